@@ -1,0 +1,20 @@
+"""Where ``stopwright`` starts: the command line, with doors to the window that import Qt when called."""
+
+from __future__ import annotations
+
+from core.cli.main import main as run_command_line
+from core.cli.output import Door
+
+
+def _open(*words: object, **options: object) -> int:
+    from app.start import open_window
+
+    return open_window(*words, **options)
+
+
+DOORS: dict[str, Door] = {"open": _open}
+
+
+def main() -> int:
+    """Run the command line of this process."""
+    return run_command_line(doors=DOORS)

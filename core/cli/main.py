@@ -1,0 +1,78 @@
+"""The command line: ``stopwright COMMAND …``. Each command is a module of its own, imported when called."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import sys
+from collections.abc import Mapping, Sequence
+
+from core import __version__
+from core.cli.output import EXIT_INTERRUPTED, EXIT_UNUSABLE, Door, warn
+from core.errors import StopwrightError
+
+COMMANDS: dict[str, tuple[str, str]] = {
+    "read": ("core.cli.read", "read registration markings, without an organ"),
+    "draw": ("core.cli.draw", "what a marking draws on an organ, and why"),
+    "organ": ("core.cli.organ", "turn a plain stop list into a specification; show one"),
+    "score": ("core.cli.score", "what was read from a score file"),
+    "plan": ("core.cli.plan", "the registration in force, step by step"),
+    "check": ("core.cli.check", "what will not work, what somebody must decide"),
+    "needs": ("core.cli.needs", "what a piece demands of any organ"),
+    "mark": ("core.cli.mark", "write the marked-up score; nothing else in it changes"),
+    "open": ("core.cli.open", "open a score and organs in the window"),
+    "demo": ("core.cli.demo", "the built-in piece on a built-in organ: findings, then the window"),
+}
+
+DESCRIPTION = """Reads the registration markings of an organ score (MusicXML), answers them with the stops of
+a given organ, and shows what will not work there."""
+
+
+def _overview() -> str:
+    lines = ["commands:"]
+    lines += [f"  {name:<8} {summary}" for name, (_, summary) in COMMANDS.items()]
+    lines += ["", "Every command has a --help of its own, and --json for programs."]
+    return "\n".join(lines)
+
+
+def main(argv: Sequence[str] | None = None, doors: Mapping[str, Door] | None = None) -> int:
+    """Run one command and return its exit status.
+
+    Args:
+        argv: the words after ``stopwright``; the process's own where None.
+        doors: commands and parts of commands that need the window's toolkit, by name.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
+    words = list(sys.argv[1:] if argv is None else argv)
+    parser = argparse.ArgumentParser(
+        prog="stopwright",
+        description=DESCRIPTION,
+        epilog=_overview(),
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        add_help=True,
+    )
+    parser.add_argument("--version", action="version", version=f"stopwright {__version__}")
+    parser.add_argument(
+        "command", metavar="COMMAND", choices=list(COMMANDS), help="one of the commands below"
+    )
+    if not words:
+        parser.print_help()
+        return 0
+    chosen = parser.parse_args(words[:1]).command
+    module = importlib.import_module(COMMANDS[chosen][0])
+    command_parser = argparse.ArgumentParser(prog=f"stopwright {chosen}", description=COMMANDS[chosen][1])
+    module.add_arguments(command_parser)
+    try:
+        arguments = command_parser.parse_args(words[1:])
+        arguments.doors = dict(doors or {})
+        return int(module.run(arguments))
+    except StopwrightError as error:
+        warn(f"stopwright: {error}")
+        return EXIT_UNUSABLE
+    except KeyboardInterrupt:
+        return EXIT_INTERRUPTED
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0

@@ -1,0 +1,54 @@
+"""How pitches, keys and stops are written: ``2 2/3``, ``F#4``, ``Oboe 8``."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from core.organ.model import Coupler, Feet, Key, Organ, Stop
+
+STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_SHARP = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+
+
+def write_feet(pitch: Feet) -> str:
+    """A pitch in feet as CONTRACT writes it: ``8``, ``2 2/3``, ``2/3``."""
+    whole, rest = divmod(pitch, 1)
+    if not rest:
+        return str(int(whole))
+    return f"{int(whole)} {rest}" if whole else str(rest)
+
+
+def read_feet_exact(text: str) -> Feet:
+    """The inverse of `write_feet`. Raises ValueError for anything else."""
+    return sum((Fraction(part) for part in text.split()), Fraction(0))
+
+
+def write_key(key: Key) -> str:
+    """A key in scientific pitch notation with sharps: 60 is ``C4``."""
+    return f"{_SHARP[key % 12]}{key // 12 - 1}"
+
+
+def read_key(text: str) -> Key:
+    """The key of ``F#4``, ``Bb2`` and the like. Raises ValueError."""
+    step, rest = text[:1].upper(), text[1:]
+    if step not in STEPS:
+        raise ValueError(text)
+    alter = 0
+    while rest[:1] in ("#", "b"):
+        alter += 1 if rest[0] == "#" else -1
+        rest = rest[1:]
+    return STEPS[step] + alter + 12 * (int(rest) + 1)
+
+
+def stop_label(stop: Stop) -> str:
+    """``Name pitch`` (a mixture: its name; a half says so), as CONTRACT's `drawn` has it."""
+    label = stop.name if stop.pitch is None else f"{stop.name} {write_feet(stop.pitch)}"
+    return f"{label} {stop.half.value}" if stop.half else label
+
+
+def coupler_label(organ: Organ, coupler: Coupler) -> str:
+    """``Swell to Great``, with the pitch after it where it is not 8."""
+    label = f"{organ.division(coupler.source).name} to {organ.division(coupler.target).name}"
+    if coupler.unison_off:
+        return f"{organ.division(coupler.source).name} Unison Off"
+    return label if coupler.pitch == 8 else f"{label} {write_feet(coupler.pitch)}"
