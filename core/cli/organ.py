@@ -1,0 +1,97 @@
+"""``stopwright organ read FILE`` and ``stopwright organ show SPEC``: stop lists and specifications."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+from core.cli.output import EXIT_DONE, print_json, warn
+from core.errors import OrganError, WriteError
+from core.organ.contract import organ_to_json
+from core.organ.reading import MAX_BYTES, decode, is_specification, load_organ, read_file, read_list
+
+_READ = """Turns a stop list, as pasted from a booklet or a web page, into a specification (YAML) that you can
+check and complete. Lines that nothing was read from, and readings that may be wrong, are named on
+standard error."""
+_SHOW = """Shows an organ: its manuals, stops, couplers and aids, what is assumed where the file is silent,
+and what each division can answer."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The two parts of the command and their options."""
+    parts = parser.add_subparsers(dest="part", metavar="read|show", required=True)
+    read = parts.add_parser("read", help="a plain stop list to a specification", description=_READ)
+    read.add_argument("file", metavar="FILE", help="the list, plain text; - for standard input")
+    read.add_argument("-o", "--output", metavar="OUT", help="write the specification here")
+    read.add_argument("--json", action="store_true", help="print what was read as JSON")
+    show = parts.add_parser("show", help="an organ as an organist would describe it", description=_SHOW)
+    show.add_argument("spec", metavar="SPEC", help="a specification (YAML) or a plain stop list")
+    show.add_argument("--json", action="store_true", help="print the organ as JSON")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run `organ read` or `organ show`."""
+    return _read(arguments) if arguments.part == "read" else _show(arguments)
+
+
+def _read(arguments: argparse.Namespace) -> int:
+    path = "standard input" if arguments.file == "-" else arguments.file
+    source = sys.stdin.buffer.read(MAX_BYTES + 1) if arguments.file == "-" else read_file(path)
+    text = decode(source, path)
+    if is_specification(text, path):
+        raise OrganError(
+            "this is a specification already", path=path, remedy=f"See it with: stopwright organ show {path}"
+        )
+    reading = read_list(text, path)
+    if arguments.output or not arguments.json:
+        from core.organ.writing import write_organ
+
+        specification = write_organ(reading.organ)
+        if arguments.output:
+            _write(Path(arguments.output), specification.encode("utf-8"))
+        else:
+            sys.stdout.write(specification)
+    if arguments.json:
+        print_json("organ read", organ_to_json(reading.organ, reading.unread, reading.doubts))
+    else:
+        for item in reading.unread:
+            warn(f"line {item.line} was not read: {item.text}")
+        for item in reading.doubts:
+            warn(f"line {item.line}: {item.text}")
+    return EXIT_DONE
+
+
+def _show(arguments: argparse.Namespace) -> int:
+    path = Path(arguments.spec)
+    text = decode(read_file(path), path)
+    if arguments.json and not is_specification(text, path):
+        reading = read_list(text, path)
+        print_json("organ show", organ_to_json(reading.organ, reading.unread, reading.doubts))
+        return EXIT_DONE
+    organ = load_organ(path)
+    if arguments.json:
+        print_json("organ show", organ_to_json(organ))
+    else:
+        from core.organ.summary import summary
+
+        sys.stdout.write(summary(organ))
+    return EXIT_DONE
+
+
+def _write(path: Path, data: bytes) -> None:
+    try:
+        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            Path(temporary).replace(path)
+        except OSError:
+            Path(temporary).unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise WriteError(f"the file cannot be written ({error.strerror})", path=path) from None
