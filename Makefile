@@ -1,0 +1,46 @@
+# Two commands for a fresh machine (Python 3.11+ and make): `make demo` and `make test`.
+# Everything lives in .venv beside this file; nothing outside it is touched.
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+SHELL := /bin/sh
+
+.PHONY: demo test check corpus bench knowledge clean pictures
+
+$(VENV)/.installed: pyproject.toml
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Stopwright needs Python 3.11 or newer; say which with  make PYTHON=python3.12 $(MAKECMDGOALS)"; exit 1; }
+	@$(PYTHON) -m venv $(VENV) || { echo "Python's venv is missing; on Debian the package python3-venv brings it"; exit 1; }
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -e .
+	@touch $@
+
+$(VENV)/.test-installed: $(VENV)/.installed
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[test]'
+	@touch $@
+
+## demo: set everything up and run the main job on the built-in piece
+demo: $(VENV)/.installed
+	@$(BIN)/python -m app demo
+
+## test: set everything up and run all that must pass
+test: $(VENV)/.test-installed
+	$(BIN)/ruff check core app tests
+	$(BIN)/ruff format --check core app tests
+	$(BIN)/mypy
+	$(BIN)/lint-imports --no-cache
+	QT_QPA_PLATFORM=offscreen $(BIN)/python -m pytest
+
+## corpus: the outside check over every MusicXML file of the music21 package
+corpus: $(VENV)/.test-installed
+	$(BIN)/python -m pytest -m corpus -o addopts=
+
+## bench: speeds against music21's parse of the same file
+bench: $(VENV)/.test-installed
+	$(BIN)/python -m tests.bench.run
+
+## knowledge: write the JSON that is read at start from the YAML
+knowledge: $(VENV)/.installed
+	$(BIN)/python -m core.knowledge.loader
+
+clean:
+	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis

@@ -1,0 +1,175 @@
+"""Finds the registration texts of a score, reads each, and settles what only their neighbours tell.
+
+A text is read by itself; from the texts stacked with it (same staff, onset and side) it takes the division
+that an earlier line named, and the heading ("Prepare:") under which it stands. The piece's language is
+voted by its own texts, then decides doubtful words ("BW", "P.").
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from core.markings.model import Action, Instruction, Reading, ReadingKind
+from core.score.model import MarkingId, Score, ScoreText, TextKind
+
+Reader = Callable[..., Reading]
+
+DRAW_LIKE = frozenset({Action.DRAW, Action.ADD, Action.TAKE_OFF, Action.PREPARE, Action.FULL, Action.REDUCE})
+_TAKES_DIVISION = DRAW_LIKE | {Action.TREMULANT_ON, Action.TREMULANT_OFF, Action.BOX, Action.CRESCENDO}
+_READ_ALWAYS = frozenset({TextKind.WORDS, TextKind.OTHER_DIRECTION, TextKind.FOOTNOTE})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MarkingRead:
+    """A text of the score and what it asks for where it stands.
+
+    Attributes:
+        reading: what the text says by itself.
+        instructions: the same with what its neighbours tell (division of a continuation line).
+        stack: number shared by the texts stacked with it.
+        opening: stands in the title block: in force from the first bar.
+    """
+
+    id: MarkingId
+    text: ScoreText
+    reading: Reading
+    instructions: tuple[Instruction, ...]
+    stack: int
+    opening: bool = False
+
+    @property
+    def is_registration(self) -> bool:
+        """Whether the text holds registration at all."""
+        return self.reading.kind is not ReadingKind.OTHER
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Markings:
+    """All texts of the organist's parts, read: registration in `marks`, everything in `all_texts`."""
+
+    language: str | None
+    marks: tuple[MarkingRead, ...]
+    all_texts: tuple[MarkingRead, ...]
+
+
+def gather(score: Score, read: Reader, *, language: str | None = None) -> Markings:
+    """Read every text that may hold registration. `language` overrides the vote."""
+    texts = [text for text in score.texts if _may_hold_registration(score, text)]
+    readings = {text.id: read(text.text, hint=language) for text in texts}
+    spoken = language or _vote(readings.values())
+    if spoken and not language:
+        readings = {text.id: read(text.text, hint=spoken) for text in texts}
+    found: list[MarkingRead] = []
+    for stack, group in enumerate(_stacks(texts)):
+        found.extend(_read_stack(stack, group, readings, read, spoken))
+    found = [mark for mark in found if _believed(score, mark)]
+    found.sort(key=lambda m: (m.text.onset, m.id.part, m.id.staff, m.text.element))
+    return Markings(
+        language=spoken,
+        marks=tuple(m for m in found if m.is_registration or m.reading.brackets),
+        all_texts=tuple(found),
+    )
+
+
+def _may_hold_registration(score: Score, text: ScoreText) -> bool:
+    if not score.organ_parts:
+        return False
+    if text.kind is TextKind.CREDIT:
+        return True
+    if text.kind in _READ_ALWAYS:
+        return True
+    return text.kind is TextKind.PART_NAME and score.parts[text.part].organ
+
+
+def _believed(score: Score, mark: MarkingRead) -> bool:
+    """Outside the organist's staves only a text that cannot be anything else is registration."""
+    text = mark.text
+    elsewhere = text.kind is not TextKind.CREDIT and not score.parts[text.part].organ
+    if text.kind in _READ_ALWAYS and not elsewhere:
+        return True
+    if not mark.is_registration:
+        return False
+    named = any(i.division and i.stops for i in mark.instructions)
+    if text.kind is TextKind.PART_NAME:
+        return any(i.stops for i in mark.instructions) and not mark.reading.unread
+    return named and not mark.reading.ambiguous
+
+
+def _vote(readings: Iterable[Reading]) -> str | None:
+    votes = Counter(r.language for r in readings if r.kind is not ReadingKind.OTHER and r.language != "la")
+    return votes.most_common(1)[0][0] if votes else None
+
+
+def _stacks(texts: list[ScoreText]) -> list[list[ScoreText]]:
+    """Texts of one staff, onset and side, in the order of the file."""
+    groups: dict[tuple[object, ...], list[ScoreText]] = defaultdict(list)
+    for text in texts:
+        groups[text.kind, text.part, text.staff, text.onset, text.placement].append(text)
+    return [sorted(group, key=lambda t: t.element) for group in groups.values()]
+
+
+def _read_stack(
+    stack: int,
+    group: list[ScoreText],
+    readings: dict[MarkingId, Reading],
+    read: Reader,
+    language: str | None,
+) -> list[MarkingRead]:
+    found = []
+    division: str | None = None
+    heading = ""
+    for text in group:
+        opening = text.kind is TextKind.CREDIT
+        reading = readings[text.id]
+        if heading:
+            under = read(f"{heading}\n{text.text}", hint=language)
+            reading = replace(reading, kind=under.kind, instructions=under.instructions, unread=under.unread)
+        elif _is_heading(text.text, reading):
+            heading = text.text
+        instructions = _opened(text.text, reading, read, language) if opening else reading.instructions
+        instructions = tuple(_inherit(i, division) for i in instructions)
+        division = _last_division(instructions) or division
+        found.append(
+            MarkingRead(
+                id=text.id,
+                text=text,
+                reading=reading,
+                instructions=instructions,
+                stack=stack,
+                opening=opening,
+            )
+        )
+    return found
+
+
+def _is_heading(text: str, reading: Reading) -> bool:
+    return text.rstrip().endswith(":") and not reading.instructions and reading.kind is not ReadingKind.OTHER
+
+
+def _opened(text: str, reading: Reading, read: Reader, language: str | None) -> tuple[Instruction, ...]:
+    """A preparation in the title block is drawn by the first bar; what is prepared inside it stays so."""
+    if not any(i.action is Action.PREPARE for i in reading.instructions):
+        return reading.instructions
+    _, colon, rest = text.partition(":")
+    if colon:
+        inside = read(rest.strip(), hint=language)
+        if inside.kind is not ReadingKind.OTHER:
+            return inside.instructions
+    return tuple(
+        replace(i, action=Action.DRAW) if i.action is Action.PREPARE else i for i in reading.instructions
+    )
+
+
+def _inherit(instruction: Instruction, division: str | None) -> Instruction:
+    if division and instruction.division is None and instruction.action in _TAKES_DIVISION:
+        if instruction.action is Action.FULL and not instruction.stops:
+            return instruction
+        return replace(instruction, division=division)
+    return instruction
+
+
+def _last_division(instructions: tuple[Instruction, ...]) -> str | None:
+    named = [i.division for i in instructions if i.division and i.action in DRAW_LIKE | {Action.PLAY}]
+    return named[-1] if named else None

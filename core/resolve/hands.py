@@ -1,0 +1,203 @@
+"""Which hands a marking sends, by the staff it stands at, its side, and the words for hands.
+
+Common practice, no source: beside a staff a division is for that staff's hand; between the two manual
+staves, or where one staff serves both hands, for both; words for a hand say which.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from core.markings.gathering import DRAW_LIKE, MarkingRead, Markings
+from core.markings.model import Action, Brackets, Hand, Instruction
+from core.resolve.model import Sure
+from core.score.model import Score, ScoreText, TextKind
+from core.texts import Said, say
+
+RIGHT, LEFT, FEET = "right", "left", "feet"
+BOTH = (RIGHT, LEFT)
+
+_SENDING_DRAWS = frozenset({Action.DRAW, Action.FULL})
+_PEDAL = "pedal"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Send:
+    """Hands that a marking sends to a division (the piece's word for it), or brings home (None)."""
+
+    hands: tuple[str, ...]
+    division: str | None
+    sure: Sure
+    why: Said
+    mark: MarkingRead
+    solo: bool = False
+    explicit: bool = False  # the text names the hand, or is a bare division
+    brings_home: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Which staff is whose, over all parts of the organist."""
+
+    hands: dict[tuple[int, int], str | None]
+    has_left: bool
+    habit_both: bool  # the piece writes divisions for both hands above the upper staff
+
+    def hand_of(self, text: ScoreText) -> str | None:
+        """The hand of the staff a text stands at."""
+        return self.hands.get((text.part, text.staff))
+
+    def is_between(self, text: ScoreText) -> bool:
+        """Whether a text stands between the two manual staves of one part."""
+        hand = self.hand_of(text)
+        if hand == RIGHT:
+            return text.placement == "below" and self.hands.get((text.part, text.staff + 1)) == LEFT
+        return (
+            hand == LEFT
+            and text.placement == "above"
+            and (self.hands.get((text.part, text.staff - 1)) == RIGHT)
+        )
+
+
+def read_layout(score: Score, markings: Markings) -> Layout:
+    """The layout of a score's staves, with the habit its division marks show."""
+    hands: dict[tuple[int, int], str | None] = {}
+    for index in score.organ_parts:
+        for staff, hand in enumerate(score.parts[index].hands, 1):
+            hands[index, staff] = hand
+    has_left = LEFT in hands.values()
+    layout = Layout(hands, has_left, False)
+    plays = [m for m in markings.marks if any(i.action is Action.PLAY for i in m.instructions)]
+    habit = bool(plays) and all(_above_upper_without_hand(layout, m) for m in plays)
+    return Layout(hands, has_left, habit)
+
+
+def _above_upper_without_hand(layout: Layout, mark: MarkingRead) -> bool:
+    named = any(i.hand for i in mark.instructions)
+    return layout.hand_of(mark.text) == RIGHT and not layout.is_between(mark.text) and not named
+
+
+def hands_meant(layout: Layout, text: ScoreText, hand: Hand | None) -> tuple[tuple[str, ...], Sure, Said]:
+    """The hands a division at this text is for, how sure that is, and why."""
+    if hand is Hand.BOTH:
+        return BOTH, Sure.STATED, say("the words say both hands")
+    if hand is not None:
+        return (hand.value,), Sure.STATED, say("the words name the hand")
+    if not layout.has_left:
+        return BOTH, Sure.CUSTOMARY, say("one staff serves both hands")
+    if layout.is_between(text):
+        return BOTH, Sure.CUSTOMARY, say("it stands between the manual staves")
+    staff_hand = layout.hand_of(text)
+    if staff_hand == RIGHT:
+        if layout.habit_both:
+            return BOTH, Sure.GUESS, say("this piece writes its manuals above the upper staff for both hands")
+        return (RIGHT,), Sure.CUSTOMARY, say("it stands at the right hand's staff")
+    if staff_hand == LEFT:
+        return (LEFT,), Sure.CUSTOMARY, say("it stands at the left hand's staff")
+    if staff_hand == FEET:
+        return (LEFT,), Sure.GUESS, say("it stands over the pedal staff, under the left hand")
+    return BOTH, Sure.GUESS, say("it stands at no staff of the organist's")
+
+
+def sends_at(layout: Layout, marks: Iterable[MarkingRead], nth: int) -> list[Send]:
+    """All sends of the markings at one onset, the widest first, so that a hand's own word has the last say.
+
+    A draw sends the hand of its staff too, but not as a line of a block of several divisions, nor where
+    a bare division beside it says where the hands go.
+    """
+    marks = [m for m in marks if not m.opening]
+    found = [send for mark in marks for send in _explicit(layout, mark, nth)]
+    said = {hand for send in found for hand in send.hands}
+    for mark in marks:
+        for send in _by_draw(layout, mark, marks, nth):
+            hands = tuple(h for h in send.hands if h not in said)
+            if hands:
+                found.append(_narrowed(send, hands))
+    return sorted(found, key=lambda s: (not s.brings_home, -len(s.hands), s.explicit))
+
+
+def _narrowed(send: Send, hands: tuple[str, ...]) -> Send:
+    return Send(
+        hands=hands,
+        division=send.division,
+        sure=send.sure,
+        why=send.why,
+        mark=send.mark,
+        solo=send.solo,
+        explicit=send.explicit,
+    )
+
+
+def _holds(instruction: Instruction, nth: int) -> bool:
+    return instruction.passes is None or nth in instruction.passes
+
+
+def _explicit(layout: Layout, mark: MarkingRead, nth: int) -> list[Send]:
+    found: list[Send] = []
+    solo = any(i.action is Action.SOLO for i in mark.instructions)
+    plays = False
+    for instruction in mark.instructions:
+        if not _holds(instruction, nth):
+            continue
+        action = instruction.action
+        if action is Action.SOLO_END:
+            hands, sure, why = hands_meant(layout, mark.text, instruction.hand)
+            found.append(Send(hands=hands, division=None, sure=sure, why=why, mark=mark, brings_home=True))
+        if action not in (Action.PLAY, Action.SOLO) or instruction.division in (None, _PEDAL):
+            continue
+        if action is Action.SOLO and plays:
+            continue
+        plays = plays or action is Action.PLAY
+        hands, sure, why = hands_meant(layout, mark.text, instruction.hand)
+        found.append(
+            Send(
+                hands=hands,
+                division=instruction.division,
+                sure=sure,
+                why=why,
+                mark=mark,
+                solo=solo,
+                explicit=True,
+            )
+        )
+    return found
+
+
+def _by_draw(layout: Layout, mark: MarkingRead, beside: list[MarkingRead], nth: int) -> list[Send]:
+    divisions = manual_divisions(m for m in beside if m.stack == mark.stack)
+    found = []
+    solo = any(i.action is Action.SOLO for i in mark.instructions)
+    for instruction in mark.instructions:
+        if instruction.action not in _SENDING_DRAWS or not _holds(instruction, nth):
+            continue
+        if instruction.division == _PEDAL or mark.text.kind is TextKind.CREDIT:
+            continue
+        alone = len(divisions) <= 1
+        if instruction.division is None:
+            if instruction.action is Action.FULL and instruction.hand is None:
+                why = say("the full organ is played by both hands on the chief manual")
+                found.append(Send(hands=BOTH, division="great", sure=Sure.GUESS, why=why, mark=mark))
+            continue
+        if not alone and instruction.hand is None:
+            continue
+        hands, sure, why = hands_meant(layout, mark.text, instruction.hand)
+        found.append(
+            Send(hands=hands, division=instruction.division, sure=sure, why=why, mark=mark, solo=solo)
+        )
+    return found
+
+
+def manual_divisions(marks: Iterable[MarkingRead]) -> set[str]:
+    """The manual divisions that draw-like instructions of these texts name."""
+    return {
+        i.division
+        for m in marks
+        for i in m.instructions
+        if i.division and i.division != _PEDAL and i.action in DRAW_LIKE | {Action.PLAY}
+    }
+
+
+def opens_passage(mark: MarkingRead) -> bool:
+    """Whether a lone opening bracket stands in the text."""
+    return mark.reading.brackets is Brackets.OPENS

@@ -1,0 +1,209 @@
+"""Plays the piece through: folds every marking, in played order, into the registration in force."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from core.findings import Finding, Level
+from core.markings.gathering import MarkingRead, Markings
+from core.markings.model import Action
+from core.organ.model import Organ
+from core.position import Position
+from core.resolve.hands import BOTH, FEET, LEFT, RIGHT, Layout, Send, read_layout, sends_at
+from core.resolve.model import Because, Keyboards, Registration, Step
+from core.resolve.resolver import resolve
+from core.resolve.returns import Return, returns_by_bar
+from core.score.model import MarkingId, PlayedBar, Score, Ticks
+from core.texts import say
+
+Pins = Mapping[MarkingId, Mapping[str, tuple[str, ...]]]
+
+
+@dataclass(slots=True)
+class _Desk:
+    """The fold's running state: what is on, and where each hand was before it was sent away alone."""
+
+    registration: Registration
+    home: dict[str, str | None] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Piece:
+    score: Score
+    organ: Organ | None
+    keyboards: Keyboards
+    layout: Layout
+    language: str | None
+    pins: Pins
+
+
+def play_through(
+    score: Score,
+    markings: Markings,
+    organ: Organ | None,
+    keyboards: Keyboards,
+    *,
+    pins: Pins | None = None,
+) -> tuple[Step, ...]:
+    """Every moment at which the registration changes, in played order, the opening one at onset 0.
+
+    Without an organ the hands are followed by the piece's own names of divisions; nothing is drawn.
+    """
+    layout = read_layout(score, markings)
+    piece = _Piece(
+        score=score,
+        organ=organ,
+        keyboards=keyboards,
+        layout=layout,
+        language=markings.language,
+        pins=pins or {},
+    )
+    by_bar = _marks_by_bar(markings.marks)
+    returns = returns_by_bar(score, markings, layout)
+    desk = _Desk(_opening(organ))
+    steps: list[Step] = []
+    movements = set(score.movements) - {0}
+    for played in score.played:
+        if played.bar in movements and played.nth == 1 and by_bar.get(played.bar):
+            desk = _Desk(_opening(organ))
+        steps.extend(_bar_steps(piece, desk, played, by_bar.get(played.bar, {}), returns.get(played.bar, {})))
+    return tuple(_with_opening(steps, score, organ))
+
+
+def _opening(organ: Organ | None) -> Registration:
+    pedal = organ.pedal.id if organ and organ.pedal else ("pedal" if organ is None else None)
+    return Registration(hands=((RIGHT, None), (LEFT, None), (FEET, pedal)))
+
+
+def _marks_by_bar(marks: Iterable[MarkingRead]) -> dict[int, dict[Ticks, list[MarkingRead]]]:
+    found: dict[int, dict[Ticks, list[MarkingRead]]] = defaultdict(lambda: defaultdict(list))
+    for mark in marks:
+        onset, bar = (0, 0) if mark.opening else (mark.text.onset, mark.text.bar)
+        found[bar][onset].append(mark)
+    return found
+
+
+def _bar_steps(
+    piece: _Piece,
+    desk: _Desk,
+    played: PlayedBar,
+    marks: Mapping[Ticks, list[MarkingRead]],
+    returns: Mapping[Ticks, list[Return]],
+) -> Iterable[Step]:
+    start = piece.score.bars[played.bar].onset
+    for onset in sorted({*marks, *returns}):
+        at = piece.score.position(onset, played.bar, played.nth)
+        _bring_home(desk, returns.get(onset, []))
+        here = marks.get(onset, [])
+        if played.nth > 1:
+            here = [mark for mark in here if not mark.opening]
+        step = _apply(piece, desk, here, at, played.onset + onset - start)
+        yield step
+
+
+def _bring_home(desk: _Desk, returns: Iterable[Return]) -> None:
+    for back in returns:
+        for hand in back.hands:
+            home = desk.home.pop(hand, None)
+            if home is not None:
+                desk.registration = _sent(desk.registration, hand, home)
+
+
+def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, played: Ticks) -> Step:
+    because: list[Because] = []
+    findings: list[Finding] = []
+    for send in sends_at(piece.layout, marks, at.nth):
+        findings.extend(_move(piece, desk, send, at))
+    for mark in sorted(marks, key=lambda m: (not m.opening, m.text.element)):
+        if piece.organ is None or not mark.instructions:
+            continue
+        done = resolve(
+            mark.instructions,
+            piece.organ,
+            desk.registration,
+            keyboards=piece.keyboards,
+            staff_division=_where(piece, desk, mark),
+            language=mark.reading.language or piece.language,
+            pins=piece.pins.get(mark.id, {}),
+            nth=at.nth,
+            marking=mark.id,
+            at=at,
+            staff=mark.text.staff,
+            text=mark.text.text,
+        )
+        desk.registration = done.registration
+        because.extend(done.because)
+        findings.extend(done.findings)
+    return Step(
+        at=at,
+        played=played,
+        registration=desk.registration,
+        markings=tuple(m.id for m in marks),
+        texts=tuple(m.text.text for m in marks),
+        readings=tuple(m.reading for m in marks),
+        instructions=tuple(i for m in marks for i in m.instructions),
+        because=tuple(because),
+        findings=tuple(findings),
+        staff=marks[0].text.staff if marks else None,
+    )
+
+
+def _move(piece: _Piece, desk: _Desk, send: Send, at: Position) -> Iterable[Finding]:
+    """Send the hands of one marking; a division that this organ cannot answer is a finding."""
+    if send.brings_home:
+        for hand in send.hands:
+            other = LEFT if hand == RIGHT else RIGHT
+            home = desk.home.pop(hand, None) or desk.registration.hand(other)
+            if home is not None:
+                desk.registration = _sent(desk.registration, hand, home)
+        return
+    word = send.division or ""
+    division = piece.keyboards.answers.get(word) if piece.organ else word
+    if division is None:
+        if any(i.action is Action.PLAY and i.division == word for i in send.mark.instructions):
+            yield _division_missing(piece, send, word, at)
+        return
+    for hand in send.hands:
+        before = desk.registration.hand(hand)
+        if before != division and len(send.hands) == 1:
+            desk.home[hand] = before
+        elif len(send.hands) > 1:
+            desk.home.pop(hand, None)
+        desk.registration = _sent(desk.registration, hand, division)
+
+
+def _division_missing(piece: _Piece, send: Send, word: str, at: Position) -> Finding:
+    assert piece.organ is not None
+    return Finding(
+        rule="missing-division",
+        level=Level.ERROR,
+        message=say("{text}: {organ} has no such division", text=send.mark.text.text, organ=piece.organ.name),
+        why=say("nothing on this organ answers “{word}”, so the hand stays where it is", word=word),
+        at=at,
+        staff=send.mark.text.staff,
+        marking=send.mark.id,
+        cause=f"division:{word}",
+    )
+
+
+def _sent(registration: Registration, hand: str, division: str) -> Registration:
+    hands = dict(registration.hands)
+    hands[hand] = division
+    return replace(registration, hands=tuple(hands.items()))
+
+
+def _where(piece: _Piece, desk: _Desk, mark: MarkingRead) -> str | None:
+    """The division where the hand of a marking's staff is (between the staves: the right hand's)."""
+    hand = piece.layout.hand_of(mark.text)
+    named = next((i.hand.value for i in mark.instructions if i.hand), None)
+    if named in (*BOTH, FEET):
+        hand = named
+    return desk.registration.hand(hand or RIGHT)
+
+
+def _with_opening(steps: list[Step], score: Score, organ: Organ | None) -> list[Step]:
+    if (steps and steps[0].played == 0) or not score.bars:
+        return steps
+    return [Step(at=score.position(0, 0), played=0, registration=_opening(organ)), *steps]
