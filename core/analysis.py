@@ -1,0 +1,124 @@
+"""The whole walk as one pure function: score, organ and the user's decisions in; readings to findings out."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from core.checks.context import Context
+from core.checks.runner import Report, run
+from core.findings import Finding
+from core.markings.gathering import Markings, gather
+from core.markings.reading import read_marking
+from core.organ.model import Organ
+from core.passages.model import Passage
+from core.passages.solo import find_passages
+from core.resolve.keyboards import propose_keyboards
+from core.resolve.model import Keyboards, Step
+from core.resolve.playthrough import Pins, play_through
+from core.resolve.stretches import Stretch, read_stretches
+from core.score.model import Score, Ticks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Decisions:
+    """What the user decided about a piece on an organ, as far as the walk needs it.
+
+    Attributes:
+        language: of the markings, where the vote is wrong.
+        keyboards: rows of the keyboards table that the user set (piece's word to division id).
+        pins: other stops than the proposed ones, by marking and request.
+    """
+
+    language: str | None = None
+    keyboards: Mapping[str, str] = field(default_factory=dict)
+    pins: Pins = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Analysis:
+    """Everything derived from a score and an organ."""
+
+    score: Score
+    organ: Organ | None
+    decisions: Decisions
+    markings: Markings
+    keyboards: Keyboards
+    steps: tuple[Step, ...]
+    passages: tuple[Passage, ...]
+    report: Report
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What a person should look at, in score order."""
+        return self.report.findings
+
+    @cached_property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """Stretches in which one registration holds, in played order."""
+        return read_stretches(self.score, self.steps)
+
+    def at(self, onset: Ticks, nth: int = 1) -> Step | None:
+        """The step in force at a written onset, the n-th time it is played (the first where never)."""
+        for stretch in self.stretches:
+            if stretch.nth == nth and stretch.start <= onset < stretch.end:
+                return stretch.step
+        return self.steps[0] if self.steps else None
+
+    def next_change(self, step: Step) -> Step | None:
+        """The step after one in played order."""
+        index = bisect_right([s.played for s in self.steps], step.played)
+        return self.steps[index] if index < len(self.steps) else None
+
+
+def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = None) -> Analysis:
+    """Run the whole walk. Without an organ, what needs none: readings, hands, passages, their findings."""
+    decided = decisions or Decisions()
+    markings = gather(score, read_marking, language=decided.language)
+    keyboards = match_keyboards(markings, organ, decided)
+    steps = play_through(score, markings, organ, keyboards, pins=decided.pins)
+    passages = find_passages(score, markings, steps, organ, keyboards)
+    context = Context(
+        score=score,
+        markings=markings,
+        organ=organ,
+        keyboards=keyboards,
+        steps=steps,
+        passages=passages,
+    )
+    return Analysis(
+        score=score,
+        organ=organ,
+        decisions=decided,
+        markings=markings,
+        keyboards=keyboards,
+        steps=steps,
+        passages=passages,
+        report=run(context),
+    )
+
+
+def match_keyboards(markings: Markings, organ: Organ | None, decisions: Decisions) -> Keyboards:
+    """Which of the organ's divisions answers each that the piece names."""
+    if organ is None:
+        return Keyboards()
+    return propose_keyboards(
+        divisions_named(markings), organ, language=markings.language, user=decisions.keyboards
+    )
+
+
+def divisions_named(markings: Markings) -> tuple[str, ...]:
+    """Every division or keyboard that the piece's markings name, in order of appearance."""
+    found: dict[str, None] = {}
+    for mark in markings.marks:
+        for instruction in mark.instructions:
+            for each in (instruction, *instruction.alternatives):
+                if each.division:
+                    found.setdefault(each.division)
+                if each.coupler:
+                    for end in (each.coupler.source, each.coupler.target):
+                        if end:
+                            found.setdefault(end)
+    return tuple(found)

@@ -1,0 +1,101 @@
+"""Rules about keys: beyond a keyboard's compass, or without a pipe in any stop drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from core.checks.context import Context
+from core.checks.registry import rule
+from core.findings import Finding, Level
+from core.organ.spelling import stop_label, write_key
+from core.passages.texture import Moment
+from core.resolve.stretches import Stretch
+from core.sounding.pipes import reachable_stops, speaks
+from core.texts import say
+
+
+@rule("key-outside-compass", level=Level.ERROR)
+def key_outside_compass(context: Context) -> Iterator[Finding]:
+    """A note lies beyond the keys of the keyboard that plays it.
+
+    What: A hand or the feet play a note that this organ's keyboard does not have.
+    Why: The note cannot be played where it is written.
+    Example: Bourdon pedal G4 on a pedalboard that ends at F4.
+    Remedy: Play it an octave lower with a stop an octave higher, on another manual, or leave it out.
+    """
+    organ = context.the_organ
+    told: set[tuple[str, str, int]] = set()
+    for stretch, hand, division_id, moments in context.playing():
+        division = organ.division(division_id)
+        if division.compass is None:
+            continue
+        low, high = division.compass
+        for moment in moments:
+            outside = [k for k in moment.keys if not low <= k <= high or k in division.missing]
+            fault = (hand, division_id, stretch.start)
+            if not outside or fault in told:
+                continue
+            told.add(fault)
+            yield Finding(
+                rule="key-outside-compass",
+                level=Level.ERROR,
+                message=say(
+                    "{keys} is outside the compass of the {division} ({low} to {high})",
+                    keys=", ".join(write_key(k) for k in outside),
+                    division=division.name,
+                    low=write_key(low),
+                    high=write_key(high),
+                ),
+                why=say("this keyboard has no such key"),
+                at=context.position(moment.onset, moment.bar, stretch.nth),
+                staff=moment.staff,
+                division=division_id,
+            )
+
+
+@rule("note-without-pipe", level=Level.WARNING)
+def note_without_pipe(context: Context) -> Iterator[Finding]:
+    """No stop drawn has a pipe for a note that is played.
+
+    What: The stops drawn begin above the note, or end below it, so the key is silent.
+    Why: A celeste from tenor C or a treble Cornet leaves the low notes unheard.
+    Example: "Sw. Voix Celestes" alone (from C3), with a low G2 in the left hand.
+    Remedy: Draw a stop of full compass with it, or take the note elsewhere.
+    """
+    told: set[tuple[str, str, int]] = set()
+    for stretch, hand, division_id, moments in context.playing():
+        stops = reachable_stops(context.the_organ, stretch.registration, division_id)
+        short = [s for _, s in stops if s.compass != (None, None) or s.half or s.missing]
+        if not stops or len(short) < len(stops):
+            continue
+        for moment in moments:
+            fault = (hand, division_id, stretch.start)
+            silent = _silent(context, stretch, division_id, moment)
+            if not silent or fault in told:
+                continue
+            told.add(fault)
+            yield Finding(
+                rule="note-without-pipe",
+                level=Level.WARNING,
+                message=say(
+                    "{keys} is silent: {stops} has no pipe there",
+                    keys=", ".join(write_key(k) for k in silent),
+                    stops=", ".join(stop_label(s) for s in short),
+                ),
+                why=say("every stop drawn for this hand ends before this note"),
+                at=context.position(moment.onset, moment.bar, stretch.nth),
+                staff=moment.staff,
+                division=division_id,
+            )
+
+
+def _silent(context: Context, stretch: Stretch, division_id: str, moment: Moment) -> list[int]:
+    organ = context.the_organ
+    stops = reachable_stops(organ, stretch.registration, division_id)
+    home = organ.division(division_id)
+    low, high = home.compass or (0, 127)
+    return [
+        key
+        for key in moment.keys
+        if low <= key <= high and not any(speaks(division, stop, key) for division, stop in stops)
+    ]

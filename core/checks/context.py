@@ -1,0 +1,87 @@
+"""What a rule may look at: the piece, the organ, the registration in force, the passages."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from core.markings.gathering import MarkingRead, Markings
+from core.organ.model import Organ
+from core.passages.model import Passage
+from core.passages.texture import HandLine, Moment, read_lines
+from core.position import Position
+from core.resolve.hands import Layout, read_layout
+from core.resolve.model import Keyboards, Step
+from core.resolve.stretches import Stretch, read_stretches
+from core.score.model import MarkingId, Score, Ticks
+
+
+@dataclass(frozen=True)
+class Context:
+    """The whole walk's result so far, with indexes derived once."""
+
+    score: Score
+    markings: Markings
+    organ: Organ | None
+    keyboards: Keyboards
+    steps: tuple[Step, ...]
+    passages: tuple[Passage, ...]
+
+    @property
+    def the_organ(self) -> Organ:
+        """The organ, for rules that need one."""
+        assert self.organ is not None
+        return self.organ
+
+    @cached_property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """Stretches in which one registration holds, in played order."""
+        return read_stretches(self.score, self.steps)
+
+    @cached_property
+    def lines(self) -> dict[str, HandLine]:
+        """What each hand and the feet play, moment by moment."""
+        return read_lines(self.score)
+
+    @cached_property
+    def layout(self) -> Layout:
+        """Which staff is whose."""
+        return read_layout(self.score, self.markings)
+
+    @cached_property
+    def marks(self) -> dict[MarkingId, MarkingRead]:
+        """Markings by id."""
+        return {m.id: m for m in self.markings.all_texts}
+
+    @cached_property
+    def _first_times(self) -> tuple[list[Ticks], list[Stretch]]:
+        firsts = sorted((s for s in self.stretches if s.nth == 1), key=lambda s: s.start)
+        return [s.start for s in firsts], firsts
+
+    def stretch_at(self, onset: Ticks) -> Stretch | None:
+        """The stretch that holds a written onset the first time it is played."""
+        starts, firsts = self._first_times
+        index = bisect_left(starts, onset + 1) - 1
+        if index < 0 or firsts[index].end <= onset:
+            return None
+        return firsts[index]
+
+    def moments(self, hand: str, stretch: Stretch) -> tuple[Moment, ...]:
+        """What a hand strikes within a stretch."""
+        return self.lines[hand].between(stretch.start, stretch.end)
+
+    def playing(self) -> Iterator[tuple[Stretch, str, str, tuple[Moment, ...]]]:
+        """Every (stretch, hand, division id, moments) in which a hand plays on a known division."""
+        for stretch in self.stretches:
+            for hand, division in stretch.registration.hands:
+                if division is None:
+                    continue
+                moments = self.moments(hand, stretch)
+                if moments:
+                    yield stretch, hand, division, moments
+
+    def position(self, onset: Ticks, bar: int | None = None, nth: int = 1) -> Position:
+        """A written onset as a place."""
+        return self.score.position(onset, bar, nth)

@@ -1,0 +1,30 @@
+"""Shared by the commands that take a score and perhaps an organ: arguments, reading, analysis."""
+
+from __future__ import annotations
+
+import argparse
+
+from core.analysis import Analysis, Decisions, analyse
+from core.organ.reading import load_organ
+from core.score.reading import load_score
+
+
+def add_piece_arguments(parser: argparse.ArgumentParser, *, organ_required: bool) -> None:
+    """Add SCORE, --organ, --part, --language and --json."""
+    parser.add_argument("score", metavar="SCORE", help="a MusicXML score (.musicxml, .xml or .mxl)")
+    parser.add_argument(
+        "--organ",
+        metavar="SPEC",
+        required=organ_required,
+        help="the organ: a specification (.yaml) or a plain stop list (.txt)",
+    )
+    parser.add_argument("--part", metavar="PART", help="the organist's part, by its name or id in the score")
+    parser.add_argument("--language", metavar="LL", help="language of the markings: en, fr, de, it, es, nl")
+    parser.add_argument("--json", action="store_true", help="print one JSON document for programs")
+
+
+def analyse_arguments(arguments: argparse.Namespace) -> Analysis:
+    """Read what the arguments name and run the whole walk. Raises StopwrightError for unusable input."""
+    organ = load_organ(arguments.organ) if arguments.organ else None
+    _, score = load_score(arguments.score, arguments.part)
+    return analyse(score, organ, Decisions(language=arguments.language))
