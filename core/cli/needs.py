@@ -1,0 +1,100 @@
+"""``stopwright needs``: what a piece demands of any organ."""
+
+from __future__ import annotations
+
+import argparse
+
+from core.cli.output import print_json
+from core.cli.piece import add_piece_arguments, analyse_arguments
+from core.compare.needs import DivisionNeed, Needs, needs_of, request_words
+from core.markings.contract import instruction_to_json
+from core.markings.model import Instruction
+from core.organ.model import Key
+from core.organ.spelling import write_key
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's arguments."""
+    add_piece_arguments(parser, organ_required=False)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """List the demands of a score."""
+    analysis = analyse_arguments(arguments)
+    needs = needs_of(analysis)
+    if arguments.json:
+        print_json("needs", to_json(needs))
+    else:
+        print(to_text(needs, analysis.score.title))
+    return 0
+
+
+def to_json(needs: Needs) -> dict[str, object]:
+    """The demands as CONTRACT has them."""
+    return {
+        "manuals": needs.manuals,
+        "pedal": needs.pedal,
+        "divisions": [_division_json(d) for d in needs.divisions],
+        "couplers": [
+            {
+                "text": n.what,
+                "from": n.source,
+                "to": n.target,
+                "pitch": n.pitch,
+                "at": n.at.to_json() if n.at else None,
+            }
+            for n in needs.couplers
+        ],
+        "aids": [
+            {"what": n.what, "division": n.source, "at": n.at.to_json() if n.at else None} for n in needs.aids
+        ],
+        "compass": {
+            "manual": _compass(needs.manual_compass),
+            "pedal": _compass(needs.pedal_compass),
+        },
+        "unread": [{"text": text, "at": at.to_json()} for text, at in needs.unread],
+    }
+
+
+def _division_json(need: DivisionNeed) -> dict[str, object]:
+    return {
+        "role": need.role,
+        "enclosed": need.enclosed,
+        "requests": [
+            {"text": r.text, "at": r.at.to_json(), **_stops_json(r.instruction)} for r in need.requests
+        ],
+    }
+
+
+def _stops_json(instruction: Instruction) -> dict[str, object]:
+    whole = instruction_to_json(instruction)
+    return {"action": whole["action"], "stops": whole.get("stops", [])}
+
+
+def _compass(keys: tuple[Key, Key] | None) -> list[str] | None:
+    return [write_key(keys[0]), write_key(keys[1])] if keys else None
+
+
+def to_text(needs: Needs, title: str) -> str:
+    """The demands for people."""
+    manuals = "1 manual" if needs.manuals == 1 else f"{needs.manuals} manuals"
+    lines = [f"{title or 'Untitled'} asks for {manuals}{' and pedal' if needs.pedal else ''}", ""]
+    for division in needs.divisions:
+        box = ", in a box" if division.enclosed else ""
+        lines.append(f"{division.role}{box}")
+        for request in division.requests:
+            words = "; ".join(request_words(s) for s in request.instruction.stops)
+            words = words or request.instruction.action.value
+            lines.append(f"    bar {request.at.measure}: {words}")
+    if needs.couplers:
+        lines.append("couplers")
+        lines += [f"    {n.what}" for n in needs.couplers]
+    if needs.aids:
+        lines.append("aids")
+        lines += [f"    {n.what}{f' ({n.source})' if n.source else ''}" for n in needs.aids]
+    for name, keys in (("manuals", needs.manual_compass), ("pedal", needs.pedal_compass)):
+        if keys:
+            lines.append(f"compass of the {name}: {write_key(keys[0])} to {write_key(keys[1])}")
+    for text, at in needs.unread:
+        lines.append(f"not understood: {text} (bar {at.measure})")
+    return "\n".join(lines)

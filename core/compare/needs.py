@@ -1,0 +1,184 @@
+"""What a piece demands of any organ: manuals, divisions, stops by request, couplers, aids, compasses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from core.analysis import Analysis
+from core.markings.gathering import MarkingRead
+from core.markings.model import Action, Instruction, StopRequest
+from core.organ.model import Key, Role
+from core.position import Position
+
+_ASKS_STOPS = frozenset({Action.DRAW, Action.ADD, Action.PREPARE, Action.FULL})
+_AIDS = {
+    Action.PISTON: "pistons",
+    Action.CRESCENDO_PEDAL: "crescendo pedal",
+    Action.CANCEL: "general cancel",
+    Action.TREMULANT_ON: "tremulant",
+    Action.BOX: "swell box",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """Stops asked of one division at one place, as the marking has them."""
+
+    instruction: Instruction
+    text: str
+    at: Position
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DivisionNeed:
+    """What is asked of one division. `enclosed` is None where nothing tells."""
+
+    role: str
+    enclosed: bool | None
+    requests: tuple[Request, ...]
+    first: Position | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Need:
+    """One coupler or aid asked for, with its first place."""
+
+    what: str
+    source: str | None = None
+    target: str | None = None
+    pitch: str | None = None
+    at: Position | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Needs:
+    """Everything that a piece demands."""
+
+    manuals: int
+    pedal: bool
+    divisions: tuple[DivisionNeed, ...]
+    couplers: tuple[Need, ...]
+    aids: tuple[Need, ...]
+    manual_compass: tuple[Key, Key] | None
+    pedal_compass: tuple[Key, Key] | None
+    unread: tuple[tuple[str, Position], ...]
+
+
+def needs_of(analysis: Analysis) -> Needs:
+    """Collect the demands of a piece from its analysis (with or without an organ)."""
+    score = analysis.score
+    asked = list(_instructions(analysis))
+    roles = _roles(analysis, asked)
+    hands = [n.key for n in score.notes if n.hand in ("right", "left") and not n.cue]
+    feet = [n.key for n in score.notes if n.hand == "feet" and not n.cue]
+    manuals = [r for r in roles if r != Role.PEDAL]
+    numbers = [int(r[-1]) for r in manuals if r.startswith("manual-")]
+    return Needs(
+        manuals=max([len(manuals), *numbers, 1 if hands else 0]),
+        pedal=bool(feet),
+        divisions=tuple(_division(analysis, role, asked) for role in roles),
+        couplers=tuple(_couplers(asked)),
+        aids=tuple(_aids(asked)),
+        manual_compass=(min(hands), max(hands)) if hands else None,
+        pedal_compass=(min(feet), max(feet)) if feet else None,
+        unread=tuple(
+            (u.text, score.position(m.text.onset, m.text.bar))
+            for m in analysis.markings.marks
+            for u in m.reading.unread
+        ),
+    )
+
+
+_Asked = tuple[MarkingRead, Instruction, Position]
+
+
+def _instructions(analysis: Analysis) -> Iterator[_Asked]:
+    for mark in analysis.markings.marks:
+        at = analysis.score.position(0 if mark.opening else mark.text.onset, 0 if mark.opening else None)
+        for instruction in mark.instructions:
+            yield mark, instruction, at
+
+
+def _roles(analysis: Analysis, asked: list[_Asked]) -> list[str]:
+    """Divisions in order of appearance; the pedal too where the feet play."""
+    found: dict[str, None] = {}
+    for _, instruction, _ in asked:
+        if instruction.division and instruction.action is not Action.TAKE_OFF:
+            found.setdefault(instruction.division)
+        if instruction.coupler and instruction.coupler.source:
+            found.setdefault(instruction.coupler.source)
+    if any(n.hand == "feet" for n in analysis.score.notes):
+        found.setdefault(Role.PEDAL.value)
+    return sorted(found, key=lambda r: r == Role.PEDAL)
+
+
+def _division(analysis: Analysis, role: str, asked: list[_Asked]) -> DivisionNeed:
+    requests = []
+    boxed = False
+    first = None
+    for mark, instruction, at in asked:
+        if instruction.division != role:
+            continue
+        first = first or at
+        boxed = boxed or instruction.action is Action.BOX
+        if instruction.action in _ASKS_STOPS and (instruction.stops or instruction.action is Action.FULL):
+            requests.append(Request(instruction=instruction, text=mark.text.text, at=at))
+    return DivisionNeed(
+        role=role,
+        enclosed=True if boxed or role in _under_hairpins(analysis) else None,
+        requests=tuple(requests),
+        first=first,
+    )
+
+
+def _under_hairpins(analysis: Analysis) -> frozenset[str]:
+    """Divisions, by the piece's names, that are played under a hairpin (without an organ only)."""
+    if analysis.organ is not None:
+        back = {division: word for word, division in analysis.keyboards.answers.items()}
+    else:
+        back = {}
+    found = set()
+    for wedge in analysis.score.wedges:
+        step = analysis.at(wedge.onset)
+        for hand in ("right", "left"):
+            division = step.registration.hand(hand) if step else None
+            if division:
+                found.add(back.get(division, division))
+    return frozenset(found)
+
+
+def _couplers(asked: list[_Asked]) -> Iterator[Need]:
+    told = set()
+    for mark, instruction, at in asked:
+        if instruction.action is not Action.COUPLE:
+            continue
+        coupler = instruction.coupler
+        key = (coupler.source, coupler.target, str(coupler.pitch)) if coupler else (None, mark.text.text, "8")
+        if key in told:
+            continue
+        told.add(key)
+        yield Need(
+            what=mark.text.text,
+            source=coupler.source if coupler else None,
+            target=coupler.target if coupler else instruction.division,
+            pitch=str(coupler.pitch) if coupler else "8",
+            at=at,
+        )
+
+
+def _aids(asked: list[_Asked]) -> Iterator[Need]:
+    told = set()
+    for _, instruction, at in asked:
+        what = _AIDS.get(instruction.action)
+        if what and (what, instruction.division) not in told:
+            told.add((what, instruction.division))
+            yield Need(what=what, source=instruction.division, at=at)
+
+
+def request_words(request: StopRequest) -> str:
+    """A stop request in plain words: ``soft string 8``."""
+    words = [*request.qualities]
+    words.append(request.name or request.family or "")
+    words.append(", ".join(str(p) for p in request.pitches))
+    return " ".join(w for w in words if w)
