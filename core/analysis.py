@@ -15,6 +15,7 @@ from core.markings.reading import read_marking
 from core.organ.model import Organ
 from core.passages.model import Passage
 from core.passages.solo import find_passages
+from core.resolve.feet import give_feet_their_notes
 from core.resolve.keyboards import propose_keyboards
 from core.resolve.model import Keyboards, Step
 from core.resolve.playthrough import Pins, play_through
@@ -77,6 +78,7 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
     """Run the whole walk. Without an organ, what needs none: readings, hands, passages, their findings."""
     decided = decisions or Decisions()
     markings = gather(score, read_marking, language=decided.language)
+    score = give_feet_their_notes(score, markings)
     keyboards = match_keyboards(markings, organ, decided)
     steps = play_through(score, markings, organ, keyboards, pins=decided.pins)
     passages = find_passages(score, markings, steps, organ, keyboards)

@@ -5,8 +5,8 @@
     piece.text(1, 1, "Sw. Oboe", staff=1, above=True)
     data = piece.xml()
 
-A note is ``PITCHES:QUARTERS`` (``A3+C4:1/2``; 1 where left out), a rest ``r:2``; after it ``(`` and ``)`` begin and
-end a slur, ``~`` begins a tie to the next note of the same pitch, ``^`` is a fermata.
+A note is ``PITCHES:QUARTERS`` (``A3+C4:1/2``; 1 where left out), a rest ``r:2``; after it ``(`` and ``)`` begin
+and end a slur, ``~`` begins a tie to the next note of the same pitch, ``^`` is a fermata.
 """
 
 from __future__ import annotations
@@ -193,8 +193,9 @@ def _note(pitch: str, duration: int, staff: int, signs: str, chord: bool) -> str
             notations += '<slur type="stop" number="1"/>'
         if "^" in signs:
             notations += "<fermata/>"
+    start = "<note><chord/>" if chord else "<note>"
     return (
-        f"<note>{'<chord/>' if chord else ''}<pitch><step>{step}</step>{altered}<octave>{octave}</octave></pitch>"
+        f"{start}<pitch><step>{step}</step>{altered}<octave>{octave}</octave></pitch>"
         f"<duration>{duration}</duration>{tie}<voice>{staff}</voice><staff>{staff}</staff>"
         f"{f'<notations>{notations}</notations>' if notations else ''}</note>"
     )
