@@ -24,8 +24,11 @@ def read_organ(source: bytes, path: str | Path) -> Organ:
     """The organ of a file's bytes; `path` tells what it is called, and by its ending what it is."""
     text = decode(source, path)
     if not is_specification(text, path):
-        return read_list(text, path).organ
-    raise OrganError("specifications in YAML cannot be read yet", path=path)
+        organ: Organ = read_list(text, path).organ
+        return organ
+    from core.organ.specification import read_specification
+
+    return read_specification(text, path)
 
 
 def is_specification(text: str, path: str | Path) -> bool:
