@@ -94,7 +94,7 @@ class StopReader:
     def _made_of(self, fields: Fields, short: ShortStop, division_id: str, setting: Setting) -> Stop | None:
         short = settle_numeral(short, setting, has_composition=fields.has("composition"))
         pitch = fields.read("pitch", read_pitch_apart, short.pitch)
-        ranks = fields.read("ranks", _read_ranks, short.ranks)
+        ranks = fields.read("ranks", read_ranks_apart, short.ranks)
         known = known_of(short.name, pitch, ranks, setting)
         kind = fields.read("kind", _read_kind, known.kind)
         family = fields.choice("family", Family, known.family)
@@ -218,9 +218,9 @@ class StopReader:
         by_id = {stop.id: stop for division in divisions for stop in division.stops}
         for loan in self.loans:
             division = next(d for d in divisions if any(s.id == loan.stop_id for s in d.stops))
-            owner = _find_owner(loan.wanted, division, divisions)
+            owner = find_owner(loan.wanted, division, divisions)
             if owner is None or owner.id == loan.stop_id:
-                labels = [_label(s) for d in divisions for s in d.stops if s.id != loan.stop_id]
+                labels = [label_of(s) for d in divisions for s in d.stops if s.id != loan.stop_id]
                 near = nearest(loan.wanted.split(":")[-1].strip(), labels)
                 remedy = (
                     f"Did you mean “{near}”?"
@@ -231,7 +231,7 @@ class StopReader:
                     loan.line, loan.where, f"{shown(loan.wanted)} is no stop of this organ", remedy
                 )
                 continue
-            shift = loan.shift if loan.shift is not None else _shift(by_id[loan.stop_id], owner)
+            shift = loan.shift if loan.shift is not None else octave_shift(by_id[loan.stop_id], owner)
             ranks[loan.stop_id] = (owner.rank or owner.id, shift)
         return tuple(replace(d, stops=tuple(_with_rank(s, ranks) for s in d.stops)) for d in divisions)
 
@@ -243,18 +243,18 @@ def _with_rank(stop: Stop, ranks: dict[str, tuple[str, int]]) -> Stop:
     return replace(stop, rank=rank, rank_shift=shift)
 
 
-def _shift(stop: Stop, owner: Stop) -> int:
+def octave_shift(stop: Stop, owner: Stop) -> int:
     """How many pipes further up in the owner's rank a key finds its pipe: an 8 ft stop of 16 ft pipes, 12."""
     if stop.pitch is None or owner.pitch is None:
         return 0
     return round(12 * log2(owner.pitch / stop.pitch))
 
 
-def _label(stop: Stop) -> str:
+def label_of(stop: Stop) -> str:
     return stop.name if stop.pitch is None else f"{stop.name} {write_feet(stop.pitch)}"
 
 
-def _find_owner(wanted: str, own: Division, divisions: tuple[Division, ...]) -> Stop | None:
+def find_owner(wanted: str, own: Division, divisions: tuple[Division, ...]) -> Stop | None:
     """The stop that ``great/trumpet-8``, ``Trumpet 8`` or ``Great: Trumpet 8`` means."""
     for division in divisions:
         for stop in division.stops:
@@ -267,7 +267,7 @@ def _find_owner(wanted: str, own: Division, divisions: tuple[Division, ...]) -> 
         if not colon
         else [d for d in divisions if place.strip().casefold() in (d.id, d.name.casefold())]
     )
-    return next((s for d in places for s in d.stops if _label(s).casefold() == name), None)
+    return next((s for d in places for s in d.stops if label_of(s).casefold() == name), None)
 
 
 def settle_numeral(short: ShortStop, setting: Setting, *, has_composition: bool) -> ShortStop:
@@ -292,12 +292,18 @@ def _opened(key: Scalar, value: Node) -> Mapping:
     head = (_made("stop", key), key)
     if isinstance(value, Scalar) and value.is_nothing:
         return Mapping(True, key.line, key.start, key.end, [head])
-    if isinstance(value, Mapping) and not all(_KEY_NAME.fullmatch(name.text) for name, _ in value.entries):
+    if isinstance(value, Mapping) and not is_breaks(value):
         return Mapping(value.flow, key.line, key.start, value.end, [head, *value.entries])
     return Mapping(False, key.line, key.start, value.end, [head, (_made("composition", value), value)])
 
 
-def _read_ranks(text: str) -> Ranks:
+def is_breaks(value: Mapping) -> bool:
+    """Whether a mapping after a stop holds the breaks of its composition (else its options)."""
+    return bool(value.entries) and all(_KEY_NAME.fullmatch(name.text) for name, _ in value.entries)
+
+
+def read_ranks_apart(text: str) -> Ranks:
+    """Ranks written under a key of their own: ``4``, ``IV`` or ``3-6``. Raises UnfitError."""
     plain = text.strip()
     bare = re.fullmatch(r"(\d{1,2})(?:\s*-\s*(\d{1,2}))?", plain)
     ranks = Ranks(int(bare[1]), int(bare[2] or bare[1])) if bare else read_ranks(plain)

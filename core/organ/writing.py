@@ -12,7 +12,8 @@ from core.organ.ids import slug, unused
 from core.organ.model import Aid, Coupler, Division, Key, Organ, Role, Tremulant
 from core.organ.part_names import aid_text, role_of_name
 from core.organ.shorthand import ShortCoupler, read_short_coupler
-from core.organ.specification import NOT_KNOWN, VERSION, WHOLE_ORGAN, division_meant
+from core.organ.specification import NOT_KNOWN, VERSION
+from core.organ.specification_parts import WHOLE_ORGAN, division_meant
 from core.organ.spelling import write_feet, write_key
 from core.organ.writing_stops import StopWriter
 from core.organ.yaml_fields import UnfitError

@@ -21,7 +21,7 @@ from core.organ.shorthand import (
     write_pitch_apart,
     write_ranks,
 )
-from core.organ.specification_stops import settle_numeral
+from core.organ.specification_stops import find_owner, label_of, octave_shift, settle_numeral
 from core.organ.spelling import write_feet, write_key
 from core.organ.yaml_fields import UnfitError
 from core.organ.yaml_text import flow_list, flow_mapping, scalar
@@ -78,10 +78,21 @@ class StopWriter:
         if stop.composition_assumed != _assumed_when_read(stop, setting):
             options["composition assumed"] = _yes_no(stop.composition_assumed)
         options |= _said_apart(stop, short)
-        options |= self._pipes(stop)
+        options |= self._pipes(stop, division)
         return options
 
-    def _pipes(self, stop: Stop) -> dict[str, str]:
+    def _pipes(self, stop: Stop, division: Division) -> dict[str, str]:
+        """Whose pipes a stop speaks from: another stop's, or a rank with a name of its own."""
+        for owner_division in self.organ.divisions:
+            for owner in owner_division.stops:
+                if owner.id == stop.rank and not owner.rank and owner.id != stop.id:
+                    label = label_of(owner)
+                    forms = (label, f"{owner_division.name}: {label}", owner.id)
+                    divisions = self.organ.divisions
+                    form = next((f for f in forms if find_owner(f, division, divisions) is owner), owner.id)
+                    shift = stop.rank_shift
+                    apart = {} if shift == octave_shift(stop, owner) else {"shift": str(shift)}
+                    return {"pipes of": scalar(form, flow=True), **apart}
         options = {}
         if stop.rank:
             options["rank"] = scalar(stop.rank, flow=True)
@@ -128,7 +139,9 @@ def _head(stop: Stop, setting: Setting) -> tuple[str, ShortStop | None]:
     )
     text = short_form(wanted)
     try:
-        read = settle_numeral(read_short_stop(text), setting, has_composition=bool(_composition(stop, setting)))
+        read = settle_numeral(
+            read_short_stop(text), setting, has_composition=bool(_composition(stop, setting))
+        )
     except UnfitError:
         return "", None
     fixed = stop.pitch is not None or _needs_no_pitch(stop, setting)
@@ -205,7 +218,7 @@ def _with_rows(head: str, rows: list[tuple[str, str]], indent: str) -> Iterator[
 
 
 def _composition(stop: Stop, setting: Setting) -> list[tuple[str, str]]:
-    """The rows of a composition that must be written: key (none for the one row from the bottom) and ranks."""
+    """The rows of a composition that must be written: key (none for one row from the bottom), ranks."""
     if not stop.composition:
         return []
     if stop.composition_assumed and stop.composition == _customary(stop, setting):
