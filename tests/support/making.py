@@ -5,8 +5,8 @@
     piece.text(1, 1, "Sw. Oboe", staff=1, above=True)
     data = piece.xml()
 
-A note is ``PITCHES:QUARTERS`` (``A3+C4:1/2``; 1 where left out), a rest ``r:2``; after it ``(`` and ``)`` begin
-and end a slur, ``~`` begins a tie to the next note of the same pitch, ``^`` is a fermata.
+A note is ``PITCHES:QUARTERS`` (``A3+C4:1/2``; 1 where left out), a rest ``r:2``; after it ``(`` and ``)``
+begin and end a slur, ``~`` begins a tie to the next note of the same pitch, ``^`` is a fermata.
 """
 
 from __future__ import annotations
