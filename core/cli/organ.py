@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
-import tempfile
 from pathlib import Path
 
 from core.cli.output import EXIT_DONE, print_json, warn
-from core.errors import OrganError, WriteError
+from core.errors import OrganError
+from core.files import write_bytes
 from core.organ.contract import organ_to_json
 from core.organ.reading import MAX_BYTES, decode, is_specification, load_organ, read_file, read_list
 
@@ -51,7 +50,7 @@ def _read(arguments: argparse.Namespace) -> int:
 
         specification = write_organ(reading.organ)
         if arguments.output:
-            _write(Path(arguments.output), specification.encode("utf-8"))
+            write_bytes(arguments.output, specification.encode("utf-8"))
         else:
             sys.stdout.write(specification)
     if arguments.json:
@@ -79,19 +78,3 @@ def _show(arguments: argparse.Namespace) -> int:
 
         sys.stdout.write(summary(organ))
     return EXIT_DONE
-
-
-def _write(path: Path, data: bytes) -> None:
-    try:
-        handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            Path(temporary).replace(path)
-        except OSError:
-            Path(temporary).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise WriteError(f"the file cannot be written ({error.strerror})", path=path) from None

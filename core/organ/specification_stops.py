@@ -251,6 +251,7 @@ def octave_shift(stop: Stop, owner: Stop) -> int:
 
 
 def label_of(stop: Stop) -> str:
+    """A stop as people name it: ``Oboe 8``, ``Mixture``."""
     return stop.name if stop.pitch is None else f"{stop.name} {write_feet(stop.pitch)}"
 
 
