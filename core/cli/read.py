@@ -1,0 +1,73 @@
+"""``stopwright read``: read registration markings, without an organ."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from core.cli.output import EXIT_DONE, print_json
+from core.errors import ReadError, UsageError
+from core.markings.contract import reading_to_json
+from core.markings.model import Reading
+from core.markings.reading import read_marking
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's words."""
+    parser.add_argument("text", nargs="*", metavar="TEXT", help="a marking, quoted: 'Sw. soft 8 & 4 ft.'")
+    parser.add_argument("--file", metavar="F", help=r"read one marking a line; \n in it is a line break, \\ a backslash")
+    parser.add_argument("--language", choices=("en", "fr", "de", "it", "es", "nl", "la"), help="the piece's language")
+    parser.add_argument("--explain", action="store_true", help="show how each word was read")
+    parser.add_argument("--json", action="store_true", help="for programs: one JSON document")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Read the markings named on the command line or in a file."""
+    texts = list(arguments.text)
+    if arguments.file is not None:
+        texts += lines_of(arguments.file)
+    elif not texts:
+        raise UsageError("no marking was given", remedy="Write one after the command, or name a file with --file")
+    readings = [read_marking(text, hint=arguments.language) for text in texts]
+    if arguments.json:
+        print_json("read", {"readings": [reading_to_json(reading) for reading in readings]})
+        return EXIT_DONE
+    for reading in readings:
+        print(as_text(reading, explain=arguments.explain))
+    return EXIT_DONE
+
+
+def lines_of(path: str) -> list[str]:
+    """The markings of a file, one a line, their escapes resolved."""
+    try:
+        content = Path(path).read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise ReadError(f"the file cannot be read ({error.strerror})", path=path, remedy="Name a text file") from error
+    except UnicodeDecodeError as error:
+        line = Path(path).read_bytes()[: error.start].count(b"\n") + 1
+        raise ReadError("the text is not UTF-8", path=path, line=line, remedy="Save it as UTF-8") from error
+    lines = content.replace("\r\n", "\n").split("\n")
+    if lines and lines[-1] == "":
+        lines.pop()
+    return [unescape(line) for line in lines]
+
+
+def unescape(line: str) -> str:
+    r"""The marking that a line stands for: ``\n`` is a line break, ``\\`` a backslash."""
+    parts = line.split("\\\\")
+    return "\\".join(part.replace("\\n", "\n") for part in parts)
+
+
+def as_text(reading: Reading, *, explain: bool) -> str:
+    """A reading for people."""
+    from core.markings.explaining import instruction_in_words
+
+    lines = [f"{reading.text!r} ({reading.language}, {reading.kind.value})"]
+    lines += [f"  {instruction_in_words(one)}" for one in reading.instructions]
+    if reading.unread:
+        lines.append("  not understood: " + ", ".join(one.text for one in reading.unread))
+    if reading.ambiguous:
+        lines.append("  another reading is as good")
+    if explain:
+        lines += [f"    {reading.text[n.span.start:n.span.end]!r} → {n.meaning}" for n in reading.words]
+    return "\n".join(lines)

@@ -1,0 +1,134 @@
+"""Folds a text for reading (case, accents, long s, typographic signs) and cuts it into atoms.
+
+Every folded character keeps the place of the printed one, so that whatever is read, or not read,
+can be shown where it stands. The printed text itself is never changed.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import cache
+from typing import NamedTuple
+
+_SIGNS = {
+    "ſ": "s",
+    "ß": "ss",
+    "œ": "oe",
+    "æ": "ae",
+    "ø": "o",
+    "ł": "l",
+    "ı": "i",
+    "’": "'",
+    "‘": "'",
+    "′": "'",
+    "ʹ": "'",
+    "ʼ": "'",
+    "`": "'",
+    "´": "'",
+    "‛": "'",
+    "“": '"',
+    "”": '"',
+    "„": '"',
+    "″": '"',
+    "–": "-",
+    "—": "-",
+    "‐": "-",
+    "‑": "-",
+    "‒": "-",
+    "―": "-",
+    "−": "−",
+    "⁄": "/",
+    "∕": "/",
+    "⅓": " 1/3",
+    "⅔": " 2/3",
+    "⅕": " 1/5",
+    "⅖": " 2/5",
+    "⅗": " 3/5",
+    "⅘": " 4/5",
+    "½": " 1/2",
+    "¼": " 1/4",
+    "⅛": " 1/8",
+    "⅐": " 1/7",
+    "№": "no",
+    "＆": "&",
+}
+
+
+@cache
+def fold_sign(sign: str) -> str:
+    """One character folded: lower case, no accent; it may become several, or none."""
+    known = _SIGNS.get(sign) or _SIGNS.get(sign.lower())
+    if known is not None:
+        return known
+    if "\ue000" <= sign <= "\uf8ff":
+        return "?"
+    folded = []
+    for part in unicodedata.normalize("NFKD", sign.lower()):
+        if not unicodedata.combining(part):
+            folded.append(_SIGNS.get(part, part))
+    return "".join(folded)
+
+
+class Atom(NamedTuple):
+    """A word, a number, or one sign.
+
+    Attributes:
+        text: folded.
+        start, end: its place in the printed text.
+        sort: ``w`` word, ``n`` number, ``o`` number with an ordinal's ending, ``l`` line break, ``p`` sign.
+        gap: white space stands before it.
+        capital: printed wholly in capitals.
+    """
+
+    text: str
+    start: int
+    end: int
+    sort: str
+    gap: bool
+    capital: bool
+
+
+_ATOM = re.compile(
+    r"(?P<o>\d+(?:st|nd|rd|th|eme|ieme|er|re|e|a|o|da|do|ta|to|ra|ro|ma|mo|va|vo|vb|mb|te|tes|ste|de)(?![^\W\d_]))"
+    r"|(?P<n>\d+)|(?P<w>[^\W\d_]+)|(?P<l>\n)|(?P<s>[^\S\n]+)|(?P<p>.)",
+    re.DOTALL,
+)
+
+
+def fold_text(text: str) -> tuple[str, list[int]]:
+    """The folded text and, for each of its characters and for its end, the place in the printed one."""
+    if text.isascii():
+        return text.lower().replace("\r", "\n").replace("`", "'"), list(range(len(text) + 1))
+    folded: list[str] = []
+    places: list[int] = []
+    for place, sign in enumerate(text):
+        for part in "\n" if sign in "\r\u2028\u2029\x85" else fold_sign(sign):
+            folded.append(part)
+            places.append(place)
+    places.append(len(text))
+    return "".join(folded), places
+
+
+def cut(text: str) -> list[Atom]:
+    """The atoms of a text, in order; white space but line breaks is left out."""
+    folded, places = fold_text(text)
+    atoms: list[Atom] = []
+    gap = False
+    for found in _ATOM.finditer(folded):
+        sort = found.lastgroup or "p"
+        if sort == "s":
+            gap = True
+            continue
+        first, last = found.span()
+        start = places[first]
+        end = places[last] if places[last] > start else places[last - 1] + 1
+        end = max(end, places[last - 1] + 1)
+        atoms.append(Atom(found.group(), start, end, sort, gap, sort == "w" and text[start:end].isupper()))
+        gap = False
+    return atoms
+
+
+def fold_words(text: str) -> tuple[str, ...]:
+    """The words and numbers of a text, folded: what the lexicon's index is keyed by."""
+    return tuple(atom.text for atom in cut(text) if atom.sort in "wno")

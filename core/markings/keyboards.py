@@ -1,0 +1,322 @@
+"""Reads keyboards: divisions by name, initials or number, hands, and which time through."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from core.markings.language import has
+from core.markings.model import Action, CouplerRequest, Hand
+from core.markings.state import AND_SIGNS, Draft, State
+
+_STOPPY = ("stop", "compact_stop", "family", "num", "quality", "plenum", "recipe", "pitch_word", "stops_word")
+
+
+class Keyboards(NamedTuple):
+    """Divisions that stand at a place: their roles, the token after them, whether they are initials side by side."""
+
+    roles: tuple[str, ...]
+    after: int
+    initials: bool = False
+
+
+def keyboard(state: State, at: int) -> Keyboards | None:
+    """The one keyboard that stands at a token: a name, a number, or initials side by side."""
+    if at >= len(state.tokens) or at < 0:
+        return None
+    token = state.tokens[at]
+    if token.kind == "division":
+        return Keyboards((token.value,), _past_manual_word(state, at + 1))
+    if token.kind == "initials":
+        return Keyboards(tuple(token.value.split()), at + 1, initials=True)
+    if token.kind == "solo":
+        return Keyboards(("solo",), at + 1) if _is_solo_organ(state, at) else None
+    return _numbered(state, at)
+
+
+def _past_manual_word(state: State, at: int) -> int:
+    return at
+
+
+def _is_solo_organ(state: State, at: int) -> bool:
+    if state.language != "en":
+        return False
+    before = state.tokens[at - 1] if at else None
+    after = state.tokens[at + 1] if at + 1 < len(state.tokens) else None
+    if after is not None and (after.kind in _STOPPY or after.kind in ("to", "coupled", "piston", "up_to", "full", "tremulant") or after.value in (":", "/")):
+        return True
+    if after is not None and after.kind == "solo_word":
+        return True
+    return before is not None and before.kind in ("or", "hand", "to", "and", "at", "full", "coupler") or (before is not None and before.value in ("&", "/", "+"))
+
+
+def _numbered(state: State, at: int) -> Keyboards | None:
+    """``II. Man.``, ``Man. II``, ``2nd manual``, ``II``; a name in brackets after it wins."""
+    tokens = state.tokens
+    token = tokens[at]
+    follow = tokens[at + 1] if at + 1 < len(tokens) else None
+    number: int | None = None
+    after = at + 1
+    if token.kind == "roman" and int(token.value) <= 5:
+        number = int(token.value)
+        if follow is not None and follow.kind == "manual_word":
+            after = at + 2
+    elif follow is not None and follow.kind == "manual_word" and (token.kind == "ordinal" or (token.kind == "num" and not token.foot)):
+        number = int(token.value.rstrip(". ")) if token.value.rstrip(". ").isdigit() else None
+        after = at + 2
+    elif token.kind == "manual_word" and follow is not None and (follow.kind in ("roman", "ordinal") or (follow.kind == "num" and not follow.foot)):
+        digits = follow.value.rstrip(". ")
+        number = int(digits) if digits.isdigit() else None
+        after = at + 2
+    if number is None or not 1 <= number <= 5:
+        return None
+    if after + 2 < len(tokens) and tokens[after].value == "(" and tokens[after + 1].kind == "division" and tokens[after + 2].value == ")":
+        return Keyboards((tokens[after + 1].value,), after + 3)
+    return Keyboards((f"manual-{number}",), after)
+
+
+def keyboards(state: State, at: int, *, commas: bool = True) -> Keyboards | None:
+    """The keyboards joined by "and" (or commas) that stand at a token."""
+    roles: list[str] = []
+    place, initials = at, False
+    while True:
+        one = keyboard(state, place)
+        if one is None:
+            break
+        roles.extend(role for role in one.roles if role not in roles)
+        initials = initials or one.initials
+        place = one.after
+        step = _over_joint(state, place, commas)
+        if step is None:
+            break
+        place = step
+    return Keyboards(tuple(roles), place, initials) if roles else None
+
+
+def _over_joint(state: State, at: int, commas: bool) -> int | None:
+    tokens = state.tokens
+    place = at
+    joined = False
+    while place < len(tokens) and (
+        tokens[place].kind in ("and", "of", "at", "with_and") or (tokens[place].kind == "sign" and tokens[place].value in ("&", "+", *("," if commas else "")))
+    ):
+        joined = joined or tokens[place].kind not in ("of", "at")
+        place += 1
+    return place if joined and keyboard(state, place) else None
+
+
+def read_division(state: State) -> bool:
+    """A division: from here it holds, or it belongs to the stops just named."""
+    start = state.at
+    lead = _prepositions(state)
+    found = keyboard(state, start + lead)
+    if found is None:
+        return False
+    if _is_title_solo(state, start, found):
+        return _read_title(state, found)
+    if _is_postfix(state, start, found):
+        return _read_postfix(state, start + lead)
+    joined = state.clause.fresh and state.clause.empty and state.joined
+    state.take(found.after - start)
+    if joined:
+        state.clause.divisions.extend(role for role in found.roles if role not in state.clause.divisions)
+        state.named.extend(found.roles)
+        state.joined = False
+        return True
+    _begin(state, list(found.roles), start)
+    if found.initials:
+        _read_initials(state, found.roles)
+    return True
+
+
+def _begin(state: State, roles: list[str], start: int) -> None:
+    """Open a clause for these divisions; a hand or verb that waits for its division keeps it."""
+    clause = state.clause
+    waiting = clause.empty and not (clause.fresh and not clause.said and clause.divisions) and not clause.excepting
+    if waiting:
+        clause.start = state.tokens[start].start if not clause.verb and clause.hand is None else clause.start
+        state.name_divisions(roles)
+        clause.postfix = False
+    else:
+        keep_action = clause.action if clause.verb and state.joined else None
+        state.flush()
+        state.clause.postfix = False
+        state.clause.start = state.tokens[start].start
+        if keep_action is not None and keep_action is not Action.DRAW:
+            state.clause.action, state.clause.verb = keep_action, True
+        state.name_divisions(roles)
+    state.clause.end = state.tokens[state.at - 1].end
+    state.half = None
+
+
+def _prepositions(state: State) -> int:
+    count = 0
+    while state.kind(count) in ("at", "of", "filler", "to") and count < 3:
+        if state.kind(count) == "to" and (count or not _to_leads_division(state)):
+            break
+        count += 1
+    return count
+
+
+def _to_leads_division(state: State) -> bool:
+    """``to Gt.``: the hands go there."""
+    return keyboard(state, state.at + 1) is not None
+
+
+def _is_postfix(state: State, start: int, found: Keyboards) -> bool:
+    """Whether the division belongs to what was named before it ("Anches R.", "les fonds au G.O.")."""
+    clause = state.clause
+    if clause.empty or start == 0 or (clause.divisions and not clause.postfix and not _of_before(state, start)):
+        return False
+    before = state.tokens[start - 1]
+    if before.kind == "break" or (before.kind == "sign" and before.value in ",;:"):
+        return False
+    if before.kind == "sign" and before.value in ")]":
+        pass
+    after = found.after
+    step = _over_joint(state, after, False)
+    if step is not None:
+        joined = keyboards(state, after - 1 if not found.initials else after - 1, commas=False)
+        after = joined.after if joined else after
+    kind = state.kind(after - state.at)
+    if kind in _STOPPY or kind == "full":
+        return False
+    return kind not in (":", "to", "/")
+
+
+def _of_before(state: State, start: int) -> bool:
+    return state.tokens[start].kind in ("of", "at") and not state.clause.fresh
+
+
+def _read_postfix(state: State, at: int) -> bool:
+    found = keyboards(state, at, commas=False)
+    if found is None:
+        return False
+    state.take(found.after - state.at)
+    clause = state.clause
+    if clause.divisions and not clause.postfix:
+        last = [stop for stop in clause.stops if stop.part == state.part]
+        rest = [stop for stop in clause.stops if stop.part != state.part]
+        if rest and last:
+            action, verb = clause.action, clause.verb
+            clause.stops = rest
+            state.flush()
+            clause = state.clause
+            clause.stops, clause.action, clause.verb = last, action, verb
+    clause.divisions = list(found.roles)
+    clause.fresh, clause.said = True, True
+    clause.postfix = True
+    clause.end = state.tokens[state.at - 1].end
+    state.named.extend(found.roles)
+    return True
+
+
+def _read_initials(state: State, roles: tuple[str, ...]) -> None:
+    """French initials side by side: the later coupled to the first; alone, the first is played."""
+    for role in roles[1:]:
+        state.drafts.append(Draft(Action.COUPLE, coupler=CouplerRequest(role, roles[0]),
+                                  start=state.clause.start, end=state.clause.end))  # fmt: skip
+    ahead = 0
+    while state.kind(ahead) in (":", "(", ",", "filler", "dynamic", "at", "with"):
+        ahead += 1
+    if state.kind(ahead) not in (*_STOPPY, "full", "all_word", "prepared", "quality", "full_plenum", "add"):
+        state.clause.divisions = [roles[0]]
+
+
+def _is_title_solo(state: State, start: int, found: Keyboards) -> bool:
+    """``Récit de Cromorne``: the French classical title, a solo for the right hand."""
+    token = state.tokens[start]
+    if state.language != "fr" or found.roles != ("swell",) or "recit" not in token.words:
+        return False
+    after = state.tokens[found.after] if found.after < len(state.tokens) else None
+    behind = state.tokens[found.after + 1] if found.after + 1 < len(state.tokens) else None
+    return after is not None and after.kind == "of" and has(behind, "stop")
+
+
+def _read_title(state: State, found: Keyboards) -> bool:
+    state.take(found.after + 1 - state.at)
+    state.begin(hand=Hand.RIGHT, divisions=[])
+    return True
+
+
+# ---------------------------------------------------------------- hands and passes
+def read_hand(state: State) -> bool:
+    """A hand, before or after what it plays."""
+    token = state.peek()
+    if token is None or token.kind not in ("hand", "title_hand"):
+        return False
+    clause = state.clause
+    hand = Hand(token.value)
+    after = 1
+    while state.kind(after) in ("of",) and token.kind == "title_hand":
+        after += 1
+    busy = not clause.empty or (clause.fresh and not clause.said)
+    attach = busy and clause.hand is None and not _starts_new(state)
+    state.take(after)
+    if attach:
+        clause.hand = hand
+        clause.end = token.end
+        if state.kind() in (":", ")"):
+            state.take(1)
+        return True
+    keep = clause.divisions if not clause.hand_first else []
+    passes = clause.passes
+    state.flush()
+    state.clause.divisions = list(keep)
+    state.clause.passes = passes
+    state.clause.hand = hand
+    state.clause.hand_first = True
+    state.clause.start = token.start
+    if state.kind() == ":":
+        state.take(1)
+    while state.kind() in ("at", "to", "filler") and keyboard(state, state.at + 1):
+        state.take(1)
+    return True
+
+
+def _starts_new(state: State) -> bool:
+    """Whether the hand at the place begins something new rather than belonging to what precedes it."""
+    before = state.peek(-1)
+    if before is None:
+        return True
+    follow = state.kind(1)
+    ends = follow in ("", "break", ",", ";", ")", "]", "and", "&")
+    if before.kind == "break" or (before.kind == "sign" and before.value in ",;"):
+        return True
+    if state.clause.fresh and state.clause.empty:
+        return False
+    return not ends and before.value != "("
+
+
+def read_pass(state: State) -> bool:
+    """Which time through: before what holds in it, or after it."""
+    token = state.peek()
+    if token is None or token.kind not in ("pass", "pass_both"):
+        return False
+    number = None if token.kind == "pass_both" else (int(token.value),)
+    clause = state.clause
+    follow = state.kind(1)
+    busy = not clause.empty or (clause.fresh and not clause.said)
+    state.take(1)
+    if busy and clause.passes is None and (follow in ("", ",", ";", ")", "break", "]", "and", "&", "alone")) and not _after_pause(state):
+        clause.passes = number
+        if state.kind() == "alone":
+            state.take(1)
+        state.flush()
+        state.clause.passes = None
+        return True
+    state.flush()
+    state.clause.passes = number
+    state.clause.start = token.start
+    while state.kind() in (":", "alone", ","):
+        state.take(1)
+    return True
+
+
+def _after_pause(state: State) -> bool:
+    before = state.peek(-2)
+    return before is not None and before.kind == "sign" and before.value in ",;"
+
+
+def is_joint(state: State) -> bool:
+    """Whether "and" in any form stands at the place."""
+    return state.kind() in ("and", *AND_SIGNS)

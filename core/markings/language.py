@@ -1,0 +1,77 @@
+"""Decides which language a marking is in, and with it what its words mean."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from core.markings.lexicon import Sense
+from core.markings.tokens import Token
+
+ORDER = ("en", "fr", "de", "it", "es", "nl", "la")
+_LIGHT = frozenset({"and", "or", "with", "to", "of", "at", "filler", "unit", "dynamic", "stop", "other", "title"})
+_HEAVY = 1.0
+_SLIGHT = 0.35
+_HINT = 0.45
+
+PRECEDENCE = {
+    kind: rank
+    for rank, kind in enumerate(
+        ("compact_stop", "two_manuals", "manuals_only", "namely", "heading", "pass", "recipe", "plenum", "full", "full_plenum", "family",
+         "division", "solo", "stop", "coupled", "coupler", "octave", "box_state", "quality")
+    )
+}  # fmt: skip
+
+
+def decide_language(tokens: Sequence[Token], hint: str | None) -> str:
+    """The language most of the words belong to; the piece's where they do not say."""
+    votes = dict.fromkeys(ORDER, 0.0)
+    for token in tokens:
+        if token.kind != "known":
+            continue
+        languages = {sense.language for sense in token.senses if sense.language in votes}
+        if not languages or len(languages) == len(ORDER):
+            continue
+        light = all(sense.kind in _LIGHT for sense in token.senses)
+        weight = (_SLIGHT if light else _HEAVY) / len(languages)
+        for language in languages:
+            votes[language] += weight
+    if hint in votes:
+        votes[hint] += _HINT
+    best = max(votes.values())
+    if best <= 0:
+        return hint if hint in votes else "en"
+    return next(language for language in ORDER if votes[language] >= best - 1e-9)
+
+
+def choose(tokens: Sequence[Token], language: str) -> None:
+    """Give each token the sense it has in the language, else in another."""
+    for token in tokens:
+        if token.kind != "known":
+            continue
+        token.chosen = best_sense(token.senses, language)
+        token.kind = token.chosen.kind
+        token.value = token.chosen.value
+
+
+def best_sense(senses: Sequence[Sense], language: str) -> Sense:
+    """The sense of that language; among several, and among none, the one of the more telling kind."""
+
+    def rank(sense: Sense) -> tuple[int, int, int]:
+        own = 0 if sense.language == language else 1 if not sense.language else 2
+        order = ORDER.index(sense.language) if sense.language in ORDER else len(ORDER)
+        return (own, PRECEDENCE.get(sense.kind, len(PRECEDENCE)), order)
+
+    return min(senses, key=rank)
+
+
+def has(token: Token | None, kind: str, value: str | None = None) -> bool:
+    """Whether a token may have a sense of a kind, chosen or not."""
+    if token is None:
+        return False
+    return any(s.kind == kind and (value is None or s.value == value) for s in token.senses)
+
+
+def sense_of(token: Token, kind: str, language: str) -> Sense | None:
+    """The token's sense of a kind, the language's own first."""
+    found = [sense for sense in token.senses if sense.kind == kind]
+    return best_sense(found, language) if found else None

@@ -1,0 +1,174 @@
+"""The words of markings: one table per language, one index over all of them.
+
+A language is a file under core/knowledge/languages; a user's own words are a file of the same form.
+An entry of the index is a phrase of one or more folded words with the senses it may have.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
+from typing import Any, NamedTuple
+
+from core.knowledge.loader import load
+from core.markings.folding import cut, fold_words
+from core.markings.stop_words import StopWord, stop_words
+
+LANGUAGES = ("en", "fr", "de", "it", "es", "nl", "la")
+COMPACT = "compact_stop"
+_SHORT = 4
+
+
+class Sense(NamedTuple):
+    """One meaning a phrase may have.
+
+    Attributes:
+        kind: what sort of word it is: ``division``, ``stop``, ``family``, ``add``, ``tempo`` …
+        value: which one: the role, the family, the quality …
+        language: whose word it is; ``""`` for a word of every language.
+        stop: for stops: what is known of it.
+    """
+
+    kind: str
+    value: str = ""
+    language: str = ""
+    stop: StopWord | None = None
+
+
+class Entry(NamedTuple):
+    """A phrase of the index: its words after the first, whether capitals are asked for, its senses."""
+
+    rest: tuple[str, ...]
+    capitals: bool
+    senses: tuple[Sense, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """All phrases by their first word, longest first, and the single words for near misses."""
+
+    by_first: Mapping[str, tuple[Entry, ...]]
+    near: Mapping[str, tuple[str, ...]]
+
+    def joined_with(self, other: Lexicon) -> Lexicon:
+        """Both lexicons' phrases; where both have one, the other's (the user's) senses come first."""
+        by_first = dict(self.by_first)
+        for first, entries in other.by_first.items():
+            mixed = sorted((*entries, *by_first.get(first, ())), key=lambda entry: -len(entry.rest))
+            by_first[first] = tuple(mixed)
+        near = dict(self.near)
+        for shape, words in other.near.items():
+            near[shape] = (*words, *near.get(shape, ()))
+        return Lexicon(by_first, near)
+
+
+def _phrases(words: Mapping[str, Any], language: str) -> Iterator[tuple[str, Sense]]:
+    for kind, content in words.items():
+        if kind == "abbreviation":
+            continue
+        if isinstance(content, Mapping):
+            for value, spellings in content.items():
+                for spelling in spellings:
+                    yield str(spelling), Sense(kind, str(value), language)
+        else:
+            for spelling in content:
+                yield str(spelling), Sense(kind, "", language)
+
+
+def _own_stops(data: Mapping[str, Any], language: str) -> Iterator[tuple[str, Sense]]:
+    """Stops that a language file adds to the stop table: ``Name: {family, feet, words}``."""
+    for name, facts in (data.get("stops") or {}).items():
+        feet = facts.get("feet")
+        pitch = sum((Fraction(part) for part in str(feet).split()), Fraction(0)) if feet else None
+        word = StopWord(
+            name=str(name),
+            family=facts.get("family"),
+            feet=pitch,
+            kind=facts.get("kind"),
+            pedal_family=facts.get("pedal_family"),
+        )
+        for spelling in (name, *facts.get("words", ())):
+            expands = str(spelling) != str(name)
+            yield str(spelling), Sense("stop", str(name) if expands else "", language, word)
+
+
+def _abbreviations(
+    words: Mapping[str, Any], language: str, stops: Mapping[tuple[str, ...], Sense]
+) -> Iterator[tuple[str, Sense]]:
+    """Abbreviated stop names; what they stand for is looked up among the stops."""
+    for full, shorts in (words.get("abbreviation") or {}).items():
+        found = stops.get(fold_words(str(full)))
+        word = found.stop if found else StopWord(name=str(full))
+        for short in shorts:
+            yield str(short), Sense("stop", str(full), language, word)
+
+
+def build_lexicon(languages: Iterable[Mapping[str, Any]], *, with_stops: bool = True) -> Lexicon:
+    """One index from language tables of the form of core/knowledge/languages."""
+    tables = list(languages)
+    pairs: list[tuple[str, Sense]] = []
+    known: dict[tuple[str, ...], Sense] = {}
+    if with_stops:
+        for spelling, word in stop_words():
+            sense = Sense("stop", word.expands_to or "", word.language, word)
+            pairs.append((spelling, sense))
+            known.setdefault(fold_words(spelling), sense)
+    for data in tables:
+        for spelling, sense in _own_stops(data, str(data["language"])):
+            pairs.append((spelling, sense))
+            known[fold_words(spelling)] = sense
+    for data in tables:
+        language = str(data["language"])
+        words = data.get("words") or {}
+        pairs.extend(_abbreviations(words, language, known))
+        pairs.extend(_phrases(words, language))
+    return _index(pairs)
+
+
+def _index(pairs: Iterable[tuple[str, Sense]]) -> Lexicon:
+    gathered: dict[tuple[tuple[str, ...], bool], dict[Sense, None]] = {}
+    for spelling, sense in pairs:
+        atoms = [atom for atom in cut(spelling) if atom.sort in "wno"]
+        key = tuple(atom.text for atom in atoms)
+        if not key:
+            continue
+        letters = [c for c in spelling if c.isalpha()]
+        capitals = bool(letters) and all(c.isupper() for c in letters) and len(letters) <= _SHORT
+        gathered.setdefault((key, capitals), {})[sense] = None
+        if len(key) > 1 and all(len(word) == 1 for word in key):
+            gathered.setdefault((("".join(key),), True), {})[sense] = None
+        elif len(key) == 2 and min(map(len, key)) > 2 and sense.kind in ("stop", "division", "plenum", "recipe"):
+            gathered.setdefault((("".join(key),), capitals), {})[sense] = None
+    by_first: dict[str, list[Entry]] = {}
+    near: dict[str, list[str]] = {}
+    for (key, capitals), senses in gathered.items():
+        by_first.setdefault(key[0], []).append(Entry(key[1:], capitals, tuple(senses)))
+        if len(key) == 1 and len(key[0]) >= _SHORT:
+            for shape in near_shapes(key[0]):
+                near.setdefault(shape, []).append(key[0])
+    return Lexicon(
+        {first: tuple(sorted(entries, key=_longest_first)) for first, entries in by_first.items()},
+        {shape: tuple(dict.fromkeys(words)) for shape, words in near.items()},
+    )
+
+
+def _longest_first(entry: Entry) -> tuple[int, bool]:
+    return (-len(entry.rest), not entry.capitals)
+
+
+def near_shapes(word: str) -> set[str]:
+    """The word and the word with one letter left out: two words one letter apart share a shape."""
+    return {word, *(word[:k] + word[k + 1 :] for k in range(len(word)))}
+
+
+@cache
+def lexicon() -> Lexicon:
+    """The built-in languages and the stop names, indexed once."""
+    return build_lexicon(load(f"languages/{language}") for language in LANGUAGES)
+
+
+def user_lexicon(data: Mapping[str, Any]) -> Lexicon:
+    """A user's own words, a table of the same form as a language's."""
+    return build_lexicon([data], with_stops=False)

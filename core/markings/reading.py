@@ -1,0 +1,74 @@
+"""Reads one marking: text in, instructions with their places out. Never raises, loses no character."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from core.markings.finishing import finish
+from core.markings.judging import judge, readings_beside
+from core.markings.language import choose, decide_language
+from core.markings.lexicon import Lexicon, lexicon
+from core.markings.model import Brackets, Reading, ReadingKind, Unread
+from core.markings.parsing import parse
+from core.markings.slips import mend_slips
+from core.markings.explaining import explain
+from core.markings.tokens import Cutter
+from core.position import Span
+
+
+def read_marking(text: str, *, hint: str | None = None, user_words: Lexicon | None = None) -> Reading:
+    """What a text asks for.
+
+    Args:
+        text: the marking as printed; line breaks within it are kept.
+        hint: the language of the piece, where known; it decides what the text leaves open.
+        user_words: words of the user's own, which win over the built-in ones.
+    """
+    if user_words is None:
+        return _read_cached(text, hint)
+    return _read(text, hint, lexicon().joined_with(user_words))
+
+
+@lru_cache(maxsize=4096)
+def _read_cached(text: str, hint: str | None) -> Reading:
+    return _read(text, hint, lexicon())
+
+
+def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
+    tokens = Cutter(text, words).run()
+    mend_slips(tokens, words)
+    language = decide_language(tokens, hint)
+    choose(tokens, language)
+    state = parse(text, tokens, language)
+    verdict = judge(state)
+    if verdict is ReadingKind.OTHER:
+        return Reading(text=text, language=language, kind=verdict, words=explain(state, ()), brackets=_brackets(text))
+    instructions = finish(state.drafts, language)
+    also = readings_beside(state, instructions)
+    return Reading(
+        text=text,
+        language=language,
+        kind=verdict,
+        instructions=instructions,
+        unread=tuple(Unread(text[t.start : t.end].rstrip(".,;"), Span(t.start, t.end)) for t in state.unread),
+        ambiguous=bool(also),
+        also=also,
+        words=explain(state, instructions),
+        brackets=_brackets(text),
+    )
+
+
+def _brackets(text: str) -> Brackets | None:
+    """Brackets round the whole text, or a lone one at its edge."""
+    bare = text.strip()
+    if not bare:
+        return None
+    if bare[0] == "[" and bare[-1] == "]" and bare.count("[") == 1:
+        return Brackets.EDITORIAL
+    if bare[0] == "(" and bare[-1] == ")" and bare.count("(") == 1:
+        return Brackets.REMINDER
+    if "[" in bare and "]" not in bare:
+        return Brackets.OPENS
+    if "]" in bare and "[" not in bare:
+        return Brackets.CLOSES
+    return None

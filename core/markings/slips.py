@@ -1,0 +1,30 @@
+"""Mends misprints: a word nobody knows that lies one letter from a word of the trade is read so, with a doubt."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from core.markings.lexicon import Lexicon
+from core.markings.tokens import Token, near_word
+
+_MENDED = frozenset(
+    {"division", "stop", "family", "plenum", "recipe", "coupler", "coupled", "tremulant", "box", "pedal_coupler", "manual_word",
+     "add", "off", "without", "prepare", "full", "unison_off"}
+)  # fmt: skip
+
+
+def mend_slips(tokens: Sequence[Token], lexicon: Lexicon) -> None:
+    """Give words that are near misses the senses of the word they are taken for."""
+    if not any(token.kind == "known" or token.kind == "num" for token in tokens) and len(tokens) > 1:
+        return
+    for token in tokens:
+        if token.kind != "word" or len(token.value) < 4:
+            continue
+        near = near_word(token.value, lexicon)
+        if near is None:
+            continue
+        for entry in lexicon.by_first.get(near, ()):
+            senses = tuple(sense for sense in entry.senses if sense.kind in _MENDED)
+            if not entry.rest and senses and not entry.capitals:
+                token.senses, token.kind, token.guessed = senses, "known", near
+                break

@@ -1,0 +1,259 @@
+"""Cuts a marking into tokens: the longest phrases the lexicon knows, numbers in feet, and signs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from core.markings.folding import Atom, cut
+from core.markings.lexicon import Lexicon, Sense, near_shapes
+
+PITCHES = frozenset(
+    Fraction(a, b)
+    for a, b in (
+        (64, 1), (32, 1), (64, 3), (16, 1), (32, 3), (8, 1), (32, 5), (16, 3), (32, 7), (4, 1), (16, 5),
+        (8, 3), (16, 7), (2, 1), (8, 5), (4, 3), (8, 7), (1, 1), (8, 9), (4, 5), (2, 3), (4, 7), (1, 2),
+        (2, 5), (1, 3), (1, 4),
+    )
+)  # fmt: skip
+"""The pitches that stops have, in feet (harmonics of 64 ft, arithmetic)."""
+
+_ROUNDED = {"2.66": (8, 3), "2.67": (8, 3), "1.6": (8, 5), "1.60": (8, 5), "1.33": (4, 3), "5.33": (16, 3),
+            "10.66": (32, 3), "3.2": (16, 5), "0.66": (2, 3)}  # fmt: skip
+_ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8, "ix": 9, "x": 10, "xii": 12}
+_SKIPPED = ".'-"
+_MARKS = "'\""
+
+
+@dataclass(slots=True)
+class Token:
+    """A stretch of the text with what it may mean.
+
+    Attributes:
+        kind: ``num``, ``roman``, ``sign``, ``break``, ``word`` (unknown), or the chosen sense's kind.
+        value: the chosen sense's value; a sign itself.
+        senses: all senses the lexicon gives it; the language decides among them.
+        pitch: of numbers.
+        foot: a number with a sign or word for feet.
+        gap: white space stands before it.
+        guessed: a near miss of this word, read with a doubt.
+    """
+
+    kind: str
+    value: str
+    start: int
+    end: int
+    senses: tuple[Sense, ...] = ()
+    chosen: Sense | None = None
+    pitch: Fraction | None = None
+    foot: bool = False
+    gap: bool = False
+    words: tuple[str, ...] = field(default=())
+    guessed: str | None = None
+    spelled: bool = False
+    dot: bool = False
+
+
+class Cutter:
+    """Reads the atoms of one text into tokens."""
+
+    def __init__(self, text: str, lexicon: Lexicon) -> None:
+        self.text = text
+        self.lexicon = lexicon
+        self.atoms = cut(text)
+        self.at = 0
+        self.tokens: list[Token] = []
+
+    def run(self) -> list[Token]:
+        """All tokens, in order."""
+        while self.at < len(self.atoms):
+            atom = self.atoms[self.at]
+            if atom.sort in "wo":
+                self._word(atom)
+            elif atom.sort == "n":
+                if not self._phrase(atom):
+                    self._number(atom)
+            elif atom.sort == "l":
+                self._push(Token("break", "\n", atom.start, atom.end, gap=atom.gap), 1)
+            else:
+                self._sign(atom)
+        return self.tokens
+
+    def _push(self, token: Token, atoms: int) -> None:
+        self.tokens.append(token)
+        self.at += atoms
+
+    def _sign(self, atom: Atom) -> None:
+        if atom.text == "." and self.tokens and not atom.gap:
+            self.tokens[-1].dot = True
+            self.tokens[-1].end = max(self.tokens[-1].end, atom.end)
+            self.at += 1
+            return
+        self._push(Token("sign", atom.text, atom.start, atom.end, gap=atom.gap), 1)
+
+    def _follows(self, at: int, words: tuple[str, ...], capitals: bool) -> int | None:
+        """The atom after the phrase's words from `at` on, or None where they do not stand there."""
+        atoms = self.atoms
+        for word in words:
+            while at < len(atoms) and atoms[at].sort == "p" and atoms[at].text in _SKIPPED:
+                at += 1
+            if at >= len(atoms) or atoms[at].text != word or (capitals and not atoms[at].capital):
+                return None
+            at += 1
+        return at
+
+    def _phrase(self, atom: Atom) -> bool:
+        entries = self.lexicon.by_first.get(atom.text)
+        if not entries:
+            return False
+        for entry in entries:
+            if entry.capitals and atom.sort == "w" and not atom.capital:
+                continue
+            after = self._follows(self.at + 1, entry.rest, entry.capitals)
+            if after is None:
+                continue
+            senses = self._allowed(entry.senses, after)
+            if not senses:
+                continue
+            last = self.atoms[after - 1]
+            token = Token("known", "", atom.start, last.end, senses=senses, gap=atom.gap,
+                          words=(atom.text, *entry.rest))  # fmt: skip
+            self._push(token, after - self.at)
+            return True
+        return False
+
+    def _allowed(self, senses: tuple[Sense, ...], after: int) -> tuple[Sense, ...]:
+        """The senses that hold here: a compact name (P8, SB16) asks for its number at once."""
+        follows = self.atoms[after] if after < len(self.atoms) else None
+        compact = follows is not None and follows.sort == "n" and not follows.gap
+        if compact:
+            only = tuple(sense for sense in senses if sense.kind == "compact_stop")
+            if only:
+                return only
+        return tuple(sense for sense in senses if sense.kind != "compact_stop")
+
+    def _word(self, atom: Atom) -> None:
+        if self._phrase(atom) or self._hyphened(atom) or self._roman(atom) or self._ordinal_pitch(atom):
+            return
+        self._push(Token("word", atom.text, atom.start, atom.end, gap=atom.gap, words=(atom.text,)), 1)
+
+    def _hyphened(self, atom: Atom) -> bool:
+        """One word printed with a hyphen: Ober-Werck."""
+        atoms = self.atoms
+        if self.at + 2 >= len(atoms) or atoms[self.at + 1].text != "-" or atoms[self.at + 1].gap:
+            return False
+        second = atoms[self.at + 2]
+        if second.sort != "w" or second.gap:
+            return False
+        for entry in self.lexicon.by_first.get(atom.text + second.text, ()):
+            if not entry.rest and not entry.capitals:
+                token = Token("known", "", atom.start, second.end, senses=entry.senses, gap=atom.gap,
+                              words=(atom.text + second.text,))  # fmt: skip
+                self._push(token, 3)
+                return True
+        return False
+
+    def _roman(self, atom: Atom) -> bool:
+        value = _ROMAN.get(atom.text)
+        if value is None or not atom.capital:
+            return False
+        self._push(Token("roman", str(value), atom.start, atom.end, gap=atom.gap, words=(atom.text,)), 1)
+        return True
+
+    def _ordinal_pitch(self, atom: Atom) -> bool:
+        return False
+
+    # ------------------------------------------------------------ numbers
+    def _atom(self, offset: int) -> Atom | None:
+        place = self.at + offset
+        return self.atoms[place] if place < len(self.atoms) else None
+
+    def _is(self, offset: int, text: str) -> bool:
+        atom = self._atom(offset)
+        return atom is not None and atom.text == text
+
+    def _fraction(self, offset: int) -> Fraction | None:
+        """``2/3`` standing at an offset."""
+        above, below = self._atom(offset), self._atom(offset + 2)
+        if above is None or below is None or above.sort != "n" or below.sort not in "no":
+            return None
+        if not self._is(offset + 1, "/") or not below.text.isdigit() or int(below.text) == 0:
+            return None
+        value = Fraction(int(above.text[-1:]), int(below.text))
+        return value if 0 < value < 1 and len(below.text) == 1 else None
+
+    def _number(self, atom: Atom) -> None:
+        pitch, taken = self._value(atom)
+        foot, after = self._unit(self.at + taken)
+        last = self.atoms[after - 1]
+        known = pitch if pitch in PITCHES or pitch is not None and (foot or pitch.denominator > 1) else pitch
+        token = Token("num", self.text[atom.start : last.end], atom.start, last.end, pitch=known, foot=foot,
+                      gap=atom.gap, words=(atom.text,))  # fmt: skip
+        if self.atoms[after - 1].text == ".":
+            token.dot = True
+        self._push(token, after - self.at)
+
+    def _value(self, atom: Atom) -> tuple[Fraction | None, int]:
+        """The number's value and how many atoms it takes."""
+        digits = atom.text
+        if len(digits) > 6:
+            return None, 1
+        whole = Fraction(int(digits))
+        dash = 2 if self._is(1, "-") else 1
+        part = self._fraction(dash)
+        if part is not None and whole + part in PITCHES | {Fraction(3, 2), Fraction(11, 2), Fraction(21, 2), Fraction(7, 2)}:
+            return whole + part, dash + 3
+        bare = self._fraction(0)
+        if bare is not None and len(digits) == 2 and int(digits[0]) + bare in PITCHES:
+            return int(digits[0]) + bare, 3
+        if bare is not None and len(digits) == 1 and bare in PITCHES:
+            return bare, 3
+        return self._decimal(whole)
+
+    def _decimal(self, whole: Fraction) -> tuple[Fraction | None, int]:
+        follows, digits = self._atom(1), self._atom(2)
+        if follows is not None and digits is not None and follows.text in ".," and digits.sort == "n":
+            rounded = _ROUNDED.get(f"{whole}.{digits.text}")
+            if rounded is not None and not follows.gap and not digits.gap:
+                return Fraction(*rounded), 3
+        return whole, 1
+
+    def _unit(self, at: int) -> tuple[bool, int]:
+        """Whether feet are named at an atom, and the atom after them."""
+        atoms = self.atoms
+        start = at
+        if at < len(atoms) and atoms[at].text == "." and not atoms[at].gap and at + 1 < len(atoms):
+            at += 1
+        if at < len(atoms) and atoms[at].text in _MARKS and atoms[at].sort == "p":
+            while at < len(atoms) and atoms[at].sort == "p" and atoms[at].text in _MARKS and not atoms[at].gap:
+                at += 1
+            return True, max(at, start + 1)
+        if at < len(atoms) and atoms[at].text == "-":
+            at += 1
+        if at < len(atoms) and atoms[at].sort == "w":
+            for entry in self.lexicon.by_first.get(atoms[at].text, ()):
+                if entry.rest or (entry.capitals and not atoms[at].capital):
+                    continue
+                if any(sense.kind == "unit" for sense in entry.senses):
+                    if len(atoms[at].text) == 1 and atoms[at].capital and atoms[at].text == "p":
+                        continue
+                    after = at + 1
+                    if after < len(atoms) and atoms[after].text == "." and not atoms[after].gap:
+                        after += 1
+                    return True, after
+        return False, start
+
+
+def near_word(word: str, lexicon: Lexicon) -> str | None:
+    """The one word of the lexicon that a misprint stands for: a letter missing, doubled, changed or swapped."""
+    if len(word) < 4:
+        return None
+    found: list[str] = []
+    for shape in near_shapes(word):
+        for known in lexicon.near.get(shape, ()):
+            if known not in found and abs(len(known) - len(word)) <= 1:
+                found.append(known)
+    if not found:
+        return None
+    same_start = [known for known in found if known[0] == word[0]]
+    return (same_start or found)[0] if len(same_start or found) >= 1 else None
