@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.organ.changes import AddPart, AddStop, ChangeStop, MoveStop, RemoveStop, SpecChange
 from core.score.model import MarkingId, Ticks
 from core.texts import Said, say
 
@@ -151,6 +152,30 @@ class ReplaceSpecification(Edit):
             if self.what
             else say("change the specification")
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeSpecification(Edit):
+    """Change one entry of one of the document's organs; its file's comments and layout stay."""
+
+    organ: int
+    change: SpecChange
+
+    @property
+    def said(self) -> Said:
+        """``add Oboe 8 to the specification``."""
+        match self.change:
+            case AddStop(stop=stop):
+                return say("add {stop} to the specification", stop=short(stop))
+            case RemoveStop(stop=stop):
+                return say("take {stop} out of the specification", stop=stop)
+            case MoveStop(stop=stop):
+                return say("move {stop} in the specification", stop=stop)
+            case ChangeStop(stop=stop):
+                return say("change {stop} in the specification", stop=stop)
+            case AddPart(entry=entry):
+                return say("add {stop} to the specification", stop=short(entry))
+        return say("change the specification")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

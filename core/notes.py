@@ -226,7 +226,11 @@ class Finder:
         return texts[best[0][2]].id
 
     def _stands_at(self, text: ScoreText, anchor: Anchor) -> bool:
-        same_place = (text.id.bar, text.id.staff, text.id.ordinal) == (anchor.bar, anchor.staff, anchor.nth - 1)
+        same_place = (text.id.bar, text.id.staff, text.id.ordinal) == (
+            anchor.bar,
+            anchor.staff,
+            anchor.nth - 1,
+        )
         return same_place and text.id.in_bar == anchor.time * self._score.ticks
 
     def _weight(self, texts: list[ScoreText], index: int, anchor: Anchor) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from core.errors import EditError
@@ -14,11 +14,18 @@ ZERO = Fraction(0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Child:
-    """A child of a measure with the time (quarters from the bar's start) before and after it."""
+    """A child of a measure with its times in quarters from the bar's start.
+
+    Attributes:
+        before: where the file's own count stands before it.
+        after: where it stands behind it.
+        onset: where a note begins, exactly (a file may round a tuplet's notes to its divisions).
+    """
 
     node: Node
     before: Fraction
     after: Fraction
+    onset: Fraction
     note: int | None = None
     direction: int | None = None
 
@@ -40,10 +47,12 @@ class Gap:
     Attributes:
         index: it stands before the child of that index (the number of children: at the measure's end).
         offset: quarters from the place in document order to the place meant.
+        time: where a reader that goes by the file's own count finds it.
     """
 
     index: int
     offset: Fraction
+    time: Fraction
 
 
 def whole(text: str, default: int) -> int:
@@ -79,11 +88,19 @@ def _divisions(attributes: Node) -> Fraction | None:
     return value if value is not None and value > 0 else None
 
 
+@dataclass(frozen=True, slots=True)
+class AsRead:
+    """What the reader found in a bar: where its notes begin (by ordinal), how long it is, in quarters."""
+
+    onsets: Mapping[int, Fraction] = field(default_factory=dict)
+    length: Fraction | None = None
+
+
+NOT_READ = AsRead()
+
+
 def walk_measure(
-    measure: Node,
-    range_: MeasureRange,
-    divisions: Fraction,
-    onsets: Mapping[int, Fraction] | None = None,
+    measure: Node, range_: MeasureRange, divisions: Fraction, read: AsRead
 ) -> tuple[list[Child], Fraction]:
     """The children of a measure in exact time, and the divisions in force at its end.
 
@@ -91,15 +108,13 @@ def walk_measure(
         measure: the measure element in full.
         range_: its ordinals.
         divisions: those in force at its start.
-        onsets: where the reader put the notes (by ordinal): it may have mended durations.
+        read: what the reader found: it may have mended the file's count.
     """
-    known = onsets or {}
     children: list[Child] = []
-    now = last_onset = ZERO
-    note = range_.first_note
-    direction = range_.first_direction
+    now = last = ZERO
+    note, direction = range_.first_note, range_.first_direction
     for node in measure.children:
-        before = now
+        before = onset = now
         note_ordinal = direction_ordinal = None
         if node.name == "attributes":
             divisions = _divisions(node) or divisions
@@ -107,11 +122,11 @@ def walk_measure(
             note_ordinal = note
             note += 1
             if node.child("chord") is not None:
-                before = last_onset
+                before = last
             else:
-                now = known.get(note_ordinal, now)
-                before = last_onset = now
-                now += _duration(node, divisions)
+                before = last = _mended(now, read.onsets.get(note_ordinal), divisions)
+                now = before + _note_duration(node, divisions, read.length)
+            onset = read.onsets.get(note_ordinal, before)
         elif node.name == "forward":
             now += _duration(node, divisions)
         elif node.name == "backup":
@@ -120,14 +135,33 @@ def walk_measure(
             direction_ordinal = direction
             direction += 1
         children.append(
-            Child(node=node, before=before, after=now, note=note_ordinal, direction=direction_ordinal)
+            Child(
+                node=node,
+                before=before,
+                after=now,
+                onset=onset,
+                note=note_ordinal,
+                direction=direction_ordinal,
+            )
         )
     return children, divisions
 
 
-def _duration(node: Node, divisions: Fraction) -> Fraction:
+def _mended(now: Fraction, read: Fraction | None, divisions: Fraction) -> Fraction:
+    """The count before a note: as the reader has it, unless it only undid a tuplet's rounding."""
+    return now if read is None or abs(read - now) < 1 / divisions else read
+
+
+def _note_duration(node: Node, divisions: Fraction, length: Fraction | None) -> Fraction:
     if node.child("grace") is not None:
         return ZERO
+    duration = _duration(node, divisions)
+    rest = node.child("rest")
+    whole_bar = rest is not None and rest.attributes.get("measure") == "yes"
+    return min(duration, length) if whole_bar and length is not None else duration
+
+
+def _duration(node: Node, divisions: Fraction) -> Fraction:
     value = exact(node.words_of("duration"))
     return value / divisions if value is not None and value > 0 else ZERO
 
@@ -146,18 +180,18 @@ def find_gap(children: list[Child], staff: int, time: Fraction) -> Gap:
         if child.note is not None and not child.is_chord_member
     ]
     for index, child in notes:
-        if child.before == time and child.staff == staff:
-            return Gap(index=index, offset=ZERO)
+        if child.onset == time and child.staff == staff:
+            return Gap(index=index, offset=ZERO, time=child.before)
     gaps = _open_gaps(children)
     exactly = [index for index, at in gaps if at == time]
     if exactly:
-        return Gap(index=exactly[-1] if time else exactly[0], offset=ZERO)
+        return Gap(index=exactly[-1] if time else exactly[0], offset=ZERO, time=time)
     earlier = [(at, index) for index, at in gaps if at < time]
     same_staff = [
         (child.before, index) for index, child in notes if child.before < time and child.staff == staff
     ]
     at, index = max(same_staff or earlier or [(ZERO, len(children))])
-    return Gap(index=index, offset=time - at)
+    return Gap(index=index, offset=time - at, time=time)
 
 
 def _open_gaps(children: list[Child]) -> list[tuple[int, Fraction]]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from core.errors import EditError, WriteError
 from core.score.packing import pack, replace_member
-from core.score.placing import Child, Gap, divisions_before, find_gap, walk_measure
+from core.score.placing import NOT_READ, AsRead, Child, Gap, divisions_before, find_gap, walk_measure
 from core.score.ranges import Node, Outline, RecordText, read_node, read_outline, record_text
 from core.score.source import Source
 
@@ -146,9 +146,7 @@ class OpenBar:
     divisions: Fraction
 
 
-def open_bar(
-    manuscript: Manuscript, part: str, bar: int, onsets: Mapping[int, Fraction] | None = None
-) -> OpenBar:
+def open_bar(manuscript: Manuscript, part: str, bar: int, read: AsRead = NOT_READ) -> OpenBar:
     """One part's bar with the times of its children.
 
     Raises:
@@ -159,7 +157,7 @@ def open_bar(
         raise EditError("this part has no such bar")
     measure = read_node(manuscript.text, manuscript.outline, measures[bar].start, measures[bar].end)
     divisions = divisions_before(manuscript.text, manuscript.outline, part, bar)
-    children, divisions = walk_measure(measure, measures[bar], divisions, onsets)
+    children, divisions = walk_measure(measure, measures[bar], divisions, read)
     return OpenBar(measure=measure, children=children, divisions=divisions)
 
 
