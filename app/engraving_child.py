@@ -1,0 +1,105 @@
+"""The one script that talks to the engraver. It runs as a process of its own, without the window's toolkit.
+
+The engraver holds the interpreter's lock while it works and can crash on odd input; here it stops and
+endangers nobody. In on standard input: a line of JSON, for ``load`` followed by ``size`` bytes of the
+score. Out on standard output: ten digits with the length of the JSON document that follows.
+
+    {"do": "load", "revision": 3, "size": 81234, "gap": 22}
+        → {"is": "prepared", bars, headings}, {"is": "slice", page}, {"is": "loaded", pages}
+    {"do": "page", "revision": 3, "page": 2} → {"is": "page", …}
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any, BinaryIO
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+
+from core.score.drawing import read_page
+from core.score.engraving import FIRST_SLICE, Prepared, prepare
+
+OPTIONS: dict[str, Any] = {
+    "header": "none",
+    "footer": "none",
+    "svgViewBox": True,
+    "svgRemoveXlink": True,
+    "svgFormatRaw": True,
+    "smuflTextFont": "none",
+    "xmlIdSeed": 1,
+    "breaks": "auto",
+    "scale": 100,
+    "pageWidth": 2100,
+    "pageHeight": 2970,
+    "pageMarginTop": 120,
+    "pageMarginLeft": 110,
+    "pageMarginRight": 90,
+}
+
+
+class Engraver:
+    """Answers the requests of one window."""
+
+    def __init__(self, out: BinaryIO) -> None:
+        import verovio
+
+        verovio.enableLog(verovio.LOG_OFF)
+        self.out = out
+        self.toolkit = verovio.toolkit()
+        self.prepared: Prepared | None = None
+        self.known: set[str] = set()
+
+    def answer(self, request: dict[str, Any], source: BinaryIO) -> None:
+        """Do one request and send what it gives."""
+        revision = int(request.get("revision", 0))
+        if request["do"] == "load":
+            self._load(source.read(int(request["size"])), revision, int(request.get("gap", 4)))
+        elif request["do"] == "page":
+            self._send_page("page", revision, int(request["page"]))
+
+    def _load(self, score: bytes, revision: int, gap: int) -> None:
+        self.known.clear()
+        try:
+            self.prepared = prepare(score)
+        except ValueError as error:
+            self._send({"is": "failed", "revision": revision, "why": str(error)})
+            return
+        headings = [asdict(heading) for heading in self.prepared.headings]
+        bars = self.prepared.bars
+        self._send({"is": "prepared", "revision": revision, "bars": bars, "headings": headings})
+        # the lane stands in the gap below each system, also below the last one of a page
+        self.toolkit.setOptions({**OPTIONS, "spacingSystem": min(gap, 48), "pageMarginBottom": 60 + gap * 9})
+        if bars > FIRST_SLICE + 20 and self.toolkit.loadData(self.prepared.first_bars()):
+            self._send_page("slice", revision, 1)
+        if not self.toolkit.loadData(self.prepared.whole()):
+            self._send({"is": "failed", "revision": revision, "why": ""})
+            return
+        self._send({"is": "loaded", "revision": revision, "pages": self.toolkit.getPageCount()})
+
+    def _send_page(self, kind: str, revision: int, number: int) -> None:
+        if self.prepared is None:
+            return
+        page = read_page(self.toolkit.renderToSVG(number), self.prepared.owners)
+        page["glyphs"] = {code: path for code, path in page["glyphs"].items() if code not in self.known}
+        self.known.update(page["glyphs"])
+        self._send({"is": kind, "revision": revision, "page": number, **page})
+
+    def _send(self, content: dict[str, Any]) -> None:
+        body = json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode()
+        self.out.write(b"%010d" % len(body) + body)
+        self.out.flush()
+
+
+def main() -> None:
+    """Serve until standard input closes."""
+    out, sys.stdout = sys.stdout.buffer, sys.stderr  # nobody else may write between the answers
+    engraver = Engraver(out)
+    for line in iter(sys.stdin.buffer.readline, b""):
+        engraver.answer(json.loads(line), sys.stdin.buffer)
+
+
+if __name__ == "__main__":
+    main()
