@@ -36,8 +36,8 @@ class Note(NamedTuple):
         bar: index of its bar.
         onset: ticks from the start as written.
         duration: ticks; 0 for grace notes.
-        spelling: ``F#4``: the key asked for (a transposing part already transposed).
-        key: the same as a MIDI number.
+        spelling: ``F#4``: the key asked for (a transposing part already transposed); ``""`` for a drum.
+        key: the same as a MIDI number; -1 for a drum.
         tie: ``start``, ``stop``, ``both`` or None.
         hand: ``right``, ``left``, ``feet`` or None (not the organ's, cue or ossia), by staff alone.
         ordinal: which note element of the file this is, from 0 in document order.
@@ -137,9 +137,12 @@ class ScoreText:
         onset: printed place in ticks as written.
         sounding_onset: place in the document order (differs where an offset moves the print).
         placement: ``above``, ``below`` or None where unknown.
-        order: printed order among the texts of one onset and side: higher stands above lower.
-        element: ordinal of the direction (or credit) element in the file, to find its bytes again.
-        runs: the texts of its runs, in order; joined they are `text`.
+        order: printed order among the texts of one place: the higher number stands higher, and is read first.
+        element: ordinal of its element in the file, from 0 among all of its tag in document order: the
+            `direction`, `credit`, or `score-part`; for a footnote the note or direction that bears it.
+        runs: the texts of its runs, in order; joined they are `text`. A run of one space stands for a sign
+            (a dynamic) that is drawn between two words.
+        role: what the file says of a credit (``title``, ``rights``) or a footnote (``footnote of note``).
     """
 
     id: MarkingId
@@ -155,6 +158,7 @@ class ScoreText:
     element: int
     runs: tuple[str, ...] = ()
     boxed: bool = False
+    role: str = ""
 
 
 class Wedge(NamedTuple):

@@ -1,0 +1,59 @@
+"""Pitch elements to keys: spelling and number, transposed where the part transposes. Remembered, since few differ."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+_LETTERS = "CDEFGAB"
+_ACCIDENTALS = {-3: "bbb", -2: "bb", -1: "b", 0: "", 1: "#", 2: "##", 3: "###"}
+_DIATONIC = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)  # steps of an interval whose `diatonic` is missing
+
+
+class Transposition(NamedTuple):
+    """How far a part sounds from its writing: in steps and in semitones, octaves included."""
+
+    diatonic: int
+    chromatic: int
+
+
+AS_WRITTEN = Transposition(0, 0)
+
+
+def transposition(chromatic: int, diatonic: int | None, octaves: int) -> Transposition:
+    """The transposition of a `transpose` element."""
+    if diatonic is None:
+        whole, rest = divmod(abs(chromatic), 12)
+        steps = whole * 7 + _DIATONIC[rest]
+        diatonic = steps if chromatic >= 0 else -steps
+    return Transposition(diatonic + 7 * octaves, chromatic + 12 * octaves)
+
+
+def spell(step: str, alter: str | None, octave: str, by: Transposition = AS_WRITTEN) -> tuple[str, int]:
+    """Spelling (``F#4``) and MIDI number of a pitch element's texts.
+
+    Quarter tones go to the nearest semitone, as keys do. Raises ValueError on anything that is no pitch.
+    """
+    letter = step.strip()
+    if letter not in STEPS:
+        raise ValueError(step)
+    semitones = round(float(alter)) if alter and alter.strip() else 0
+    height = int(octave)
+    if not (-1 <= height <= 11 and -3 <= semitones <= 3):
+        raise ValueError(octave)
+    key = STEPS[letter] + semitones + 12 * (height + 1)
+    if by == AS_WRITTEN:
+        return f"{letter}{_ACCIDENTALS[semitones]}{height}", key
+    key += by.chromatic
+    index = _LETTERS.index(letter) + 7 * height + by.diatonic
+    return _respelled(index, key), key
+
+
+def _respelled(index: int, key: int) -> str:
+    height, place = divmod(index, 7)
+    alter = key - (STEPS[_LETTERS[place]] + 12 * (height + 1))
+    while abs(alter) > 2:  # the neighbouring letter spells it more simply
+        index += 1 if alter > 0 else -1
+        height, place = divmod(index, 7)
+        alter = key - (STEPS[_LETTERS[place]] + 12 * (height + 1))
+    return f"{_LETTERS[place]}{_ACCIDENTALS[alter]}{height}"
