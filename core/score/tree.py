@@ -73,7 +73,6 @@ def _parse(source: Source) -> etree._Element:
         remove_comments=True,
         remove_pis=True,
         huge_tree=False,
-        collect_ids=False,
     )
     data = decoded(source.xml, source.encoding)
     if data.count(b"<") - data.count(b"</") > MAX_ELEMENTS:
