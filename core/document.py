@@ -8,12 +8,15 @@ from pathlib import Path
 
 from core.errors import OrganError, WriteError
 from core.files import REAL, FileOperations, FileStamp, printable, write_bytes
-from core.notes import NO_NOTES, Notes
+from core.notes import NO_NOTES, Notes, StaffHand
 from core.notes_file import load_notes, notes_path, write_notes
 from core.organ.model import Organ
 from core.organ.reading import decode, read_file, read_organ
+from core.score.model import Score
+from core.score.reading import read_score
 from core.score.source import Source, read_source
 from core.score.writing import file_bytes
+from core.texts import say
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,6 +133,37 @@ def open_document(
         paths = [Path(score).parent / decided.organ]
     files = tuple(open_organ(path, shelf) for path in paths)
     return Document(source=source, organs=files, chosen=0 if files else None, notes=decided)
+
+
+def score_of(document: Document) -> Score:
+    """The document's score read, with the parts and hands that the user told.
+
+    Raises:
+        ScoreError: it is no usable score.
+    """
+    assert document.source is not None
+    told = ",".join(document.notes.parts) or None
+    return with_hands(read_score(document.source, part=told), document.notes.hands)
+
+
+def with_hands(score: Score, rows: Sequence[StaffHand]) -> Score:
+    """The score with the user's own word on which hand plays a staff."""
+    index = {part.id: number for number, part in enumerate(score.parts)}
+    told = {(index[row.part], row.staff): row.hand for row in rows if row.part in index}
+    if not told:
+        return score
+    parts = []
+    for number, part in enumerate(score.parts):
+        hands = tuple(told.get((number, staff), hand) for staff, hand in enumerate(part.hands, 1))
+        why = part.hands_why if hands == part.hands else say("as the user says")
+        parts.append(replace(part, hands=hands, hands_why=why))
+    notes = tuple(
+        note._replace(hand=told[note.part, note.staff])
+        if (note.part, note.staff) in told and not note.cue
+        else note
+        for note in score.notes
+    )
+    return replace(score, parts=tuple(parts), notes=notes)
 
 
 def save_score(document: Document, path: str | Path, shelf: Shelf, *, overwrite: bool = False) -> Document:

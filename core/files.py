@@ -148,9 +148,7 @@ def write_bytes(
     return FileStamp.of(data)
 
 
-def read_bytes(
-    path: str | Path, *, limit: int, operations: FileOperations = REAL
-) -> tuple[bytes, FileStamp]:
+def read_bytes(path: str | Path, *, limit: int, operations: FileOperations = REAL) -> tuple[bytes, FileStamp]:
     """The content of an ordinary file of at most `limit` bytes, with its stamp.
 
     Raises:
@@ -227,9 +225,7 @@ def _status(target: str, operations: FileOperations) -> os.stat_result | None:
         return None
 
 
-def _write_temporary(
-    target: str, data: bytes, old: os.stat_result | None, operations: FileOperations
-) -> str:
+def _write_temporary(target: str, data: bytes, old: os.stat_result | None, operations: FileOperations) -> str:
     """A flushed temporary file beside the target with its content, owner and mode; returns its path."""
     name = f".stopwright-{_HOST}-{os.getpid()}-{secrets.token_hex(6)}.tmp"
     temporary = str(Path(target).with_name(name))
@@ -271,8 +267,10 @@ def _umask() -> int:
 def _check_unchanged(path: str | Path, present: bytes, expected: FileStamp | None) -> None:
     if expected is None or FileStamp.of(present) == expected:
         return
-    problem = "another program has written a file here" if expected == ABSENT else (
-        "this file was changed on the disc since it was opened"
+    problem = (
+        "another program has written a file here"
+        if expected == ABSENT
+        else ("this file was changed on the disc since it was opened")
     )
     remedy = "It was not overwritten: save under another name, or open it again."
     raise WriteError(problem, path=printable(path), remedy=remedy)

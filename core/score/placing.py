@@ -71,7 +71,7 @@ def exact(text: str) -> Fraction | None:
         return None
 
 
-def divisions_before(text: bytes, outline: Outline, part: str, bar: int) -> Fraction:
+def divisions_before(text: bytes, outline: Outline, part: int, bar: int) -> Fraction:
     """The divisions of a quarter in force where a bar begins (1 where the file never says)."""
     for measure in reversed(outline.parts[part][:bar]):
         for element in reversed(measure.children):

@@ -92,7 +92,6 @@ def _codec(xml: bytes, encoding: str | None) -> str:
 class MeasureRange:
     """One part's measure: its range, its children, and the ordinals of its first note and direction."""
 
-    part: str
     start: int
     end: int = -1
     first_note: int = 0
@@ -106,13 +105,13 @@ class Outline:
 
     Attributes:
         root: where the root element starts (before it: declaration, DOCTYPE, comments).
-        parts: each part's measures in order, by part id.
+        parts: each part's measures in order; parts in the order in which the file first has them.
         directions: all direction elements, by their ordinal in the file.
         credits: all credit elements, by their ordinal in the file.
     """
 
     root: int = -1
-    parts: dict[str, list[MeasureRange]] = field(default_factory=dict)
+    parts: list[list[MeasureRange]] = field(default_factory=list)
     directions: list[Element] = field(default_factory=list)
     credits: list[Element] = field(default_factory=list)
     notes: int = 0
@@ -133,8 +132,10 @@ class _OutlineReader:
         self._parser = expat.ParserCreate("utf-8")
         self._names: list[str] = []
         self._starts: list[int] = []
-        self._part = ""
+        self._part: list[MeasureRange] = []
+        self._by_id: dict[str, list[MeasureRange]] = {}
         self._bar = -1
+        self._nth_part = 0
         self._measure: MeasureRange | None = None
         self._lead = 0
 
@@ -165,16 +166,25 @@ class _OutlineReader:
             self._outline.root = start
         elif self._depth in (2, 3):
             if name == "part":
-                self._part = attributes.get("id", "")
+                self._enter_part(attributes.get("id", ""))
             elif self._depth == 2 and name == "measure":
                 self._bar += 1
+                self._nth_part = 0
             if self._depth == 3 and {name, self._names[1]} == {"part", "measure"}:
                 self._measure = MeasureRange(
-                    self._part,
                     start,
                     first_note=self._outline.notes,
                     first_direction=len(self._outline.directions),
                 )
+
+    def _enter_part(self, part_id: str) -> None:
+        """Go on in the part that starts here: a new one, or timewise the one that bears its id."""
+        self._nth_part += 1
+        known = self._by_id.get(part_id or str(self._nth_part)) if self._depth == 3 else None
+        if known is None:
+            known = self._by_id[part_id or str(self._nth_part)] = []
+            self._outline.parts.append(known)
+        self._part = known
 
     def _end(self, name: str) -> None:
         depth = self._depth
@@ -188,10 +198,10 @@ class _OutlineReader:
             self._child(Element(local, start, end))
         elif depth == 3 and self._measure is not None:
             self._measure.end = end
-            measures = self._outline.parts.setdefault(self._part, [])
-            while len(measures) < self._bar:  # timewise: a bar without this part
-                measures.append(MeasureRange(self._part, -1))
-            measures.append(self._measure)
+            while len(self._part) < self._bar:  # timewise: a bar without this part
+                self._part.append(MeasureRange(-1))
+            if self._bar < 0 or len(self._part) == self._bar:
+                self._part.append(self._measure)
             self._measure = None
         elif depth == 2 and local == "credit":
             self._outline.credits.append(Element(local, start, end))

@@ -192,10 +192,10 @@ class BracketMark:
     time: Fraction
 
 
-def bracket_marks(manuscript: Manuscript, part: str) -> list[BracketMark]:
+def bracket_marks(manuscript: Manuscript, part: int) -> list[BracketMark]:
     """All bracket ends of a part, in document order."""
     marks = []
-    for bar, measure in enumerate(manuscript.outline.parts.get(part, [])):
+    for bar, measure in enumerate(manuscript.outline.parts[part]):
         if b"bracket" not in manuscript.text[measure.start : measure.end]:
             continue
         opened = open_bar(manuscript, part, bar)
@@ -265,9 +265,10 @@ def delete_bracket(manuscript: Manuscript, start: Place) -> list[Splice]:
     last = next((m for m in later if m.number == first.number), None)
     ends = [first] + ([last] if last is not None and last.kind != "start" else [])
     splices: list[Splice] = []
-    for mark in ends:
-        element = manuscript.outline.directions[mark.direction]
+    for ordinal in dict.fromkeys(mark.direction for mark in ends):
+        element = manuscript.outline.directions[ordinal]
         node = read_node(manuscript.text, manuscript.outline, element.start, element.end)
         types = [c for c in node.children if c.child("bracket") is not None]
-        splices += take_out(manuscript, node, types[mark.nth : mark.nth + 1])
+        nths = [mark.nth for mark in ends if mark.direction == ordinal]
+        splices += take_out(manuscript, node, [types[nth] for nth in nths])
     return splices

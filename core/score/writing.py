@@ -36,9 +36,9 @@ class Splice(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a direction stands: part (by id), bar index, staff, quarters from the bar's start."""
+    """Where a direction stands: part, bar index, staff, quarters from the bar's start."""
 
-    part: str
+    part: int
     bar: int
     staff: int
     time: Fraction
@@ -146,13 +146,14 @@ class OpenBar:
     divisions: Fraction
 
 
-def open_bar(manuscript: Manuscript, part: str, bar: int, read: AsRead = NOT_READ) -> OpenBar:
+def open_bar(manuscript: Manuscript, part: int, bar: int, read: AsRead = NOT_READ) -> OpenBar:
     """One part's bar with the times of its children.
 
     Raises:
         EditError: there is no such part or bar.
     """
-    measures = manuscript.outline.parts.get(part, [])
+    parts = manuscript.outline.parts
+    measures = parts[part] if 0 <= part < len(parts) else []
     if not 0 <= bar < len(measures) or measures[bar].start < 0:
         raise EditError("this part has no such bar")
     measure = read_node(manuscript.text, manuscript.outline, measures[bar].start, measures[bar].end)

@@ -1,0 +1,169 @@
+"""``stopwright mark``: write the score with markings added; every other byte stays as it was."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from core.cli.output import EXIT_DONE, print_json
+from core.document import Document, Shelf, open_document, save_score
+from core.edits import AddMarking, apply
+from core.errors import UsageError
+from core.score.model import Bar, Score
+from core.score.reading import read_score
+
+_FORM = "Write MEASURE:BEAT:STAFF:TEXT, for example '12:1:1:Sw. Oboe'."
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One ``--add`` as it was written."""
+
+    measure: str
+    beat: Fraction
+    staff: int
+    text: str
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Describe the command's words."""
+    parser.add_argument("score", metavar="SCORE", help="the score (.musicxml, .xml or .mxl)")
+    parser.add_argument("-o", "--output", metavar="OUT", required=True, help="where to write it")
+    parser.add_argument(
+        "--add",
+        metavar="M:B:S:TEXT",
+        action="append",
+        default=[],
+        help="add a marking: measure as printed, beat, staff counted from the top, text (may be repeated)",
+    )
+    parser.add_argument("--organ", metavar="SPEC", help="the organ's specification")
+    parser.add_argument("--notes", metavar="F", help="another notes file than the score's own")
+    parser.add_argument("--without-notes", action="store_true", help="leave the score's notes unread")
+    parser.add_argument("--json", action="store_true", help="print one JSON document")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the marked-up score."""
+    asked = [read_addition(text) for text in arguments.add]
+    shelf = Shelf()
+    document = open_document(
+        arguments.score,
+        [arguments.organ] if arguments.organ else [],
+        notes=arguments.notes,
+        without_notes=arguments.without_notes,
+        shelf=shelf,
+    )
+    assert document.source is not None
+    document, added = add_markings(document, read_score(document.source), asked)
+    save_score(document, arguments.output, shelf)
+    if arguments.json:
+        print_json("mark", {"output": str(arguments.output), "added": added})
+    else:
+        print(summary(arguments.output, added))
+    return EXIT_DONE
+
+
+def read_addition(text: str) -> Asked:
+    """An ``--add`` taken apart.
+
+    Raises:
+        UsageError: it is not of that form.
+    """
+    parts = text.split(":", 3)
+    if len(parts) < 4:
+        raise UsageError(f"--add {text!r} is not understood", remedy=_FORM)
+    measure, beat, staff, words = parts
+    try:
+        at = sum((Fraction(piece) for piece in beat.split()), Fraction(0))
+    except (ValueError, ZeroDivisionError):
+        at = Fraction(0)
+    if at < 1:
+        raise UsageError(f"--add {text!r}: {beat!r} is no beat of a bar; beats count from 1", remedy=_FORM)
+    if not staff.strip().isdecimal() or int(staff) < 1:
+        raise UsageError(f"--add {text!r}: {staff!r} is no staff; staves count from 1", remedy=_FORM)
+    if not words.strip():
+        raise UsageError(f"--add {text!r} has no text", remedy=_FORM)
+    return Asked(measure.strip(), at, int(staff), words.strip())
+
+
+def add_markings(
+    document: Document, score: Score, asked: list[Asked]
+) -> tuple[Document, list[dict[str, Any]]]:
+    """The document with markings added, and what was added for the JSON."""
+    added: list[dict[str, Any]] = []
+    for one in asked:
+        edit = locate(score, one)
+        done = apply(document, edit, score)
+        document, score = done.document, done.score or score
+        onset = score.bars[edit.bar].onset + edit.in_bar
+        added.append(
+            {
+                "text": edit.text,
+                "at": score.position(onset, edit.bar).to_json(),
+                "part": score.parts[edit.part].id,
+                "staff": one.staff,
+            }
+        )
+    return document, added
+
+
+def locate(score: Score, asked: Asked) -> AddMarking:
+    """The edit that an ``--add`` means in this score.
+
+    Raises:
+        UsageError: there is no such measure, beat or staff.
+    """
+    bar = next((bar for bar in score.bars if bar.number == asked.measure), None)
+    if bar is None:
+        first, last = (score.bars[0].number, score.bars[-1].number) if score.bars else ("-", "-")
+        raise UsageError(
+            f"no measure bears the number {asked.measure}",
+            remedy=f"This score's go from {first} to {last}.",
+        )
+    part, staff = _staff(score, asked.staff)
+    return AddMarking(
+        part=part,
+        bar=bar.index,
+        staff=staff,
+        in_bar=_ticks(score, bar, asked.beat),
+        text=asked.text,
+        measure=bar.number,
+    )
+
+
+def _ticks(score: Score, bar: Bar, beat: Fraction) -> int:
+    ticks = (beat - 1) * Fraction(4, bar.beat_type) * score.ticks
+    if ticks >= bar.length:
+        raise UsageError(
+            f"measure {bar.number} has no beat {beat}",
+            remedy=f"It has {bar.beats} beats." if bar.beats.isdecimal() else "",
+        )
+    if ticks.denominator != 1:
+        raise UsageError(
+            f"measure {bar.number}: beat {beat} lies between the steps in which the score counts time",
+            remedy="Choose a beat with a note.",
+        )
+    return ticks.numerator
+
+
+def _staff(score: Score, number: int) -> tuple[int, int]:
+    """The part, and the staff within it, of a staff counted from the top through the organ's parts."""
+    parts = score.organ_parts or tuple(range(len(score.parts)))
+    left = number
+    for part in parts:
+        if left <= score.parts[part].staves:
+            return part, left
+        left -= score.parts[part].staves
+    count = sum(score.parts[part].staves for part in parts)
+    raise UsageError(f"the organ has no staff {number} in this score", remedy=f"It has {count}.")
+
+
+def summary(output: str | Path, added: list[dict[str, Any]]) -> str:
+    """What was done, in a line."""
+    if not added:
+        return f"Written, unchanged: {output}"
+    count = "1 marking" if len(added) == 1 else f"{len(added)} markings"
+    return f"Written, with {count} added: {output}"
