@@ -1,0 +1,108 @@
+"""What is drawn before, as people write it: ``Swell: Oboe 8, Stopped Diapason 8``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from fractions import Fraction
+
+from core.errors import UsageError
+from core.organ.model import Division, Half, Organ, Stop
+from core.organ.normal import key_of, loose_key
+from core.organ.spelling import read_feet_exact, stop_label
+from core.resolve.keyboards import division_of_role
+from core.resolve.model import Registration
+
+_PITCH = re.compile(
+    r"(?<![\d./])(\d+ \d+/\d+|\d+/\d+|\d+)\s*(?:['′’]+|ft\.?|fuß|fuss|pieds?|p\.|vt\.?|voet)?\s*$", re.I
+)
+_VULGAR = {
+    "½": " 1/2",
+    "⅓": " 1/3",
+    "⅔": " 2/3",
+    "⅕": " 1/5",
+    "⅖": " 2/5",
+    "⅗": " 3/5",
+    "⅘": " 4/5",
+    "⅐": " 1/7",
+    "⅛": " 1/8",
+}
+_HALVES = {
+    Half.BASS: ("bass", "bassi", "basso", "bajos", "bajo", "basse", "basses", "left"),
+    Half.TREBLE: ("treble", "soprani", "soprano", "tiples", "tiple", "dessus", "discant", "diskant", "right"),
+}
+_ROLES = {
+    "gt": "great", "go": "great", "hw": "great", "sw": "swell", "ch": "choir", "pos": "positive", "rp": "positive",
+    "so": "solo", "ped": "pedal", "p": "pedal", "ow": "oberwerk", "bw": "brustwerk", "rec": "swell",
+}  # fmt: skip
+
+
+def registration_of(organ: Organ, lines: Iterable[str]) -> Registration:
+    """The registration that such lines tell. Raises UsageError for what is not on the organ."""
+    drawn: list[str] = []
+    for line in lines:
+        name, colon, rest = line.partition(":")
+        division = _division(organ, name) if colon else None
+        if division is None:
+            raise UsageError(
+                f"no division {name.strip()!r} on {organ.name}",
+                remedy=f"It has {', '.join(d.name for d in organ.divisions)}; write 'Swell: Oboe 8, Gedackt 8'",
+            )
+        for text in (part.strip() for part in rest.split(",")):
+            if text:
+                drawn += [s.id for s in _stops(division, text)]
+    return Registration(drawn=tuple(dict.fromkeys(drawn)))
+
+
+def _division(organ: Organ, name: str) -> Division | None:
+    key = key_of(name)
+    for division in organ.divisions:
+        if key in (
+            key_of(division.name),
+            key_of(division.id),
+            key_of(division.role),
+            key_of(division.keyboard or ""),
+        ):
+            return division
+    found = division_of_role(organ, _ROLES.get(key, key))
+    if found is not None:
+        return found
+    near = [d for d in organ.divisions if len(key) > 2 and (key in key_of(d.name) or key_of(d.name) in key)]
+    return near[0] if near else None
+
+
+def _stops(division: Division, text: str) -> list[Stop]:
+    """The stop of a text, or both halves of a divided one."""
+    name, pitch, half = _parts(text)
+    whole = [s for s in division.stops if key_of(stop_label(s)) == key_of(text)]
+    if whole:
+        return whole[:1]
+    hits = [s for s in division.stops if key_of(s.name) == key_of(name)]
+    hits = hits or [s for s in division.stops if loose_key(key_of(s.name)) == loose_key(key_of(name))]
+    hits = hits or [s for s in division.stops if key_of(s.name).startswith(key_of(name)) and key_of(name)]
+    hits = hits or [s for s in division.stops if key_of(name).startswith(key_of(s.name))]
+    if pitch is not None:
+        hits = [s for s in hits if s.pitch in (pitch, None)] or ([] if len(hits) > 1 else hits)
+    if half is not None:
+        hits = [s for s in hits if s.half is half] or hits
+    if not hits:
+        raise UsageError(
+            f"no stop {text!r} in the {division.name}",
+            remedy=f"It has {', '.join(stop_label(s) for s in division.stops)}",
+        )
+    return [s for s in hits if s is hits[0] or (s.half and hits[0].half and s.half != hits[0].half)]
+
+
+def _parts(text: str) -> tuple[str, Fraction | None, Half | None]:
+    for sign, plain in _VULGAR.items():
+        text = text.replace(sign, plain)
+    text = re.sub(r"\s+", " ", text).strip()
+    half = None
+    words = text.split(" ")
+    for which, names in _HALVES.items():
+        if len(words) > 1 and key_of(words[-1]) in names and re.search(r"\d", text):
+            half, text = which, " ".join(words[:-1])
+    found = _PITCH.search(text)
+    if found and text[: found.start()].strip():
+        return text[: found.start()].strip(), read_feet_exact(found[1]), half
+    return text, None, half

@@ -1,0 +1,154 @@
+"""Answer one request in one division: a pin, a recipe, the stop itself, or what comes nearest."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from core.markings.model import StopRequest
+from core.organ.model import Feet
+from core.organ.spelling import write_feet
+from core.resolve.candidates import (
+    Choice,
+    Desk,
+    by_family,
+    by_name,
+    by_pitch,
+    by_quality,
+    labels,
+    request_label,
+)
+from core.resolve.model import Sure
+from core.resolve.recipes import Recipe, lacking, part_of, recipe_of, take
+from core.resolve.substitutes import nothing, substitute
+from core.resolve.traits import FLUES, Sort
+from core.texts import say
+
+
+def choose(request: StopRequest, desk: Desk, pins: Mapping[str, tuple[str, ...]] | None = None) -> Choice:
+    """What answers a request in a division."""
+    pinned = (pins or {}).get(request_label(request))
+    if pinned is not None:
+        return _pinned(request, pinned, desk)
+    found = recipe_of(request, desk.tradition)
+    if found is not None:
+        return by_recipe(found, request_label(request), desk)
+    return _plain(request, desk)
+
+
+def _pinned(request: StopRequest, pinned: tuple[str, ...], desk: Desk) -> Choice:
+    here = {v.id: v for v in desk.voices()}
+    chosen = tuple(here[i] for i in pinned if i in here)
+    return Choice(
+        request=request_label(request), chosen=chosen, why=say("chosen by the player"), sure=Sure.USER
+    )
+
+
+def _plain(request: StopRequest, desk: Desk) -> Choice:
+    if request.name:
+        found = by_name(request, desk) or _each_pitch(request, desk)
+        return found or substitute(request, desk)
+    if request.family:
+        return by_family(request, desk) or _family_elsewhere(request, desk)
+    if request.pitches:
+        return by_pitch(request, desk) or nothing(request, desk)
+    return _by_quality_alone(request, desk)
+
+
+def _each_pitch(request: StopRequest, desk: Desk) -> Choice | None:
+    """A name with several pitches, some of them lacking: what is there."""
+    if len(request.pitches) < 2:
+        return None
+    parts = [_plain(_at(request, p), desk) for p in request.pitches]
+    chosen = tuple(dict.fromkeys(v for part in parts for v in part.chosen))
+    missing = [p for part, p in zip(parts, request.pitches, strict=True) if part.missing]
+    if not chosen:
+        return None
+    told = say(
+        "{request} at {pitches} ft is not on this organ's {division}",
+        request=request.name or request_label(request),
+        pitches=", ".join(write_feet(p) for p in missing),
+        division=desk.division.name,
+    )
+    return Choice(
+        request=request_label(request),
+        chosen=chosen,
+        substitute=any(p.substitute for p in parts) or bool(missing),
+        missing=told if missing else None,
+        why=say("{stops}: what the {division} has of it", stops=labels(chosen), division=desk.division.name),
+        sure=Sure.CUSTOMARY,
+        quality=max(p.quality for p in parts if p.chosen),
+    )
+
+
+def _at(request: StopRequest, pitch: Feet) -> StopRequest:
+    return replace(request, pitches=(pitch,))
+
+
+def _family_elsewhere(request: StopRequest, desk: Desk) -> Choice:
+    """A family the division has nothing of at that pitch."""
+    single = StopRequest(
+        name=None,
+        family=request.family,
+        pitches=request.pitches[:1],
+        qualities=request.qualities,
+        half=request.half,
+    )
+    return substitute(single, desk)
+
+
+def _by_quality_alone(request: StopRequest, desk: Desk) -> Choice:
+    """ "With soft stops", "dunkel", "mit hellen Stimmen": a colour, and no stop named."""
+    asked = set(request.qualities)
+    pool = [v for v in desk.voices() if v.sort in FLUES]
+    unison = [v for v in pool if v.feet == desk.unison]
+    label = request_label(request)
+    if not pool:
+        return nothing(request, desk)
+    if "bright" in asked or {"loud", "large"} & asked:
+        chorus = [v for v in pool if v.sort is Sort.PRINCIPAL and v.feet <= desk.unison]
+        chosen = chorus or by_quality(pool, ["loud"], lambda v: v.feet)
+        why = say("{stops}: the principals, which are the {division}'s clear and strong stops")
+    elif {"dark", "soft", "small"} & asked:
+        flutes = [v for v in unison if v.sort is Sort.FLUTE and not v.short] or unison
+        chosen = sorted(flutes, key=lambda v: v.loudness)[: 2 if "dark" in asked or "two" in asked else 1]
+        why = say("{stops}: soft flues at the unison, nothing above them")
+    else:
+        chosen = unison[:1]
+        why = say("{stops}: the first unison flue of the {division}; the marking names no stop")
+    why = say(why.template, stops=labels(chosen), division=desk.division.name)
+    return Choice(request=label, chosen=tuple(chosen), why=why, sure=Sure.GUESS, quality=3)
+
+
+def by_recipe(found: Recipe, label: str, desk: Desk, *, named: bool = True) -> Choice:
+    """What a recipe draws in a division; where it has none of it, nothing."""
+    part = part_of(found, desk.division.role, named=named)
+    voices = [v for v in desk.voices()]
+    chosen = take(part, voices) if part else []
+    absent = lacking(part, voices) if part else []
+    if not chosen:
+        return Choice(
+            request=label,
+            why=say("the {division} has nothing of it", division=desk.division.name),
+            missing=say(
+                "{request} is not to be had on the {division}", request=label, division=desk.division.name
+            ),
+            quality=100,
+        )
+    missing = None
+    if absent:
+        missing = say(
+            "{request}: the {division} has none of {pitches} ft",
+            request=label,
+            division=desk.division.name,
+            pitches=", ".join(write_feet(p) for p in absent),
+        )
+    return Choice(
+        request=label,
+        chosen=tuple(chosen),
+        substitute=bool(absent),
+        missing=missing,
+        why=say(found.why, division=desk.division.name),
+        sure=Sure.CUSTOMARY,
+        quality=1 + 20 * bool(absent),
+    )

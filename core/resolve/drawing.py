@@ -1,0 +1,392 @@
+"""Stops: draw, add, take off, prepare, full, reduce, one instruction at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from core.findings import Level
+from core.markings.model import Action, Instruction, StopRequest
+from core.organ.model import Division, Role
+from core.organ.spelling import stop_label
+from core.resolve.candidates import Choice, labels, request_label
+from core.resolve.chains import up_to
+from core.resolve.choosing import by_recipe, choose
+from core.resolve.desk import Work, answer_of, half_of, tell_missing_division, worst
+from core.resolve.matching import matching
+from core.resolve.model import Sure
+from core.resolve.recipes import FULL_DIVISION, FULL_ORGAN, Recipe, recipe, recipe_of
+from core.resolve.substitutes import celeste_partner
+from core.resolve.switching import couple_by_recipe
+from core.resolve.targets import guess_division, nearest_able, of_recipe
+from core.resolve.traits import REEDS, Sort, Voice, voices
+from core.texts import say
+
+_WITHOUT_FEET = ("senza", "ohne", "sans", "without", "manual", "sin pedal", "zonder")
+
+
+def draw(work: Work, instruction: Instruction) -> None:
+    """The division's registration becomes this; with ``add`` the stops come to what is on."""
+    adding = instruction.action is Action.ADD
+    whole = _recipe_without_division(work, instruction)
+    if whole is not None and work.staff_division is None:
+        _draw_recipe(work, whole, instruction, adding)
+        return
+    if whole is not None and whole.scope in ("plenum", "organ"):
+        _draw_recipe(work, whole, instruction, adding)
+        return
+    found = _division_for(work, instruction, adding=adding)
+    if found is None:
+        return
+    division, stand_in = found
+    choices = choices_in(work, instruction, division, adding=adding)
+    _apply(work, instruction, division, choices, stand_in=stand_in, adding=adding)
+
+
+def _recipe_without_division(work: Work, instruction: Instruction) -> Recipe | None:
+    if instruction.division is not None or len(instruction.stops) != 1:
+        return None
+    found = recipe_of(instruction.stops[0], work.tradition)
+    return found if found is not None and found.scope != "division" else None
+
+
+def _division_for(work: Work, instruction: Instruction, *, adding: bool) -> tuple[Division, bool] | None:
+    if instruction.division is None:
+        guessed = guess_division(work, instruction, adding=adding)
+        return (guessed, False) if guessed else None
+    division, stand_in = answer_of(work, instruction.division)
+    if division is None:
+        tell_missing_division(work, instruction.division, None)
+        for request in instruction.stops:
+            work.say(request_label(request), None, (), say("the organ has no such division"))
+        return None
+    if stand_in:
+        division = nearest_able(work, division, instruction)
+        tell_missing_division(work, instruction.division, division)
+    return division, stand_in
+
+
+def choices_in(work: Work, instruction: Instruction, division: Division, *, adding: bool) -> list[Choice]:
+    """What answers each request of an instruction in a division, its "or" taken where that is at hand."""
+    made = _choices(work, instruction, division, adding=adding)
+    if worst(made) <= 3 or not instruction.alternatives:
+        return made
+    for other in instruction.alternatives:
+        if other.division not in (None, instruction.division):
+            continue
+        second = _choices(work, other, division, adding=adding)
+        if second and worst(second) <= 3:
+            return second
+    return made
+
+
+def _choices(work: Work, instruction: Instruction, division: Division, *, adding: bool) -> list[Choice]:
+    made = []
+    for request in instruction.stops:
+        desk = work.desk(
+            division, half=half_of(instruction, request), adding=adding, companions=instruction.stops
+        )
+        if instruction.up_to:
+            made.append(up_to(request, desk))
+        else:
+            made.append(choose(request, desk, work.pins))
+    return made
+
+
+def _apply(
+    work: Work,
+    instruction: Instruction,
+    division: Division,
+    choices: Sequence[Choice],
+    *,
+    stand_in: bool,
+    adding: bool,
+) -> None:
+    """Put the chosen stops on, with reasons and findings."""
+    excepted = _excepted(work, instruction, division)
+    chosen: list[Voice] = []
+    for choice in choices:
+        kept = [v for v in choice.chosen if v not in excepted]
+        chosen += [v for v in kept if v not in chosen]
+        work.say(
+            choice.request,
+            division.id,
+            (v.id for v in kept),
+            choice.why,
+            alternatives=(v.id for v in choice.alternatives),
+            substitute=choice.substitute or (stand_in and bool(kept)),
+            sure=choice.sure,
+        )
+        tell_missing(work, choice, division, optional=instruction.optional)
+    chosen += _partners(work, instruction, division, chosen, adding=adding)
+    if adding:
+        _tell_already_on(work, division, choices, chosen)
+        on(work, chosen)
+    else:
+        become(work, division, chosen)
+    work.current = division.id
+
+
+def _partners(
+    work: Work, instruction: Instruction, division: Division, chosen: list[Voice], *, adding: bool
+) -> list[Voice]:
+    """The unison stop a celeste needs beside it."""
+    celestes = [v for v in chosen if v.sort is Sort.CELESTE]
+    alone = any("alone" in request.qualities for request in instruction.stops)
+    if not celestes or alone or instruction.up_to:
+        return []
+    on_before = [v for v in voices(work.organ, division) if adding and v.id in work.registration.drawn]
+    partners = celeste_partner(celestes, [*chosen, *on_before], work.desk(division))
+    for partner in partners:
+        work.say(
+            stop_label(partner.stop),
+            division.id,
+            (partner.id,),
+            say("{stop}: {celeste} beats only against a stop in tune", stop=stop_label(partner.stop),
+                celeste=labels(celestes)),
+            sure=Sure.CUSTOMARY,
+        )  # fmt: skip
+    return partners
+
+
+def _excepted(work: Work, instruction: Instruction, division: Division) -> list[Voice]:
+    desk = work.desk(division)
+    here = voices(work.organ, division)
+    return [v for request in instruction.exceptions for v in matching(request, here, desk)]
+
+
+def tell_missing(work: Work, choice: Choice, division: Division, *, optional: bool = False) -> None:
+    """A finding for what cannot be had; none for what was only asked for if present."""
+    if choice.missing is None or optional:
+        return
+    if choice.chosen:
+        why = say("something else is drawn in its place; choose another or write it out")
+        work.find(
+            "missing-stop", Level.WARNING, choice.missing, why, division=division.id, cause=choice.request
+        )
+        return
+    why = say("nothing in this division comes near enough; what is on stays on")
+    work.find("missing-stop", Level.ERROR, choice.missing, why, division=division.id, cause=choice.request)
+
+
+def _tell_already_on(
+    work: Work, division: Division, choices: Sequence[Choice], chosen: Sequence[Voice]
+) -> None:
+    if not chosen or not all(v.id in work.registration.drawn for v in chosen):
+        return
+    request = ", ".join(c.request for c in choices)
+    work.find(
+        "already-drawn",
+        Level.ADVICE,
+        say("{request} is to be added on the {division}, but it is drawn already", request=request,
+            division=division.name),
+        say("either a stop was to go off before, or the marking only reminds"),
+        division=division.id,
+        cause=request,
+    )  # fmt: skip
+
+
+def on(work: Work, chosen: Sequence[Voice]) -> None:
+    """Stops come to what is on; what was prepared among them is so no longer."""
+    before = work.registration.drawn
+    new = [v.id for v in chosen if v.id not in before]
+    prepared = tuple(s for s in work.registration.prepared if s not in new)
+    work.registration = replace(work.registration, drawn=(*before, *dict.fromkeys(new)), prepared=prepared)
+
+
+def off(work: Work, stops: Sequence[str]) -> None:
+    """Stops go off."""
+    gone = set(stops)
+    work.registration = replace(
+        work.registration,
+        drawn=tuple(s for s in work.registration.drawn if s not in gone),
+        prepared=tuple(s for s in work.registration.prepared if s not in gone),
+    )
+
+
+def become(work: Work, division: Division, chosen: Sequence[Voice]) -> None:
+    """A division's registration becomes these stops."""
+    keep = {v.id for v in chosen}
+    here = {s.id for s in division.stops}
+    gone = [s for s in work.registration.drawn if s in here and s not in keep]
+    work.registration = replace(
+        work.registration, drawn=tuple(s for s in work.registration.drawn if s not in gone)
+    )
+    on(work, chosen)
+
+
+def _draw_recipe(work: Work, found: Recipe, instruction: Instruction, adding: bool) -> None:
+    """A recipe over several divisions (plein jeu, organo pleno, full organ), with the couplers custom brings."""
+    label = request_label(instruction.stops[0]) if instruction.stops else _full_label(instruction)
+    for division, named in of_recipe(work, found):
+        desk = work.desk(division, adding=adding)
+        choice = by_recipe(found, label, desk, named=named)
+        if not choice.chosen:
+            if named and found.scope != "organ":
+                tell_missing(work, choice, division, optional=instruction.optional)
+            continue
+        _apply(work, replace(instruction, stops=()), division, [choice], stand_in=False, adding=adding)
+    couple_by_recipe(work, found)
+
+
+def _full_label(instruction: Instruction) -> str:
+    return "full organ" if instruction.division is None else "full"
+
+
+def full(work: Work, instruction: Instruction) -> None:
+    """Full division, or with none named full organ; a plenum where the marking says so."""
+    if instruction.up_to and instruction.stops:
+        draw(work, replace(instruction, action=Action.DRAW))
+        return
+    plenum = next((r for r in instruction.stops if recipe_of(r, work.tradition)), None)
+    extra = tuple(r for r in instruction.stops if r is not plenum)
+    if instruction.division is None:
+        found = recipe_of(plenum, work.tradition) if plenum else recipe(FULL_ORGAN, work.tradition)
+        assert found is not None
+        _draw_recipe(work, found, instruction, adding=False)
+    else:
+        _full_division(work, instruction, plenum)
+    if extra and instruction.division is not None:
+        draw(work, replace(instruction, action=Action.ADD, stops=extra))
+
+
+def _full_division(work: Work, instruction: Instruction, plenum: StopRequest | None) -> None:
+    assert instruction.division is not None
+    division, stand_in = answer_of(work, instruction.division)
+    if division is None or stand_in:
+        tell_missing_division(work, instruction.division, division)
+    if division is None:
+        return
+    found = recipe_of(plenum, work.tradition) if plenum else recipe(FULL_DIVISION, work.tradition)
+    assert found is not None
+    label = f"full {division.name}" if plenum is None else request_label(plenum)
+    choice = by_recipe(found, label, work.desk(division))
+    _apply(work, replace(instruction, stops=()), division, [choice], stand_in=stand_in, adding=False)
+
+
+def prepare(work: Work, instruction: Instruction) -> None:
+    """Stops are made ready, not yet sounding; what was on stays as it is."""
+    found = _division_for(work, instruction, adding=True)
+    if found is None:
+        return
+    division, stand_in = found
+    choices = choices_in(work, instruction, division, adding=True)
+    excepted = _excepted(work, instruction, division)
+    ready: list[Voice] = []
+    for choice in choices:
+        kept = [v for v in choice.chosen if v not in excepted]
+        ready += kept
+        work.say(choice.request, division.id, (v.id for v in kept), say("{why}; made ready, not yet sounding",
+                 why=choice.why), substitute=choice.substitute or stand_in, sure=choice.sure)  # fmt: skip
+        tell_missing(work, choice, division, optional=instruction.optional)
+    ready += _partners(work, instruction, division, ready, adding=True)
+    new = [v.id for v in ready if v.id not in work.registration.drawn]
+    work.registration = replace(
+        work.registration, prepared=tuple(dict.fromkeys((*work.registration.prepared, *new)))
+    )
+    work.current = division.id
+
+
+def take_off(work: Work, instruction: Instruction) -> None:
+    """Stops go off, in the division named, else wherever they are drawn, the hand's division first."""
+    divisions = _divisions_to_clear(work, instruction)
+    if not instruction.stops:
+        _clear(work, instruction, divisions)
+        return
+    for request in instruction.stops:
+        hits: list[Voice] = []
+        for division in divisions:
+            mine = [v for v in voices(work.organ, division) if v.id in work.registration.drawn]
+            hits += matching(request, mine, work.desk(division))
+            if hits and work.staff_division == division.id and instruction.division is None:
+                break
+        kept = [v for v in hits if not _is_excepted(work, instruction, v)]
+        _take(work, request, kept, divisions, instruction)
+
+
+def _take(
+    work: Work,
+    request: StopRequest,
+    hits: Sequence[Voice],
+    divisions: Sequence[Division],
+    instruction: Instruction,
+) -> None:
+    label = request_label(request)
+    if hits:
+        off(work, [v.id for v in hits])
+        work.say(f"{label} off", hits[0].division.id, (), say("{stops} goes in", stops=labels(hits)))
+        return
+    where = divisions[0] if len(divisions) == 1 else None
+    if not instruction.optional:
+        work.find(
+            "not-drawn",
+            Level.WARNING,
+            say("{request} is to go off, but it is not drawn", request=label),
+            say("either a stop was to be drawn before, or the marking says what must not be on anyway"),
+            division=where.id if where else None,
+            cause=label,
+        )
+    work.say(
+        f"{label} off", where.id if where else None, (), say("nothing of it is drawn, so nothing goes in")
+    )
+
+
+def _is_excepted(work: Work, instruction: Instruction, voice: Voice) -> bool:
+    return voice in _excepted(work, instruction, voice.division)
+
+
+def _divisions_to_clear(work: Work, instruction: Instruction) -> list[Division]:
+    if instruction.division is not None:
+        division, stand_in = answer_of(work, instruction.division)
+        if division is None or stand_in:
+            tell_missing_division(work, instruction.division, division)
+        return [division] if division else []
+    staff = work.staff_division
+    return sorted(work.organ.divisions, key=lambda d: (d.id != work.current, d.id != staff))
+
+
+def _clear(work: Work, instruction: Instruction, divisions: Sequence[Division]) -> None:
+    """All of a division off; "senza Pedale" only rests the feet."""
+    if instruction.division is None:
+        return
+    for division in divisions:
+        if division.role == Role.PEDAL and any(w in work.text.casefold() for w in _WITHOUT_FEET):
+            work.say("without pedal", division.id, (), say("the feet rest; no stop need go in"))
+            continue
+        gone = work.drawn_in(division.id)
+        off(work, gone)
+        work.say(
+            f"{division.name} off",
+            division.id,
+            (),
+            say("all of the {division} goes in", division=division.name),
+        )
+
+
+def reduce(work: Work, instruction: Instruction) -> None:
+    """ "Reduce to Diapasons" draws that; "reduce" alone puts in the loudest layer: reeds, then mixtures, then 2 ft."""
+    if instruction.stops:
+        draw(work, replace(instruction, action=Action.DRAW))
+        return
+    divisions = _divisions_to_clear(work, instruction)
+    if instruction.division is None and work.staff_division:
+        divisions = [work.organ.division(work.staff_division)]
+    for division in divisions:
+        mine = [v for v in voices(work.organ, division) if v.id in work.registration.drawn]
+        layer = _loudest_layer(mine)
+        if layer:
+            off(work, [v.id for v in layer])
+            work.say("reduce", division.id, (), say("{stops}: the loudest of what is drawn goes in first",
+                     stops=labels(layer)), sure=Sure.GUESS)  # fmt: skip
+
+
+def _loudest_layer(mine: Sequence[Voice]) -> list[Voice]:
+    for layer in (
+        [v for v in mine if v.sort in REEDS],
+        [v for v in mine if v.sort in (Sort.MIXTURE, Sort.COMPOUND)],
+        [v for v in mine if v.feet and v.feet <= v.unison / 3],
+        [v for v in mine if v.feet == v.unison / 2],
+    ):
+        if layer and len(layer) < len(mine):
+            return layer
+    return []

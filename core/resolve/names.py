@@ -1,0 +1,143 @@
+"""How well a stop answers a name: the same name, the same stop in another tongue, the same place in the chorus.
+
+A grade is a number, 0 the best. Up to `ANSWERS` the stop is what was asked for; above it, it would be a
+substitute (`core.resolve.substitutes`).
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from core.knowledge.loader import load
+from core.markings.model import StopRequest
+from core.organ.kinds import StopKind, kind
+from core.organ.model import Feet
+from core.organ.names import know_stop
+from core.organ.normal import key_of, loose_key
+from core.resolve.traits import Sort, Voice
+
+SAME_NAME = 0
+SAME_KIND = 1
+NAME_WITHIN = 2
+SAME_PLACE = 3
+ANSWERS = 3
+
+_NUMBER = re.compile(
+    r"\b(?:nos?\.?\s*|nr\.?\s*)?(?P<figure>[1-4])(?:st|nd|rd|th|d)?\b\.?|\b(?P<roman>I{1,3}|IV)\b\.?"
+    r"|\b(?P<word>first|second|third|large|small|grand|grande|groß|petit|petite|klein)\b",
+    re.IGNORECASE,
+)
+_WORDS = {"first": 1, "second": 2, "third": 3, "large": 1, "small": 9, "i": 1, "ii": 2, "iii": 3, "iv": 4}
+_SPLIT = re.compile(r"[\s\-.,=/'’]+")
+
+
+def number_of(name: str) -> int | None:
+    """The number of a numbered stop: "Open Diapason No. 2", "Diapason II" → 2; small is the highest, 9."""
+    for found in _NUMBER.finditer(name):
+        text = (found["figure"] or found["roman"] or found["word"]).casefold()
+        if text.isdigit():
+            return int(text)
+        if text in _WORDS:
+            return _WORDS[text]
+    return None
+
+
+def base_key(name: str) -> str:
+    """A name's key without its number."""
+    return key_of(_NUMBER.sub(" ", name)) or key_of(name)
+
+
+def wanted_kind(
+    request: StopRequest, *, pedal: bool, language: str | None, tradition: str | None
+) -> StopKind | None:
+    """The kind of stop that a request's name means."""
+    if request.kind:
+        try:
+            return kind(request.kind)
+        except KeyError:
+            pass
+    if not request.name:
+        return None
+    pitch = request.pitches[0] if request.pitches else None
+    found = know_stop(request.name, language=language, pedal=pedal, pitch=pitch, tradition=tradition)
+    return found.kind if found else None
+
+
+def is_generic(name: str) -> bool:
+    """Whether a name is but a family's word: Flute, Reed, String."""
+    return key_of(name) in _generic_words()
+
+
+def _generic_words() -> dict[str, str]:
+    return {key_of(word): family for family, words in load("recipes")["generic"].items() for word in words}
+
+
+def generic_family(name: str) -> str | None:
+    """The family whose bare word a name is, or None."""
+    return _generic_words().get(key_of(name))
+
+
+def name_grade(name: str, wanted: StopKind | None, voice: Voice, feet: Feet | None) -> int | None:
+    """How well a stop answers a name, 0 to `ANSWERS`; None where it does not.
+
+    Args:
+        name: as the marking has it.
+        wanted: the kind it means, where known.
+        voice: the stop.
+        feet: the pitch asked for, where one is.
+    """
+    if feet is not None and voice.feet and voice.feet != feet:
+        return None
+    grade = _by_letters(name, voice)
+    if grade == SAME_NAME:
+        return grade
+    if wanted is not None and voice.stop.kind == wanted.id:
+        return SAME_KIND
+    if grade is not None and _fits_family(wanted, voice):
+        return grade
+    if wanted is not None and _same_place(wanted, voice, feet):
+        return SAME_PLACE
+    return None
+
+
+def _by_letters(name: str, voice: Voice) -> int | None:
+    printed = voice.stop.name
+    number = number_of(name)
+    if number is not None and number_of(printed) is not None and number != number_of(printed):
+        return None
+    one, other = base_key(name), base_key(printed)
+    if one == other or loose_key(one) == loose_key(other):
+        return SAME_NAME
+    words = [key_of(w) for w in _SPLIT.split(name) if key_of(w)]
+    theirs = [key_of(w) for w in _SPLIT.split(printed) if key_of(w)]
+    if words and all(any(_same_word(w, t) for t in theirs) for w in words):
+        return NAME_WITHIN
+    return None
+
+
+def _same_word(one: str, other: str) -> bool:
+    return loose_key(one) == loose_key(other)
+
+
+def _fits_family(wanted: StopKind | None, voice: Voice) -> bool:
+    """ "Cornet" within "Echo Cornet" is one; "Quint" within "Quint Trumpet" is not."""
+    return (
+        wanted is None
+        or wanted.family == voice.stop.family
+        or (voice.kind is not None and wanted.group == voice.kind.group)
+    )
+
+
+def _same_place(wanted: StopKind, voice: Voice, feet: Feet | None) -> bool:
+    """Whether both hold the same place in a chorus of principals: Principal 8 and Open Diapason 8."""
+    places = load("recipes")["same_place"]
+    mine = next((p for p in places if wanted.group in p or wanted.id in p), None)
+    if mine is None or voice.kind is None:
+        return False
+    if voice.kind.group not in mine and voice.kind.id not in mine:
+        return False
+    if voice.sort is Sort.ECHO_PRINCIPAL:
+        return False
+    target = feet if feet is not None else wanted.usual_feet(pedal=voice.in_pedal)
+    return target is None or voice.feet in (target, Fraction(0))

@@ -1,0 +1,117 @@
+"""Answer one marking on an organ: a pure fold of its instructions over the registration before.
+
+What a marking draws depends on nothing but its instructions, the organ, the keyboards and what was on.
+Hands are not moved here (``play``, ``solo``): `core.resolve.playthrough` does that.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+
+from core.markings.model import Action, Instruction
+from core.organ.model import Organ
+from core.position import Position
+from core.resolve import drawing, switching
+from core.resolve.desk import Work
+from core.resolve.model import Keyboards, Registration, Resolution
+from core.resolve.traditions import tradition_of
+from core.resolve.traits import REEDS, voice
+from core.score.model import MarkingId
+
+_DOES: dict[Action, Callable[[Work, Instruction], None]] = {
+    Action.DRAW: drawing.draw,
+    Action.ADD: drawing.draw,
+    Action.TAKE_OFF: drawing.take_off,
+    Action.PREPARE: drawing.prepare,
+    Action.FULL: drawing.full,
+    Action.REDUCE: drawing.reduce,
+    Action.COUPLE: switching.couple,
+    Action.UNCOUPLE: switching.couple,
+    Action.UNISON_OFF: switching.silence_unison,
+    Action.TREMULANT_ON: switching.tremulant,
+    Action.TREMULANT_OFF: switching.tremulant,
+    Action.BOX: switching.box,
+    Action.CANCEL: switching.cancel,
+    Action.PISTON: switching.piston,
+    Action.CRESCENDO_PEDAL: switching.crescendo_pedal,
+}
+
+
+def resolve(
+    instructions: tuple[Instruction, ...],
+    organ: Organ,
+    before: Registration,
+    *,
+    keyboards: Keyboards,
+    staff_division: str | None = None,
+    language: str | None = None,
+    pins: Mapping[str, tuple[str, ...]] | None = None,
+    nth: int = 1,
+    marking: MarkingId | None = None,
+    at: Position | None = None,
+    staff: int | None = None,
+    text: str = "",
+) -> Resolution:
+    """What one marking does: the registration after it, with reasons and findings.
+
+    Args:
+        instructions: the marking's, in order.
+        organ: the organ.
+        before: what is on before it.
+        keyboards: which division answers each of the piece's.
+        staff_division: id of the division where the hand of the marking's staff is.
+        language: of the marking; decides whose usage holds.
+        pins: the player's own choices, request to stop ids.
+        nth: which time through.
+        marking: its id, for findings.
+        at: its place, for findings.
+        staff: its staff, for findings.
+        text: as printed.
+    """
+    work = Work(
+        organ=organ,
+        keyboards=keyboards,
+        tradition=tradition_of(organ, language),
+        language=language,
+        staff_division=staff_division,
+        pins=pins or {},
+        registration=before,
+        text=text,
+        marking=marking,
+        at=at,
+        staff=staff,
+    )
+    for instruction in instructions:
+        if instruction.passes is not None and nth not in instruction.passes:
+            continue
+        does = _DOES.get(instruction.action)
+        if does is not None:
+            does(work, instruction)
+        elif instruction.action is Action.CRESCENDO and instruction.stops:
+            drawing.draw(work, replace(instruction, action=Action.ADD))
+    return Resolution(
+        registration=work.registration, because=tuple(work.because), findings=tuple(work.findings)
+    )
+
+
+def call_prepared(organ: Organ, registration: Registration, division: str | None = None) -> Registration:
+    """What was prepared sounds: all of it, or that of one division, as when a hand goes there.
+
+    Reeds prepared beside flues come to what is on; any other preparation is the division's registration.
+    """
+    ready = [s for s in registration.prepared if division in (None, organ.division_of(s).id)]
+    if not ready:
+        return registration
+    drawn = list(registration.drawn)
+    for home in dict.fromkeys(organ.division_of(s).id for s in ready):
+        mine = [s for s in ready if organ.division_of(s).id == home]
+        reeds = all(
+            voice(organ.stop(s), organ.division(home)).sort in REEDS or organ.stop(s).on_ventil for s in mine
+        )
+        if not reeds:
+            drawn = [s for s in drawn if organ.division_of(s).id != home]
+        drawn += [s for s in mine if s not in drawn]
+    return replace(
+        registration, drawn=tuple(drawn), prepared=tuple(s for s in registration.prepared if s not in ready)
+    )

@@ -1,0 +1,288 @@
+"""What comes nearest where a stop is not to be had, with its price told.
+
+In this order: the nearest relative at the same pitch in the division; the composite (a Cornet from its
+parts, a celeste from two strings); the same stop at another octave, where the keys reach; a stop of
+another division; nothing. What is drawn here is always said to be a substitute.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from core.knowledge.loader import load
+from core.markings.model import StopRequest
+from core.organ.kinds import StopKind
+from core.organ.model import Family, Feet
+from core.organ.spelling import read_feet_exact, write_feet
+from core.resolve.candidates import Choice, Desk, by_quality, labels, request_label
+from core.resolve.model import Sure
+from core.resolve.names import wanted_kind
+from core.resolve.traits import FLUES, REEDS, Sort, Voice
+from core.texts import Said, say
+
+THIRTY_TWO = Fraction(32)
+
+
+def substitute(request: StopRequest, desk: Desk) -> Choice:
+    """What comes nearest in the division to a stop it has not; a choice of nothing where nothing would do."""
+    wanted = wanted_kind(request, pedal=desk.pedal, language=desk.language, tradition=desk.tradition)
+    for way in (_resultant, _composite, _relative, _octave):
+        found = way(request, wanted, desk)
+        if found is not None:
+            return found
+    return nothing(request, desk)
+
+
+def nothing(request: StopRequest, desk: Desk) -> Choice:
+    """The division has nothing that would do."""
+    missing = say(
+        "{request} is not on this organ's {division}",
+        request=request_label(request),
+        division=desk.division.name,
+    )
+    return Choice(
+        request=request_label(request),
+        why=say("{missing}, and nothing there comes near it: nothing is drawn for it", missing=missing),
+        missing=missing,
+        substitute=False,
+        quality=100,
+    )
+
+
+def _told(
+    request: StopRequest,
+    desk: Desk,
+    chosen: Sequence[Voice],
+    price: Said,
+    quality: int,
+    rest: Sequence[Voice] = (),
+) -> Choice:
+    missing = say(
+        "{request} is not on this organ's {division}; {stops} comes nearest",
+        request=request_label(request),
+        division=desk.division.name,
+        stops=labels(chosen),
+    )
+    accepted = "or similar" in request.qualities
+    return Choice(
+        request=request_label(request),
+        chosen=tuple(chosen),
+        alternatives=tuple(v for v in rest if v not in chosen),
+        substitute=not accepted,
+        why=say("{stops}: {price}", stops=labels(chosen), price=price),
+        missing=None if accepted else missing,
+        sure=Sure.CUSTOMARY,
+        quality=quality,
+    )
+
+
+def pitch_meant(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Feet | None:
+    """The pitch a named stop is asked at: the printed one, else the unison, else the kind's usual one."""
+    if request.pitches:
+        return request.pitches[0]
+    if wanted is None:
+        return desk.unison
+    usual = wanted.pedal_feet if desk.pedal else wanted.feet
+    if not usual:
+        return None
+    return desk.unison if desk.unison in usual else usual[0]
+
+
+def _relative(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choice | None:
+    """The nearest relative at the same pitch."""
+    feet = pitch_meant(request, wanted, desk)
+    family = wanted.family if wanted else family_of(request)
+    if family is None:
+        return None
+    ranked = []
+    for voice in desk.voices():
+        if feet is not None and voice.feet and voice.feet != feet:
+            continue
+        distance = kinship(voice, wanted, family, request, desk)
+        if distance is not None:
+            ranked.append(
+                (distance, int(voice.short), abs(voice.loudness - (wanted.loudness if wanted else 5)), voice)
+            )
+    if not ranked:
+        return None
+    ranked.sort(key=lambda row: row[:3])
+    order = [row[3] for row in ranked]
+    best = [order[0], *(v for v in order[1:] if v.stop.half and order[0].stop.half
+                        and v.stop.half != order[0].stop.half and v.feet == order[0].feet)]  # fmt: skip
+    nearness = ranked[0][0]
+    price = _price(nearness, wanted, best[0], request)
+    return _told(request, desk, best, price, 10 + nearness, order)
+
+
+def kinship(
+    voice: Voice, wanted: StopKind | None, family: Family, request: StopRequest, desk: Desk
+) -> int | None:
+    """How near a stop is to the kind wanted, 0 the nearest; None where it would not do."""
+    if voice.sort in (Sort.PERCUSSION, Sort.VOX_HUMANA) and family != Family.PERCUSSION:
+        return 25 if voice.sort is Sort.VOX_HUMANA and _is_mild(wanted) and not desk.adding else None
+    if wanted is not None:
+        if voice.stop.kind in wanted.relatives:
+            return wanted.relatives.index(str(voice.stop.kind))
+        if voice.kind is not None and voice.kind.group == wanted.group:
+            return 6
+        if voice.kind is not None and wanted.id in voice.kind.relatives:
+            return 7
+    if voice.stop.family == family:
+        return 10 if voice.sort is not Sort.SOLO_REED or _is_mild(wanted) else 12
+    near = load("recipes")["near_families"].get(str(family), {})
+    step = near.get(str(voice.sort))
+    if step is None:
+        return None
+    if family == Family.REED and (desk.adding or not _is_mild(wanted)):
+        return None
+    return int(step)
+
+
+def _is_mild(wanted: StopKind | None) -> bool:
+    """Whether a reed is one for a quiet solo, which a flue with edge may stand for."""
+    if wanted is None:
+        return False
+    sorts = load("recipes")["sorts"]
+    mild = {*sorts["mild_reeds"], *sorts["solo_reeds"], *sorts["vox_humana"]}
+    return wanted.id in mild or wanted.group in mild or wanted.loudness <= 5
+
+
+def _price(nearness: int, wanted: StopKind | None, voice: Voice, request: StopRequest) -> Said:
+    if nearness < 7:
+        return say(
+            "the nearest relative of the {name} at its pitch", name=request.name or request_label(request)
+        )
+    if nearness <= 12:
+        return say("of the same family and pitch, but another colour")
+    if voice.sort in FLUES and wanted is not None and wanted.family is Family.REED:
+        return say("no reed is there; of the flues the one with most edge at that pitch")
+    if wanted is not None and wanted.family is Family.CELESTE:
+        return say(
+            "nothing beats there; the string or soft flue alone keeps the colour, without the undulation"
+        )
+    return say("another family; only the pitch is kept")
+
+
+def _composite(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choice | None:
+    """A compound stop from its parts: each part a stop of the division at that pitch."""
+    if wanted is None:
+        return None
+    for entry in load("recipes")["composites"]:
+        if wanted.id not in entry["of"] and wanted.group not in entry["of"]:
+            continue
+        if (
+            entry.get("feet")
+            and request.pitches
+            and read_feet_exact(str(entry["feet"])) not in request.pitches
+        ):
+            continue
+        if entry.get("pedal") and not desk.pedal:
+            continue
+        chosen = _parts(entry, desk)
+        if chosen is None:
+            continue
+        feet = ", ".join(write_feet(v.feet) for v in chosen)
+        price = say("together they make the {name} ({feet} ft), less blended", name=request.name, feet=feet)
+        return _told(request, desk, chosen, price, 14)
+    return None
+
+
+def _resultant(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choice | None:
+    """A 32 ft flue of the pedal as the difference tone of a 16 and a 10 2/3."""
+    feet = pitch_meant(request, wanted, desk)
+    if feet != THIRTY_TWO or (wanted is not None and wanted.family is Family.REED):
+        return None
+    chosen = resultant(desk, feet)
+    if not chosen:
+        return None
+    price = say("their difference tone gives the 32 ft pitch, weaker than pipes of that length")
+    return _told(request, desk, chosen, price, 30)
+
+
+def _parts(entry: dict[str, Any], desk: Desk) -> list[Voice] | None:
+    pool = [v for v in desk.voices() if v.sort in FLUES | {Sort.QUINT, Sort.MUTATION}]
+    chosen: list[Voice] = []
+    for part in entry["parts"]:
+        feet = read_feet_exact(str(part["feet"]))
+        sorts = [Sort(name) for name in part["sorts"]]
+        hits = sorted(
+            (v for v in pool if v.feet == feet and v.sort in sorts), key=lambda v: sorts.index(v.sort)
+        )
+        if not hits and not part.get("optional"):
+            return None
+        if hits:
+            same = [v for v in hits if v.stop.half and v.sort is hits[0].sort]
+            chosen += same or hits[:1]
+    return chosen
+
+
+def _octave(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choice | None:
+    """The same stop, or its near relative, an octave off, played an octave lower or higher."""
+    feet = pitch_meant(request, wanted, desk)
+    if wanted is None or feet is None or desk.adding or desk.pedal:
+        return None
+    if wanted.family not in (Family.REED, Family.FLUTE, Family.STRING):
+        return None
+    hits = []
+    for voice in desk.voices():
+        if voice.feet not in (feet / 2, feet * 2):
+            continue
+        near = (
+            voice.stop.kind == wanted.id or voice.stop.kind in wanted.relatives or voice.group == wanted.group
+        )
+        if wanted.family is Family.REED and voice.sort in REEDS - {Sort.VOX_HUMANA}:
+            near = True
+        if near and voice.feet != 2:
+            hits.append(voice)
+    if not hits or feet < 4 or feet > 8:
+        return None
+    hits.sort(key=lambda v: (v.stop.kind != wanted.id, abs(v.loudness - wanted.loudness)))
+    best = hits[0]
+    way = say("lower") if best.feet < feet else say("higher")
+    price = say(
+        "only at {feet} ft: to be played an octave {way}, which the keys allow {reach}",
+        feet=write_feet(best.feet),
+        way=way,
+        reach=say("from the second octave up") if best.feet < feet else say("but for the top octave"),
+    )
+    return _told(request, desk, [best], price, 40, hits)
+
+
+def celeste_partner(celestes: Sequence[Voice], taken: Sequence[Voice], desk: Desk) -> list[Voice]:
+    """The unison stop that a celeste beats with, where none is drawn with it."""
+    partners: list[Voice] = []
+    for celeste in celestes:
+        pool = [v for v in desk.voices() if v.feet == celeste.feet and v.sort in FLUES]
+        wanted = celeste.kind.partner if celeste.kind else ()
+        ranked = [v for name in wanted for v in pool if v.stop.kind == name or v.group == name]
+        if not ranked:
+            order = load("recipes")["celeste_partners"].get(
+                celeste.group, ["string", "echo-principal", "flute"]
+            )
+            ranked = [v for name in order for v in by_quality(
+                [w for w in pool if w.sort == name], ["soft"], lambda w: w.feet)]  # fmt: skip
+        if (
+            not ranked
+            or any(v in taken for v in ranked)
+            or any(v.sort in (Sort.STRING,) and v.feet == celeste.feet for v in taken)
+        ):
+            continue
+        full = [v for v in ranked if not v.short] or ranked
+        partners.append(full[0])
+    return list(dict.fromkeys(partners))
+
+
+def resultant(desk: Desk, feet: Feet) -> list[Voice]:
+    """The two stops whose difference tone is a pitch an octave below: 16 and 10 2/3 for 32."""
+    octave, quint = feet / 2, feet / 3
+    pool = desk.voices()
+    base = sorted((v for v in pool if v.feet == octave and v.sort in FLUES), key=lambda v: -v.loudness)
+    fifth = [v for v in pool if v.feet == quint and v.sort not in REEDS]
+    return [base[0], fifth[0]] if base and fifth else []
+
+
+def family_of(request: StopRequest) -> Family | None:
+    """The family a request names; None where it names none that stops have."""
+    return Family(request.family) if request.family in set(Family) else None

@@ -1,0 +1,110 @@
+"""Which divisions an instruction without one is for: the hand's, else the only one that can, else a guess."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from core.findings import Level
+from core.markings.model import Instruction, StopRequest
+from core.organ.model import Division, Role
+from core.resolve.choosing import choose
+from core.resolve.couplers import chief_manual
+from core.resolve.desk import Work, answer_of, half_of, worst
+from core.resolve.recipes import Recipe, part_of, recipe_of
+from core.texts import say
+
+_GOOD = 3
+
+
+def of_recipe(work: Work, found: Recipe) -> list[tuple[Division, bool]]:
+    """The divisions that a recipe without a division is drawn on, with whether it is named for them."""
+    if found.scope == "organ":
+        return [(d, True) for d in work.organ.divisions if d.stops]
+    if found.scope == "one":
+        homes = [answer_of(work, role)[0] for role in found.home]
+        present = [d for d in homes if d is not None] or list(work.organ.manuals[:1])
+        staff = _staff(work)
+        return [(staff or present[0], True)]
+    chief = chief_manual(work.organ)
+    divisions = [(chief, True)] if chief else []
+    for role in found.parts:
+        own = work.organ.with_role(role) if role not in ("*", "great") else None
+        if own is not None and own is not chief:
+            divisions.append((own, False))
+    return [(d, named) for d, named in divisions if part_of(found, d.role, named=named)]
+
+
+def _staff(work: Work) -> Division | None:
+    return work.organ.division(work.staff_division) if work.staff_division else None
+
+
+def guess_division(work: Work, instruction: Instruction, *, adding: bool) -> Division | None:
+    """The division for stops without one."""
+    requests = instruction.stops
+    staff = _staff(work)
+    if staff is not None and (adding or _quality(work, instruction, staff, requests) <= _GOOD):
+        return staff
+    ranked = sorted(
+        ((_quality(work, instruction, d, requests), i, d) for i, d in enumerate(_in_order(work, adding))),
+        key=lambda row: row[:2],
+    )
+    if not ranked:
+        return None
+    best = ranked[0]
+    able = [d for quality, _, d in ranked if quality <= _GOOD]
+    if len(able) == 1:
+        return able[0]
+    chosen = staff if staff is not None and best[0] > _GOOD else best[2]
+    where = ", ".join(d.name for d in able[:4])
+    if able:
+        work.find(
+            "division-not-stated",
+            Level.WARNING,
+            say("{text}: no division is named; taken for the {division}", text=work.text or "the marking",
+                division=chosen.name),
+            say("these could answer it: {divisions}", divisions=where),
+            division=chosen.id,
+            cause="division-not-stated",
+        )  # fmt: skip
+    return chosen
+
+
+def _quality(
+    work: Work, instruction: Instruction, division: Division, requests: Sequence[StopRequest]
+) -> int:
+    choices = [
+        choose(request, work.desk(division, half=half_of(instruction, request)))
+        for request in requests
+        if not (recipe_of(request, work.tradition) and division.role == Role.PEDAL)
+    ]
+    return worst(choices)
+
+
+def _in_order(work: Work, adding: bool) -> list[Division]:
+    """Where one would look first: what is already drawn when adding, then the chief manual, the pedal last."""
+    chief = chief_manual(work.organ)
+    on = {work.organ.division_of(s).id for s in work.registration.drawn}
+    divisions = [d for d in work.organ.divisions if d.stops]
+
+    def order(division: Division) -> tuple[bool, bool, bool]:
+        pedal = division.role == Role.PEDAL
+        return (adding and division.id not in on, pedal, division is not chief)
+
+    return sorted(divisions, key=order)
+
+
+def nearest_able(work: Work, role_division: Division, instruction: Instruction) -> Division:
+    """For a division the organ lacks: its stand-in, or another manual that has the very stop asked for."""
+    requests = instruction.stops
+    if not requests:
+        return role_division
+    own = _quality(work, instruction, role_division, requests)
+    if own <= 16:
+        return role_division
+    others = [
+        (_quality(work, instruction, d, requests), i, d)
+        for i, d in enumerate(work.organ.manuals)
+        if d.id != role_division.id and d.stops
+    ]
+    best = min(others, key=lambda row: row[:2], default=None)
+    return best[2] if best is not None and best[0] < own and best[0] <= 16 else role_division
