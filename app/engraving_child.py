@@ -14,11 +14,15 @@ from __future__ import annotations
 import json
 import sys
 from dataclasses import asdict
+from functools import cache
 from pathlib import Path
 from typing import Any, BinaryIO
 
+from lxml import etree
+
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from core.errors import StopwrightError
 from core.score.drawing import read_page
 from core.score.engraving import FIRST_SLICE, Prepared, prepare
 
@@ -64,7 +68,7 @@ class Engraver:
         self.known.clear()
         try:
             self.prepared = prepare(score)
-        except ValueError as error:
+        except StopwrightError as error:
             self._send({"is": "failed", "revision": revision, "why": str(error)})
             return
         headings = [asdict(heading) for heading in self.prepared.headings]
@@ -83,6 +87,7 @@ class Engraver:
         if self.prepared is None:
             return
         page = read_page(self.toolkit.renderToSVG(number), self.prepared.owners)
+        page["glyphs"].update(_signs_in_texts(page))
         page["glyphs"] = {code: path for code, path in page["glyphs"].items() if code not in self.known}
         self.known.update(page["glyphs"])
         self._send({"is": kind, "revision": revision, "page": number, **page})
@@ -91,6 +96,29 @@ class Engraver:
         body = json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode()
         self.out.write(b"%010d" % len(body) + body)
         self.out.flush()
+
+
+def _signs_in_texts(page: dict[str, Any]) -> dict[str, str]:
+    """Outlines of the music signs that stand in texts, from the engraver's own font."""
+    runs = [run for chunk in page["chunks"] for text in chunk["texts"] for run in text["runs"]]
+    codes = {f"{ord(sign):04X}" for run in runs if run[4] for sign in run[0]}
+    found = {}
+    for code in codes:
+        outline = _font_outline(code)
+        if outline is not None:
+            found[code] = outline
+    return found
+
+
+@cache
+def _font_outline(code: str) -> str | None:
+    import verovio
+
+    file = Path(verovio.__file__).parent / "data" / "Leipzig" / f"{code}.xml"
+    if not file.is_file():
+        return None
+    path = etree.parse(str(file)).getroot().find(".//{*}path")
+    return None if path is None else path.get("d")
 
 
 def main() -> None:

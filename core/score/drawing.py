@@ -236,7 +236,7 @@ class _Reader:
                 self.chunk["texts"].append(block)
 
     def _runs(self, element: Element, where: _Where, size: float, blocks: list[Page]) -> None:
-        if element.get("x") is not None and element.get("y") is not None or not blocks:
+        if (element.get("x") is not None and element.get("y") is not None) or not blocks:
             x, y = where.matrix.point(float(element.get("x") or 0), float(element.get("y") or 0))
             anchor = element.get("text-anchor") or (blocks[0]["anchor"] if blocks else "start")
             blocks.append({"x": x, "y": y, "anchor": anchor, "runs": [], "kind": where.kind})

@@ -17,6 +17,9 @@ from dataclasses import dataclass
 
 from lxml import etree
 
+from core.score.source import source_from_bytes
+from core.score.tree import read_tree
+
 Element = etree._Element
 
 RUNS = ("words", "rehearsal", "other-direction", "symbol")
@@ -69,15 +72,9 @@ def prepare(source: bytes) -> Prepared:
     """The copy of a score (its XML bytes) with ids, colour tags and mended texts.
 
     Raises:
-        ValueError: the bytes are no MusicXML score.
+        ScoreError: the bytes are no MusicXML score.
     """
-    parser = etree.XMLParser(no_network=True, remove_comments=True, remove_pis=True, load_dtd=False)
-    try:
-        root = etree.fromstring(source, parser)
-    except etree.XMLSyntaxError as error:
-        raise ValueError(str(error)) from error
-    if root is None or root.tag not in ("score-partwise", "score-timewise"):
-        raise ValueError("no MusicXML score")
+    root = read_tree(source_from_bytes(source)).root
     headings = tuple(_headings(root))
     _name_notes(root)
     owners = _tag_directions(root)
@@ -96,7 +93,7 @@ def _text(root: Element) -> str:
 def _name_notes(root: Element) -> None:
     for ordinal, note in enumerate(root.iter("note")):
         note.set("id", f"n{ordinal}")
-        note.attrib.pop("color", None)
+        note.attrib.pop("color", "")
         for technical in note.iter("technical"):
             _draw_feet(technical)
 
@@ -117,7 +114,7 @@ def _tag_directions(root: Element) -> dict[str, str]:
         previous: Element | None = None
         for kind in direction.findall("direction-type"):
             for element in list(kind):
-                element.attrib.pop("color", None)
+                element.attrib.pop("color", "")
                 if element.tag in RUNS:
                     owner = f"d{ordinal}.{run}"
                     run += 1
@@ -198,7 +195,7 @@ def _name_bars(root: Element) -> int:
 
 def _partwise(root: Element) -> Element:
     """The same score with its bars sorted by part."""
-    turned = etree.Element("score-partwise", root.attrib)
+    turned = etree.Element("score-partwise", _attributes(root))
     parts: dict[str, Element] = {}
     for child in list(root):
         if child.tag != "measure":
@@ -208,10 +205,14 @@ def _partwise(root: Element) -> Element:
             name = part.get("id", "")
             if name not in parts:
                 parts[name] = etree.SubElement(turned, "part", id=name)
-            measure = etree.SubElement(parts[name], "measure", child.attrib)
+            measure = etree.SubElement(parts[name], "measure", _attributes(child))
             for content in list(part):
                 measure.append(content)
     return turned
+
+
+def _attributes(element: Element) -> dict[str, str]:
+    return {str(name): str(value) for name, value in element.attrib.items()}
 
 
 def _headings(root: Element) -> Iterator[Heading]:
