@@ -1,0 +1,148 @@
+"""Each rule on a faulty piece and its clean twin. What counts as a fault: common practice, no source."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from core.analysis import Analysis
+from core.checks.registry import all_rules
+from core.findings import RANK
+from making import Piece
+from walking import CHORDS, LINE, LINE_REST, opened, rules, walk
+
+
+def hymn(*texts: tuple[int, str]) -> Piece:
+    """Eight bars of chords on the Great, with markings above at given bars."""
+    piece = opened().repeat_bars(8, *CHORDS)
+    for bar, words in texts:
+        piece.text(bar, 1, words)
+    return piece
+
+
+def solo(end: bool) -> Piece:
+    piece = opened().repeat_bars(4, *CHORDS).repeat_bars(3, *LINE).bar(*LINE_REST).repeat_bars(3, *CHORDS)
+    piece.text(5, 1, "R.H. Sw.")
+    return piece.text(9, 1, "R.H. Gt.") if end else piece
+
+
+def over_held_chord(beat: int) -> Piece:
+    held = ("C4+E4+G4:3 E5", "C3+G3:4", "C3:4")
+    piece = opened().repeat_bars(3, *CHORDS).bar(*held).repeat_bars(4, *LINE).repeat_bars(2, *CHORDS)
+    return piece.text(4, beat, "Sw. Solo").text(9, 1, "Gt.")
+
+
+def swelling(on: str) -> Piece:
+    return opened().repeat_bars(8, *CHORDS).text(3, 1, on, above=False).hairpin(4, 6, "crescendo")
+
+
+def octaves(broken: bool) -> Piece:
+    line = "C4:1/2 C5:1/2 D4:1/2 D5:1/2 E4:1/2 E5:1/2 G4:1/2 G5:1/2" if broken else "C4+C5 D4+D5 E4+E5 G4+G5"
+    return opened().repeat_bars(2, *CHORDS).repeat_bars(4, line, *CHORDS[1:])
+
+
+def low(key: str) -> Piece:
+    return opened().repeat_bars(3, *CHORDS).bar(CHORDS[0], CHORDS[1], f"{key}:4").repeat_bars(2, *CHORDS)
+
+
+def on_swell(stops: str, left: str = "C3+G3:4") -> Piece:
+    piece = Piece().tempo("Andante", 80).text(1, 1, stops).text(1, 1, "Ped. Bourdon 16", staff=3)
+    piece.text(1, 1, "Sw.", above=False)
+    return piece.repeat_bars(4, CHORDS[0], left, CHORDS[2])
+
+
+def on_choir(stops: str) -> Piece:
+    piece = Piece().tempo("Andante", 80).text(1, 1, stops).text(1, 1, "Ped. Bourdon 16", staff=3)
+    return piece.text(1, 1, "Ch.", above=False).repeat_bars(4, *CHORDS)
+
+
+def without_pedal_marking(said: bool) -> Piece:
+    piece = Piece().tempo("Andante", 80).text(1, 1, "Gt. Open Diapason 8").text(1, 1, "Gt.", above=False)
+    if said:
+        piece.text(1, 1, "Ped. Bourdon 16", staff=3, above=False)
+    return piece.repeat_bars(4, *CHORDS)
+
+
+def without_manual(said: bool) -> Piece:
+    piece = Piece().tempo("Andante", 80)
+    for line in ("Gt. Open Diapason 8", "Sw. Oboe", "Ped. Bourdon 16"):
+        piece.text(1, 1, line)
+    return (piece.text(1, 1, "Gt.", above=False) if said else piece).repeat_bars(4, *CHORDS)
+
+
+Maker = Callable[[], Piece]
+TWINS: dict[str, tuple[Maker, Maker]] = {
+    "already-drawn": (
+        lambda: hymn((5, "Gt. add Open Diapason 8")),
+        lambda: hymn((5, "Gt. add Fifteenth 2")),
+    ),
+    "celeste-without-partner": (
+        lambda: on_swell("Sw. Voix Celestes alone"),
+        lambda: on_swell("Sw. Salicional & Voix Celestes"),
+    ),
+    "hairpin-without-box": (lambda: swelling("Gt."), lambda: swelling("Sw.")),
+    "key-outside-compass": (lambda: low("G4"), lambda: low("F4")),
+    "marking-not-understood": (
+        lambda: hymn((5, "Gt. 8 & 4, grumfelt")),
+        lambda: hymn((5, "Gt. 8 & 4")),
+    ),
+    "mutation-without-foundation": (
+        lambda: on_choir("Ch. Nazard 2 2/3 alone"),
+        lambda: on_choir("Ch. Lieblich Gedackt 8, Nazard 2 2/3"),
+    ),
+    "no-manual-said": (lambda: without_manual(False), lambda: without_manual(True)),
+    "note-without-pipe": (
+        lambda: on_swell("Sw. Voix Celestes alone", "G2+E3:4"),
+        lambda: on_swell("Sw. Salicional & Voix Celestes", "G2+E3:4"),
+    ),
+    "nothing-drawn": (lambda: without_pedal_marking(False), lambda: without_pedal_marking(True)),
+    "octaves-doubled": (lambda: octaves(False), lambda: octaves(True)),
+    "reading-in-doubt": (lambda: hymn((5, "Gt. 2")), lambda: hymn((5, "Gt. Pist. 2"))),
+    "sixteen-foot-alone": (
+        lambda: on_choir("Ch. Double Bourdon 16 alone"),
+        lambda: on_choir("Ch. Double Bourdon 16, Lieblich Gedackt 8"),
+    ),
+    "solo-start-doubtful": (lambda: over_held_chord(3), lambda: over_held_chord(4)),
+    "solo-without-end": (lambda: solo(False), lambda: solo(True)),
+}
+
+
+def test_every_rule_has_its_twins() -> None:
+    assert set(TWINS) == {r.id for r in all_rules()}
+
+
+@pytest.mark.parametrize("rule", sorted(TWINS))
+def test_the_fault_is_found_and_its_twin_is_quiet(rule: str) -> None:
+    faulty, clean = (walk(make()) for make in TWINS[rule])
+    assert rule in rules(faulty), said(faulty)
+    assert rule not in rules(clean), said(clean)
+
+
+@pytest.mark.parametrize("rule", sorted(TWINS))
+def test_a_clean_twin_has_no_error_or_warning(rule: str) -> None:
+    analysis = walk(TWINS[rule][1]())
+    grave = [f for f in analysis.findings if RANK[f.level] >= 1 and f.rule != "missing-piston-setting"]
+    assert not grave, said(analysis)
+
+
+@pytest.mark.parametrize("rule", sorted(TWINS))
+def test_a_fault_is_given_once(rule: str) -> None:
+    found = [f for f in walk(TWINS[rule][0]()).findings if f.rule == rule]
+    assert len(found) == (2 if rule == "no-manual-said" else 1), [str(f.message) for f in found]
+
+
+def test_rules_that_need_an_organ_are_named_when_there_is_none() -> None:
+    analysis = walk(solo(False), without_organ=True)
+    assert "hairpin-without-box" in {s.rule for s in analysis.report.skipped}
+    assert "solo-without-end" in rules(analysis)
+
+
+def test_no_rule_fails() -> None:
+    for faulty, clean in TWINS.values():
+        assert not walk(faulty()).report.failed
+        assert not walk(clean()).report.failed
+
+
+def said(analysis: Analysis) -> str:
+    return "\n".join(f"{f.rule} at {f.at}: {f.message}" for f in analysis.findings)
