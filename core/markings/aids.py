@@ -49,7 +49,7 @@ def _tremulant(state: State) -> bool:
     elif state.kind() == "quality":
         state.take(1)
     offset = 1 if state.kind() == "(" else 0
-    if state.kind(offset) in ("off_after", "off") and state.kind(offset + 1) in ("", "break", ",", ";", ")", "and", "division"):
+    if state.kind(offset) in ("off_after", "take_off") and state.kind(offset + 1) in ("", "break", ",", ";", ")", "and", "division"):
         state.take(1 + offset)
         off = True
     elif state.kind(offset) in ("add_after",):
@@ -154,7 +154,7 @@ def _crescendo_pedal(state: State) -> bool:
     state.take(1 + offset)
     to: str | None = None
     off = state.negated or (state.clause.verb and state.clause.action is Action.TAKE_OFF)
-    if state.kind() in ("off_after", "off", "box_state"):
+    if state.kind() in ("off_after", "take_off", "box_state"):
         closing = state.take(1)
         off = off or closing.kind != "box_state" or closing.value in ("closed", "closing")
     elif state.kind() == "add_after":

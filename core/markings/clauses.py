@@ -11,7 +11,7 @@ from core.markings.stop_lists import add_request, read_after, target
 
 _VERBS = {
     "add": Action.ADD,
-    "off": Action.TAKE_OFF,
+    "take_off": Action.TAKE_OFF,
     "draw": Action.DRAW,
     "reduce": Action.REDUCE,
     "prepare": Action.PREPARE,
@@ -94,7 +94,7 @@ def read_suffix(state: State) -> bool:
     token = state.peek()
     if token is None or not (has(token, "off_after") or has(token, "add_after") or token.kind == "prepared"):
         return False
-    if token.kind not in ("off_after", "add_after", "prepared", "off", "add", "at", "filler"):
+    if token.kind not in ("off_after", "add_after", "prepared", "take_off", "add", "at", "filler"):
         return False
     clause = state.clause
     if clause.empty and not clause.fresh:
@@ -147,6 +147,8 @@ def read_joining(state: State) -> bool:
             state.joined = False
         return True
     if kind == "without":
+        if has(state.peek(), "number_sign") and state.kind(1) == "num":
+            return False
         token = state.take(1)
         clause = state.clause
         if _negates_aid(state):

@@ -45,7 +45,7 @@ def _switch(state: State) -> Action:
     if clause.verb and clause.action is Action.TAKE_OFF:
         off = True
     offset = 1 if state.kind() == "(" else 0
-    if state.kind(offset) in ("off_after", "off", "uncoupled") and not _off_is_for_next(state, offset):
+    if state.kind(offset) in ("off_after", "take_off", "uncoupled") and not _off_is_for_next(state, offset):
         state.take(1 + offset)
         if offset and state.kind() == ")":
             state.take(1)
@@ -59,7 +59,7 @@ def _switch(state: State) -> Action:
 
 def _off_is_for_next(state: State, offset: int) -> bool:
     """A verb that stands before its object ("ôtez les anches") is not this coupler's."""
-    return state.kind(offset) == "off" and state.kind(offset + 1) not in ("", "break", ",", ";", ")", "and")
+    return state.kind(offset) == "take_off" and state.kind(offset + 1) not in ("", "break", ",", ";", ")", "and")
 
 
 def pair_by_order(one: str, other: str) -> tuple[str, str]:
@@ -88,6 +88,8 @@ def pair_at(state: State, at: int) -> tuple[Keyboards, Keyboards, str] | None:
         return None
     if joint == "slash" and first.roles == second.roles:
         return None
+    if joint == "slash" and second.roles == ("positive",) and state.tokens[place].words == ("p",) and first.roles[0].startswith("manual"):
+        second = Keyboards(("pedal",), second.after)
     return first, _more_goals(state, second, joint), joint
 
 

@@ -1,22 +1,179 @@
-"""Explains word by word how a marking was read, in plain language."""
+"""Explains word by word how a marking was read, and says an instruction in plain language."""
 
 from __future__ import annotations
 
-from core.markings.model import Instruction, WordNote
+from collections.abc import Iterator
+
+from core.markings.model import Action, Instruction, ReadingKind, StopRequest, WordNote
 from core.markings.state import State
+from core.markings.tokens import Token
+from core.organ.spelling import write_feet
 from core.position import Span
-from core.texts import say
+from core.texts import Said, say
+
+_ROLES = {
+    "great": "Great", "swell": "Swell", "choir": "Choir", "positive": "Positive", "solo": "Solo", "echo": "Echo",
+    "bombarde": "Bombarde", "oberwerk": "Oberwerk", "brustwerk": "Brustwerk", "pedal": "Pedal",
+    "manual-1": "manual I", "manual-2": "manual II", "manual-3": "manual III", "manual-4": "manual IV",
+    "manual-5": "manual V",
+}  # fmt: skip
+_QUALITIES = {
+    "soft": "quietest that answers", "loud": "loudest that answers", "small": "the smaller one",
+    "large": "the larger one", "two": "two of them", "dark": "dark in colour", "bright": "bright in colour",
+    "half": "half of it", "open": "open pipes",
+}  # fmt: skip
+_FAMILIES = {
+    "principal": "the principals", "flute": "the flutes", "string": "the strings", "celeste": "the celestes",
+    "reed": "the reeds", "mutation": "the mutations", "mixture": "the mixtures", "percussion": "the percussion",
+    "foundation": "the foundation stops", "all": "all stops", "plenum": "the principal chorus with mixtures",
+    "compound": "the compound stops",
+}  # fmt: skip
+_PLAIN = {
+    "add": "add what follows or stands before", "add_after": "added", "take_off": "take off", "off_after": "off",
+    "draw": "draw", "reduce": "reduce, stop by stop", "crescendo": "add stops little by little",
+    "prepare": "make ready, not yet sounding", "prepared": "made ready, not yet sounding", "with": "with",
+    "without": "without", "and": "and", "or": "or this instead", "to": "up to, or to the keyboard named",
+    "up_to": "up to and including", "onto": "onto", "at": "on", "of": "of", "namely": "spelled out as",
+    "same_stop": "the same stop again", "alone": "that alone", "half": "half of a divided stop",
+    "half_before": "half of a divided stop", "stops_word": "stops at large", "all_word": "all of them",
+    "coupled": "coupled", "uncoupled": "not coupled", "couple": "couple", "coupler": "coupler",
+    "pedal_coupler": "coupler to the Pedal", "manual_coupler": "the manuals coupled",
+    "classical_coupler": "Positive coupled to the Great", "unison_off": "the division's own pitch silent",
+    "tremulant": "tremulant", "box": "swell box", "box_of": "its swell box", "gradually": "little by little",
+    "crescendo_pedal": "crescendo pedal", "piston": "piston", "general": "general piston", "cancel": "all stops off",
+    "two_manuals": "two keyboards are needed", "manuals_only": "hands alone, no pedal",
+    "feet_only": "with the pedal", "pass": "this time through only", "adlib": "at pleasure",
+    "if_present": "where the organ has it", "similar": "or something like it", "heading": "heading of the block",
+    "number_sign": "number", "solo": "solo", "prominent": "to be heard above the rest", "solo_end": "the solo ends",
+    "dynamic": "dynamic, not registration", "tempo": "tempo, not registration",
+    "expression": "expression, not registration", "other": "not registration", "title": "a title's word",
+    "lyric": "a lyric's word", "filler": "joins the words", "manual_word": "manual", "unit": "feet",
+    "full": "full", "full_plenum": "full, the principal chorus with mixtures", "initials": "keyboards side by side",
+    "title_hand": "the hand that plays the solo", "title_after": "the hand that plays the solo",
+    "rank_word": "ranks", "ordinal": "which one",
+}  # fmt: skip
 
 
-def explain(state: State, instructions: tuple[Instruction, ...]) -> tuple[WordNote, ...]:
-    """A note for each stretch of the text; together they cover it."""
-    return tuple(
-        WordNote(Span(token.start, token.end), say("{kind}", kind=token.kind)) for token in state.tokens
-    )
+def explain(state: State, kind: ReadingKind) -> tuple[WordNote, ...]:
+    """A note for each stretch of the text; together they cover it, spaces going with the word before."""
+    tokens = state.tokens
+    if not tokens:
+        return (WordNote(Span(0, len(state.text)), say("nothing to read")),) if state.text else ()
+    notes = []
+    unread = {id(token) for token in state.unread}
+    for place, token in enumerate(tokens):
+        start = token.start if place else 0
+        end = tokens[place + 1].start if place + 1 < len(tokens) else len(state.text)
+        if end > start:
+            missed = id(token) in unread and kind is not ReadingKind.OTHER
+            meaning = say("not understood") if missed else _meaning(token, state)
+            notes.append(WordNote(Span(start, end), meaning))
+    return tuple(notes)
+
+
+def _meaning(token: Token, state: State) -> Said:
+    said = _plain_meaning(token, state)
+    if token.guessed:
+        return say("taken for “{word}”: {meaning}", word=token.guessed, meaning=said)
+    return said
+
+
+def _plain_meaning(token: Token, state: State) -> Said:
+    kind, value = token.kind, token.value
+    if kind in ("division", "plenum_of"):
+        return say("the {division}", division=_ROLES.get(value, value))
+    if kind == "num" and token.pitch is not None:
+        return say("{pitch} ft pitch, or a number", pitch=write_feet(token.pitch))
+    if kind == "pitch_word":
+        return say("{pitch} ft pitch", pitch=value)
+    if kind == "roman":
+        return say("number {number}: a manual, a rank or how many ranks", number=value)
+    if kind == "hand":
+        return say("{hand}", hand=_HANDS.get(value, value))
+    if kind == "quality":
+        return say("{quality}", quality=_QUALITIES.get(value, value))
+    if kind in ("family", "plenum"):
+        return say("{family}", family=_FAMILIES.get(value or "plenum", value))
+    if kind in ("stop", "compact_stop"):
+        return _stop_meaning(token, state)
+    if kind == "recipe":
+        return say("a customary combination of stops, by its name")
+    if kind == "octave":
+        return say("octave coupler at {pitch} ft", pitch=value)
+    if kind == "box_state":
+        return say("box {state}", state=value)
+    if kind == "sign":
+        return say("joins or parts the words")
+    if kind == "break":
+        return say("a new line")
+    if kind == "word":
+        return say("not a word of registration")
+    return say(_PLAIN.get(kind, "read"))
+
+
+_HANDS = {"right": "right hand", "left": "left hand", "both": "both hands", "feet": "feet"}
+
+
+def _stop_meaning(token: Token, state: State) -> Said:
+    name = token.chosen.value if token.chosen else ""
+    if name:
+        return say("the stop {name}", name=name)
+    return say("a stop by its name")
+
+
+# ---------------------------------------------------------------- instructions in words
+_ACTIONS = {
+    Action.DRAW: "draw", Action.ADD: "add", Action.TAKE_OFF: "take off", Action.PREPARE: "prepare",
+    Action.PLAY: "play", Action.FULL: "full", Action.REDUCE: "reduce", Action.CRESCENDO: "add stops little by little",
+    Action.SOLO: "solo", Action.SOLO_END: "end of the solo", Action.TREMULANT_ON: "tremulant on",
+    Action.TREMULANT_OFF: "tremulant off", Action.CANCEL: "all stops off", Action.UNISON_OFF: "unison off",
+    Action.CRESCENDO_PEDAL: "crescendo pedal", Action.BOX: "box", Action.PISTON: "piston",
+}  # fmt: skip
 
 
 def instruction_in_words(instruction: Instruction) -> str:
     """One instruction as a line for people."""
-    parts = [instruction.action.value, instruction.division or "(division not said)"]
-    parts += [stop.name or stop.family or "stops" for stop in instruction.stops]
-    return " ".join(parts)
+    return " ".join(_parts(instruction))
+
+
+def _parts(one: Instruction) -> Iterator[str]:
+    if one.action in (Action.COUPLE, Action.UNCOUPLE):
+        yield _coupler_in_words(one)
+        return
+    yield _ACTIONS[one.action]
+    if one.number:
+        yield one.number
+    if one.box:
+        yield one.box
+    if one.division:
+        yield f"on the {_ROLES.get(one.division, one.division)}"
+    if one.hand:
+        yield f"({_HANDS[one.hand.value]})"
+    if one.passes:
+        yield "(time through: " + ", ".join(map(str, one.passes)) + ")"
+    if one.stops:
+        yield ("up to " if one.up_to else "") + ", ".join(request_in_words(stop) for stop in one.stops)
+    if one.exceptions:
+        yield "without " + ", ".join(request_in_words(stop) for stop in one.exceptions)
+    if one.optional:
+        yield "(at pleasure)"
+    for other in one.alternatives:
+        yield f"or {instruction_in_words(other)}"
+
+
+def _coupler_in_words(one: Instruction) -> str:
+    verb = "couple" if one.action is Action.COUPLE else "uncouple"
+    if one.coupler is None:
+        where = f" of the {_ROLES[one.division]}" if one.division in _ROLES else ""
+        return f"{verb} (which couplers{where}, the context decides)"
+    ends = [_ROLES.get(end or "", end or "a keyboard not named") for end in (one.coupler.source, one.coupler.target)]
+    pitch = "" if one.coupler.pitch == 8 else f" at {write_feet(one.coupler.pitch)} ft"
+    return f"{verb} {ends[0]} to {ends[1]}{pitch}"
+
+
+def request_in_words(stop: StopRequest) -> str:
+    """One stop request for people."""
+    what = stop.name or (_FAMILIES.get(stop.family, stop.family) if stop.family else "stops")
+    pitches = ", ".join(write_feet(pitch) for pitch in stop.pitches)
+    words = [what, f"{pitches} ft" if pitches else "", ", ".join(stop.qualities), stop.half.value if stop.half else ""]
+    return " ".join(word for word in words if word)

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from core.markings.model import Action, Instruction, ReadingKind, StopRequest
 from core.markings.state import State
-from core.markings.tokens import Token
-from fractions import Fraction
+from core.markings.tokens import PITCHES, Token
 
 _STRONG = frozenset(
     {"stop", "compact_stop", "family", "plenum", "plenum_of", "recipe", "full", "full_plenum", "initials", "coupler", "coupled", "uncoupled",
      "pedal_coupler", "manual_coupler", "classical_coupler", "octave", "unison_off", "tremulant", "box", "crescendo_pedal",
-     "piston", "general", "cancel", "two_manuals", "manuals_only", "division", "roman", "heading", "solo", "prominent"}
+     "piston", "general", "cancel", "two_manuals", "manuals_only", "division", "roman", "solo", "prominent"}
 )  # fmt: skip
 _FOREIGN = frozenset({"lyric", "title", "other"})
 _MIXERS = frozenset({"tempo", "expression"})
+
+
+_COMMON_WORDS = {"choir": 0.6, "great": 0.6, "swell": 0.6, "solo": 0.5, "echo": 0.5, "full": 0.6, "positive": 0.6, "tutti": 0.6, "chorus": 0.3}
 
 
 def judge(state: State) -> ReadingKind:
@@ -36,26 +39,71 @@ def judge(state: State) -> ReadingKind:
 
 def _is_prose(state: State, tokens: list[Token]) -> bool:
     """Whether the words around make the trade's words mean something else: a title, a lyric, a direction."""
+    if _is_heading(state, tokens):
+        return True
     foreign = sum(1 for t in tokens if t.kind in _FOREIGN)
-    unknown = sum(1 for t in tokens if t.kind == "word")
+    unknown = sum(1 for t in tokens if t.kind == "word" or any(t is u for u in state.unread))
     filler = sum(1 for t in tokens if t.kind == "filler")
     weight = sum(_weight(state, t) for t in tokens)
-    against = 1.2 * foreign + 0.8 * unknown + 0.1 * filler
-    return weight < against or weight <= 0
+    against = 1.4 * foreign + 0.8 * unknown + 0.1 * filler
+    return weight <= against or weight <= 0 or _is_metre(tokens)
+
+
+def _is_heading(state: State, tokens: list[Token]) -> bool:
+    """A movement's number and tempo ("II. Adagio"), a recitative ("Récit.")."""
+    words = [t for t in tokens if t.kind != "sign"]
+    if words[0].kind == "roman" and all(t.kind in ("tempo", "expression", "title", "other", "filler", "word", "and") for t in words[1:]):
+        return len(words) > 1
+    return len(words) == 1 and words[0].words == ("recit",) and words[0].dot
+
+
+def _is_metre(tokens: list[Token]) -> bool:
+    """A hymn's metre (8.8.8.8): pitches are not named twice running."""
+    numbers = [t for t in tokens if t.kind == "num"]
+    rest = [t for t in tokens if t.kind not in ("num", "sign") and not (t.kind == "division" and not t.dot)]
+    return len(numbers) >= 3 and not rest and len({t.pitch for t in numbers}) < len(numbers)
 
 
 def _weight(state: State, token: Token) -> float:
     """How much a token speaks for registration."""
     text = state.text[token.start : token.end]
     if token.kind == "num":
-        return 1.5 if token.foot else 0.8 if token.pitch in (8, 4, 16, 2, 32) else 0.0
+        return _number_weight(state, token)
+    if token.kind == "stops_word" or (token.kind == "quality" and "regist" in text.lower()):
+        return 0.6
+    if token.kind == "quality":
+        return 0.2 if any(t.kind in _STRONG for t in state.tokens) else 0.0
+    if token.kind == "recipe" and token.value == "chorus":
+        return 0.0
     if token.kind not in _STRONG:
-        return 0.3 if token.kind in ("add", "off", "prepare", "without", "quality", "hand", "box_state", "with") else 0.0
+        return 0.0 if not any(t.kind in _STRONG or t.kind == "num" for t in state.tokens) else 0.3 if token.kind in ("add", "take_off", "prepare", "without", "hand", "box_state", "with") else 0.0
     if token.guessed:
-        return 0.5
+        return 0.0
+    if token.kind == "division" and len(text.rstrip(".")) == 1 and not token.dot:
+        return 0.7
     if token.kind == "division" and (token.dot or len(text) <= 4):
         return 1.6
-    return 1.0
+    weight = _COMMON_WORDS.get(token.words[0] if token.words else "", 1.0)
+    return weight / 2 if token.lower and weight < 1 else weight
+
+
+def _number_weight(state: State, token: Token) -> float:
+    """Feet speak for registration; bare numbers only beside other pitches, never in a count of something else."""
+    place = state.tokens.index(token)
+    before = state.tokens[place - 1] if place else None
+    if before is not None and before.kind in ("dynamic", "number_sign", "other", "title", "lyric") and not token.foot:
+        return 0.0
+    if token.foot:
+        beside = state.tokens[max(0, place - 1) : place + 2]
+        return 0.0 if any(t.kind == "num" and t.pitch not in PITCHES for t in beside if t is not token) else 1.5
+    around = state.tokens[max(0, place - 2) : place + 3]
+    if any(t.kind in ("other", "title", "lyric", "tempo", "number_sign") or (t.kind == "num" and t.pitch not in PITCHES) for t in around):
+        return 0.0
+    return 0.8 if token.pitch in (8, 16, 32) else 0.3 if token.pitch in (4, 2) and len(state.tokens) > 1 and _has_unison(state) else 0.0
+
+
+def _has_unison(state: State) -> bool:
+    return any(t.kind in _STRONG or (t.kind == "num" and (t.foot or t.pitch in (8, 16))) for t in state.tokens)
 
 
 def readings_beside(state: State, instructions: tuple[Instruction, ...]) -> tuple[tuple[Instruction, ...], ...]:

@@ -58,12 +58,12 @@ def _numbered(state: State, at: int) -> Keyboards | None:
     after = at + 1
     if token.kind == "roman" and int(token.value) <= 5:
         number = int(token.value)
-        if follow is not None and follow.kind == "manual_word":
+        if has(follow, "manual_word"):
             after = at + 2
-    elif follow is not None and follow.kind == "manual_word" and (token.kind == "ordinal" or (token.kind == "num" and not token.foot)):
+    elif has(follow, "manual_word") and (token.kind == "ordinal" or (token.kind == "num" and not token.foot)):
         number = int(token.value.rstrip(". ")) if token.value.rstrip(". ").isdigit() else None
         after = at + 2
-    elif token.kind == "manual_word" and follow is not None and (follow.kind in ("roman", "ordinal") or (follow.kind == "num" and not follow.foot)):
+    elif has(token, "manual_word") and follow is not None and (follow.kind in ("roman", "ordinal") or (follow.kind == "num" and not follow.foot)):
         digits = follow.value.rstrip(". ")
         number = int(digits) if digits.isdigit() else None
         after = at + 2

@@ -48,9 +48,20 @@ def choose(tokens: Sequence[Token], language: str) -> None:
     for token in tokens:
         if token.kind != "known":
             continue
-        token.chosen = best_sense(token.senses, language)
+        token.chosen = best_sense(_by_case(token), language)
         token.kind = token.chosen.kind
         token.value = token.chosen.value
+
+
+def _by_case(token: Token) -> Sequence[Sense]:
+    """Espressivo is a division where it has a capital, expression where it has none."""
+    if not token.lower:
+        return [sense for sense in token.senses if sense.kind != "expression"] or token.senses if _is_division(token) else token.senses
+    return [sense for sense in token.senses if sense.kind == "expression"] or token.senses if _is_division(token) else token.senses
+
+
+def _is_division(token: Token) -> bool:
+    return any(sense.kind == "division" for sense in token.senses)
 
 
 def best_sense(senses: Sequence[Sense], language: str) -> Sense:

@@ -42,7 +42,7 @@ def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
     state = parse(text, tokens, language)
     verdict = judge(state)
     if verdict is ReadingKind.OTHER:
-        return Reading(text=text, language=language, kind=verdict, words=explain(state, ()), brackets=_brackets(text))
+        return Reading(text=text, language=language, kind=verdict, words=explain(state, verdict), brackets=_brackets(text))
     instructions = finish(state.drafts, language)
     also = readings_beside(state, instructions)
     return Reading(
@@ -53,7 +53,7 @@ def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
         unread=tuple(Unread(text[t.start : t.end].rstrip(".,;"), Span(t.start, t.end)) for t in state.unread),
         ambiguous=bool(also),
         also=also,
-        words=explain(state, instructions),
+        words=explain(state, verdict),
         brackets=_brackets(text),
     )
 

@@ -9,7 +9,7 @@ from core.markings.tokens import Token, near_word
 
 _MENDED = frozenset(
     {"division", "stop", "family", "plenum", "recipe", "coupler", "coupled", "tremulant", "box", "pedal_coupler", "manual_word",
-     "add", "off", "without", "prepare", "full", "unison_off"}
+     "add", "take_off", "without", "prepare", "full", "unison_off"}
 )  # fmt: skip
 
 

@@ -201,6 +201,13 @@ def drafts_of(clause: Clause, state: State) -> list[Draft]:
     return made + extra
 
 
+def _calls_reeds(clause: Clause, state: State) -> bool:
+    """French "Anches X" alone: the reeds, prepared before, are called."""
+    if state.language != "fr" or not clause.postfix or clause.verb or clause.action is not Action.DRAW:
+        return False
+    return bool(clause.stops) and all(s.family == "reed" and not s.pitches and not s.words for s in clause.stops)
+
+
 _NEED_STOPS = (Action.DRAW, Action.ADD)
 
 
@@ -219,6 +226,8 @@ def _draft(clause: Clause, division: str | None, state: State) -> Draft:
         action = Action.PLAY
     elif state.heading and action is Action.DRAW:
         action = Action.PREPARE
+    elif _calls_reeds(clause, state):
+        action = Action.ADD
     if not clause.stops and clause.exceptions and action is Action.DRAW:
         action, stops = Action.TAKE_OFF, list(clause.exceptions)
         clause = Clause(divisions=clause.divisions, hand=clause.hand, passes=clause.passes, start=clause.start, end=clause.end)

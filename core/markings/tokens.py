@@ -52,6 +52,7 @@ class Token:
     guessed: str | None = None
     spelled: bool = False
     dot: bool = False
+    lower: bool = False
 
 
 class Cutter:
@@ -102,11 +103,13 @@ class Cutter:
             at += 1
         return at
 
-    def _phrase(self, atom: Atom) -> bool:
+    def _phrase(self, atom: Atom, *, longer: bool = False) -> bool:
         entries = self.lexicon.by_first.get(atom.text)
         if not entries:
             return False
         for entry in entries:
+            if longer and not entry.rest:
+                continue
             if entry.capitals and atom.sort == "w" and not atom.capital:
                 continue
             after = self._follows(self.at + 1, entry.rest, entry.capitals)
@@ -117,7 +120,7 @@ class Cutter:
                 continue
             last = self.atoms[after - 1]
             token = Token("known", "", atom.start, last.end, senses=senses, gap=atom.gap,
-                          words=(atom.text, *entry.rest))  # fmt: skip
+                          words=(atom.text, *entry.rest), lower=self.text[atom.start].islower())  # fmt: skip
             self._push(token, after - self.at)
             return True
         return False
@@ -133,7 +136,8 @@ class Cutter:
         return tuple(sense for sense in senses if sense.kind != "compact_stop")
 
     def _word(self, atom: Atom) -> None:
-        if self._phrase(atom) or self._hyphened(atom) or self._roman(atom) or self._ordinal_pitch(atom):
+        numeral = atom.capital and atom.text in _ROMAN
+        if self._phrase(atom, longer=numeral) or self._hyphened(atom) or self._roman(atom) or self._phrase(atom):
             return
         self._push(Token("word", atom.text, atom.start, atom.end, gap=atom.gap, words=(atom.text,)), 1)
 
@@ -159,9 +163,6 @@ class Cutter:
             return False
         self._push(Token("roman", str(value), atom.start, atom.end, gap=atom.gap, words=(atom.text,)), 1)
         return True
-
-    def _ordinal_pitch(self, atom: Atom) -> bool:
-        return False
 
     # ------------------------------------------------------------ numbers
     def _atom(self, offset: int) -> Atom | None:
