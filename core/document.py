@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from core.errors import OrganError, WriteError
-from core.files import REAL, FileOperations, FileStamp, printable, write_bytes
+from core.files import REAL, FileOperations, FileStamp, backup_path, printable, write_bytes
 from core.notes import NO_NOTES, Notes, StaffHand
 from core.notes_file import load_notes, notes_path, write_notes
 from core.organ.model import Organ
@@ -51,12 +51,16 @@ class Shelf:
 
     def __init__(self, operations: FileOperations = REAL) -> None:
         self._stamps: dict[Path, FileStamp] = {}
+        self._unkept: set[Path] = set()
         self._kept: set[Path] = set()
         self._operations = operations
 
     def opened(self, path: str | Path, data: bytes) -> None:
         """Note what a file held when it was read."""
-        self._stamps[_key(path)] = FileStamp.of(data)
+        key = _key(path)
+        self._stamps[key] = FileStamp.of(data)
+        if key not in self._kept:
+            self._unkept.add(key)
 
     def save(self, path: str | Path, data: bytes, *, overwrite: bool = False) -> None:
         """Write a file; one that we opened is first kept as it was opened, once.
@@ -71,11 +75,17 @@ class Shelf:
         """
         key = _key(path)
         known = self._stamps.get(key)
-        first = known is not None and key not in self._kept
+        first = key in self._unkept and known != FileStamp.of(data)
         self._stamps[key] = write_bytes(
             path, data, expected=None if overwrite else known, backup=first, operations=self._operations
         )
-        self._kept.add(key)
+        if first:
+            self._unkept.discard(key)
+            self._kept.add(key)
+
+    def backup_of(self, path: str | Path) -> Path | None:
+        """Where a file is kept as it was opened; None where this session kept none."""
+        return backup_path(path) if _key(path) in self._kept else None
 
 
 def _key(path: str | Path) -> Path:

@@ -256,13 +256,13 @@ def missing(notes: Notes, score: Score) -> tuple[Anchor, ...]:
     return tuple(anchor for anchor in notes.anchors() if finder.find(anchor) is None)
 
 
-def pins_on(notes: Notes, score: Score, organ: str) -> dict[tuple[MarkingId, str], tuple[str, ...]]:
-    """The user's choices for an organ: (marking, request) → stop ids."""
+def pins_on(notes: Notes, score: Score, organ: str) -> dict[MarkingId, dict[str, tuple[str, ...]]]:
+    """The user's choices for an organ: marking → request → stop ids."""
     finder = Finder(score)
-    found = {}
+    found: dict[MarkingId, dict[str, tuple[str, ...]]] = {}
     for pin in notes.pins:
         if pin.organ == organ and (marking := finder.find(pin.marking)) is not None:
-            found[marking, pin.request] = pin.stops
+            found.setdefault(marking, {})[pin.request] = pin.stops
     return found
 
 

@@ -146,8 +146,9 @@ def test_pins_follow_the_marking_when_another_is_put_before_it(folder: Path) -> 
     done = apply(document, EDIT)
     assert done.score is not None
     pins = pins_on(done.document.notes, done.score, "St Example")
-    (named,) = pins
-    text = next(text for text in done.score.texts if text.id == named[0])
+    ((named, chosen),) = pins.items()
+    assert chosen == {"Open Diapason 8": ("great/principal-4",)}
+    text = next(text for text in done.score.texts if text.id == named)
     assert text.text == "Gt. Open Diapason 8"
     undone = apply(
         document, PinStops(organ="St Example", marking=marking, request="Open Diapason 8", stops=None)

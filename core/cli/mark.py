@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 from core.cli.output import EXIT_DONE, print_json
-from core.document import Document, Shelf, open_document, save_score
+from core.document import Document, Shelf, open_document, save_score, score_of
 from core.edits import AddMarking, apply
-from core.errors import UsageError
+from core.errors import EditError, UsageError
 from core.score.model import Bar, Score
-from core.score.reading import read_score
 
 _FORM = "Write MEASURE:BEAT:STAFF:TEXT, for example '12:1:1:Sw. Oboe'."
 
@@ -40,6 +39,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="add a marking: measure as printed, beat, staff counted from the top, text (may be repeated)",
     )
     parser.add_argument("--organ", metavar="SPEC", help="the organ's specification")
+    parser.add_argument("--part", metavar="PART", help="the organist's part, by its name or id in the score")
     parser.add_argument("--notes", metavar="F", help="another notes file than the score's own")
     parser.add_argument("--without-notes", action="store_true", help="leave the score's notes unread")
     parser.add_argument("--json", action="store_true", help="print one JSON document")
@@ -56,13 +56,20 @@ def run(arguments: argparse.Namespace) -> int:
         without_notes=arguments.without_notes,
         shelf=shelf,
     )
-    assert document.source is not None
-    document, added = add_markings(document, read_score(document.source), asked)
+    if arguments.part:
+        document = replace(document, notes=replace(document.notes, parts=(arguments.part,)))
+    try:
+        document, added = add_markings(document, asked)
+    except (EditError, UsageError) as error:
+        error.path = error.path or str(arguments.score)
+        raise
     save_score(document, arguments.output, shelf)
+    kept = shelf.backup_of(arguments.output)
     if arguments.json:
-        print_json("mark", {"output": str(arguments.output), "added": added})
+        backup = str(kept) if kept else None
+        print_json("mark", {"output": str(arguments.output), "added": added, "backup": backup})
     else:
-        print(summary(arguments.output, added))
+        print(summary(arguments.output, added, kept))
     return EXIT_DONE
 
 
@@ -89,10 +96,14 @@ def read_addition(text: str) -> Asked:
     return Asked(measure.strip(), at, int(staff), words.strip())
 
 
-def add_markings(
-    document: Document, score: Score, asked: list[Asked]
-) -> tuple[Document, list[dict[str, Any]]]:
-    """The document with markings added, and what was added for the JSON."""
+def add_markings(document: Document, asked: list[Asked]) -> tuple[Document, list[dict[str, Any]]]:
+    """The document with markings added, and what was added for the JSON.
+
+    Raises:
+        UsageError: there is no such measure, beat or staff.
+        EditError: the file cannot be edited, or not there.
+    """
+    score = score_of(document)
     added: list[dict[str, Any]] = []
     for one in asked:
         edit = locate(score, one)
@@ -161,9 +172,8 @@ def _staff(score: Score, number: int) -> tuple[int, int]:
     raise UsageError(f"the organ has no staff {number} in this score", remedy=f"It has {count}.")
 
 
-def summary(output: str | Path, added: list[dict[str, Any]]) -> str:
-    """What was done, in a line."""
-    if not added:
-        return f"Written, unchanged: {output}"
+def summary(output: str | Path, added: list[dict[str, Any]], kept: Path | None) -> str:
+    """What was done, in a line or two."""
     count = "1 marking" if len(added) == 1 else f"{len(added)} markings"
-    return f"Written, with {count} added: {output}"
+    done = f"Written, with {count} added: {output}" if added else f"Written, unchanged: {output}"
+    return f"{done}\nThe file as it was: {kept}" if kept else done

@@ -72,7 +72,7 @@ def test_one_added_marking_changes_only_its_own_lines(path: Path) -> None:
     grown = len(new) - len(old)
     assert new[start + grown :] == old[start:]
     stretch = new[start : start + grown]
-    assert stretch.count(b"<direction ") + stretch.count(b":direction ") == 1
+    assert stretch.count(b"direction placement=") == 1
     assert b"<note" not in stretch
     if is_valid(old_for_schema(before)):
         assert is_valid(old_for_schema(after))
