@@ -17,7 +17,7 @@ PRECEDENCE = {
     kind: rank
     for rank, kind in enumerate(
         ("compact_stop", "two_manuals", "manuals_only", "namely", "heading", "pass", "recipe", "plenum", "full", "full_plenum", "family",
-         "division", "solo", "stop", "coupled", "coupler", "octave", "box_state", "quality")
+         "octave", "coupler", "box_state", "pedal_coupler", "division", "solo", "stop", "coupled", "quality")
     )
 }  # fmt: skip
 

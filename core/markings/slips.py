@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from core.markings.lexicon import Lexicon
+from core.markings.lexicon import Lexicon, Sense
+from core.markings.stop_words import is_known_name
 from core.markings.tokens import Token, near_word
 
 _MENDED = frozenset(
@@ -19,6 +20,9 @@ def mend_slips(tokens: Sequence[Token], lexicon: Lexicon) -> None:
         return
     for token in tokens:
         if token.kind != "word" or len(token.value) < 4:
+            continue
+        if is_known_name(token.value, "en"):
+            token.senses, token.kind = (Sense("stop"),), "known"
             continue
         near = near_word(token.value, lexicon)
         if near is None:

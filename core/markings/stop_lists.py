@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from core.markings.language import has, sense_of
+from core.markings.language import has
 from core.markings.model import Action
 from core.markings.state import AND_SIGNS, Clause, Request, State
-from core.markings.stop_words import is_known_name, is_mixture, join_word
+from core.markings.stop_words import expand, is_known_name, is_mixture, join_word
 from core.markings.tokens import PITCHES, Token
 
 _ROUNDS = {
@@ -90,10 +90,13 @@ def _longest_name(state: State) -> tuple[int, str, bool]:
 
 def printed_name(state: State, token: Token) -> str:
     """The token's word as printed, written in full where it is an abbreviation of a stop's name."""
-    sense = sense_of(token, token.kind if token.kind in _NAME_KINDS else "stop", state.language)
-    if sense is not None and sense.value:
-        return sense.value
-    return clean(state.text[token.start : token.end])
+    kind = token.kind if token.kind in _NAME_KINDS else "stop"
+    printed = state.text[token.start : token.end]
+    senses = [sense for sense in token.senses if sense.kind == kind]
+    full = next((s.value for s in senses if s.value and s.language in (state.language, "")), "")
+    if not full and not any(s.language == state.language and not s.value for s in senses):
+        full = next((s.value for s in senses if s.value), "")
+    return full or clean(expand(printed, state.language))
 
 
 def clean(text: str) -> str:
@@ -127,7 +130,7 @@ def read_after(state: State, request: Request) -> None:
 
 def _number(state: State, request: Request) -> bool:
     """``No. 2``, ``Nos. 2 & 3``: the number of a rank stays in the name."""
-    if state.kind() != "number_sign" or state.kind(1) not in ("num", "roman") or not request.words:
+    if not has(state.peek(), "number_sign") or state.kind(1) not in ("num", "roman") or not request.words:
         return False
     state.take(1)
     _numbered(state, request, "No. ")

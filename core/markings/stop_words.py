@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
@@ -41,12 +42,26 @@ def stop_words() -> Iterator[tuple[str, StopWord]]:
         for one in kinds():
             for language, names in one.languages.items():
                 for name in names:
+                    if not _plain(name):
+                        continue
                     yield name, StopWord(name=name, kind=one.id, language=_language(language))
         for language, entries in load("stops/abbreviations").items():
             for short, full in entries.items():
                 yield short, StopWord(name=full, language=_language(language), expands_to=full)
     except (FileNotFoundError, KeyError):
         return
+
+
+_ARTICLES = ("le ", "la ", "les ", "the ", "el ", "il ", "lo ", "los ", "las ", "de ", "het ", "l'", "der ", "die ", "das ")
+_FEET = ("pieds", "fuss", "fuß", "palmos", "voet", "piedi", "feet", "veinti", "trece")
+
+
+def _plain(name: str) -> bool:
+    """Whether a spelling is a bare name: no article, no footage (these are read by themselves)."""
+    low = name.casefold()
+    if low.startswith(_ARTICLES) or any(word in low for word in _FEET):
+        return False
+    return not any(c.isdigit() for c in name) or re.fullmatch(r"\d+(?:st|nd|rd|th)", low) is not None
 
 
 def _language(language: str) -> str:
