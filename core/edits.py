@@ -178,6 +178,8 @@ def _apply_to_score(document: Document, source: Source, edit: Edit, before: Scor
     if not _same_music(before, after):
         raise EditError("this edit would disturb the notes around it", remedy="Choose another place.")
     renamed, made = _renames(manuscript, splices, before, after)
+    if isinstance(edit, MoveMarking):
+        renamed[edit.marking] = made
     _check_place(manuscript, edit, before, after, made)
     changed = {old: new for old, new in renamed.items() if old != new}
     notes = follow(document.notes, before, after, changed)
