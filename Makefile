@@ -6,7 +6,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 SHELL := /bin/sh
 
-.PHONY: demo test check corpus bench knowledge clean pictures
+.PHONY: demo test check corpus bench knowledge guide clean
 
 $(VENV)/.installed: pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Stopwright needs Python 3.11 or newer; say which with  make PYTHON=python3.12 $(MAKECMDGOALS)"; exit 1; }
@@ -36,11 +36,15 @@ corpus: $(VENV)/.test-installed
 
 ## bench: speeds against music21's parse of the same file
 bench: $(VENV)/.test-installed
-	$(BIN)/python -m tests.bench.run
+	$(BIN)/python tests/bench/run.py
 
 ## knowledge: write the JSON that is read at start from the YAML
 knowledge: $(VENV)/.installed
 	$(BIN)/python -m core.knowledge.loader
+
+## guide: the pages of the guide that are made from the program
+guide: $(VENV)/.installed
+	$(BIN)/python -m core.export.rules > docs/rules.md
 
 clean:
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis
