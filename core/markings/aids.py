@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from core.markings.keyboards import keyboard, keyboards
+from core.markings.language import has, sense_of
 from core.markings.model import Action
 from core.markings.state import Draft, State
-from core.markings.tokens import PITCHES
+from core.markings.tokens import PITCHES, Token
 
 _STATES = {"open": "open", "closed": "closed", "half": "half", "opening": "opening", "closing": "closing"}
 _MOVING = {"open": "opening", "closed": "closing", "half": "opening"}
@@ -49,10 +50,10 @@ def _tremulant(state: State) -> bool:
     elif state.kind() == "quality":
         state.take(1)
     offset = 1 if state.kind() == "(" else 0
-    if state.kind(offset) in ("off_after", "take_off") and state.kind(offset + 1) in ("", "break", ",", ";", ")", "and", "division"):
+    if (state.kind(offset) == "take_off" or has(state.peek(offset), "off_after")) and state.kind(offset + 1) in ("", "break", ",", ";", ")", "and", "division"):
         state.take(1 + offset)
         off = True
-    elif state.kind(offset) in ("add_after",):
+    elif has(state.peek(offset), "add_after") and state.pauses(offset + 1):
         state.take(1 + offset)
     _emit(state, Action.TREMULANT_OFF if off else Action.TREMULANT_ON, token.start, divisions)
     return True
@@ -65,7 +66,7 @@ def _same_line(state: State, at: int) -> bool:
 # ---------------------------------------------------------------- boxes
 def _box(state: State) -> bool:
     """``box open``, ``ouvrez peu à peu la boîte``, ``Sw. closed``."""
-    if state.kind() not in ("box", "box_of", "box_state", "gradually"):
+    if state.kind() not in ("box", "box_of", "box_state", "gradually") and not has(state.peek(), "box_state"):
         return False
     place = state.at
     words: list[str] = []
@@ -77,15 +78,15 @@ def _box(state: State) -> bool:
         if token.kind in ("box", "box_of") and not box:
             box, of_box = True, token.value or of_box
             last = place + 1
-        elif token.kind == "box_state" and (how is None or (how != token.value and gradual)):
-            how = how or token.value
+        elif how is None and has(token, "box_state"):
+            how = state_of(state, token)
             last = place + 1
         elif token.kind == "gradually":
             gradual = True
             last = place + 1
         elif token.kind in ("filler", "of", "at") or (token.kind == "and" and gradual):
             pass
-        elif token.kind == "box_state" and how is not None:
+        elif has(token, "box_state") and how is not None and token.kind == "box_state":
             last = place + 1
         elif box and how and keyboard(state, place) and state.tokens[place - 1].kind in ("of", "at") and roles is None:
             found = keyboards(state, place, commas=False)
@@ -100,7 +101,7 @@ def _box(state: State) -> bool:
             found = keyboard(state, place)
             assert found is not None
             roles, place = list(found.roles), found.after - 1
-        elif token.kind == "sign" and token.value in "(" and place + 1 < len(state.tokens) and state.tokens[place + 1].kind == "box_state" and box:
+        elif token.kind == "sign" and token.value in "(" and place + 1 < len(state.tokens) and has(state.tokens[place + 1], "box_state") and box:
             pass
         else:
             break
@@ -117,6 +118,12 @@ def _box(state: State) -> bool:
         how = _MOVING[how]
     _emit(state, Action.BOX, start, _box_divisions(state, divisions, of_box), box=_STATES[how])
     return True
+
+
+def state_of(state: State, token: Token) -> str:
+    """The box's state that a word names."""
+    sense = sense_of(token, "box_state", state.language)
+    return sense.value if sense else ""
 
 
 def _box_after(state: State, place: int) -> bool:
@@ -248,7 +255,7 @@ def _two_manuals(state: State) -> bool:
 
 
 def _manuals_only(state: State) -> bool:
-    if state.kind() != "manuals_only":
+    if state.kind() != "manuals_only" or keyboard(state, state.at) is not None or state.kind(-1) in ("roman", "ordinal"):
         return False
     token = state.take(1)
     if token.words[:1] in (("manualiter",), ("man",), ("mans",), ("manuals",), ("manual",), ("manuale",)) and len(token.words) == 1:

@@ -94,12 +94,12 @@ def read_suffix(state: State) -> bool:
     token = state.peek()
     if token is None or not (has(token, "off_after") or has(token, "add_after") or token.kind == "prepared"):
         return False
-    if token.kind not in ("off_after", "add_after", "prepared", "take_off", "add", "at", "filler"):
+    if token.kind not in ("off_after", "add_after", "prepared", "take_off", "add", "at", "filler", "to", "box_state", "with", "of"):
         return False
     clause = state.clause
     if clause.empty and not clause.fresh:
         return False
-    if token.kind in ("at", "filler") and not (state.kind(1) in _AFTER_OFF and not clause.empty and keyboard(state, state.at + 1) is None):
+    if token.kind in ("at", "filler", "to", "box_state", "of", "with") and not (state.kind(1) in _AFTER_OFF and not clause.empty and keyboard(state, state.at + 1) is None):
         return False
     off = has(token, "off_after") and not (has(token, "add_after") and token.kind == "add_after")
     action = Action.PREPARE if token.kind == "prepared" else Action.TAKE_OFF if off else Action.ADD
@@ -297,7 +297,13 @@ def read_optional(state: State) -> bool:
             state.drafts[-1].optional = True
         return True
     stops = clause.stops
-    last = [stop for stop in stops if stop.part == state.part]
+    part = max((stop.part for stop in stops), default=0)
+    last = [stop for stop in stops if stop.part == part]
+    if last and len(last[-1].pitches) > 1 and not last[-1].words:
+        split = last[-1].copy()
+        split.pitches, split.adlib = [last[-1].pitches.pop()], True
+        stops.append(split)
+        return True
     if not stops:
         clause.optional = True
     elif kind == "adlib" and len(last) == len(stops):

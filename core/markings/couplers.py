@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from core.markings.keyboards import Keyboards, keyboard, keyboards
+from core.markings.language import has
 from core.markings.model import Action, CouplerRequest
 from core.markings.state import Draft, State
 from core.markings.stop_lists import pitch_run
@@ -45,12 +46,12 @@ def _switch(state: State) -> Action:
     if clause.verb and clause.action is Action.TAKE_OFF:
         off = True
     offset = 1 if state.kind() == "(" else 0
-    if state.kind(offset) in ("off_after", "take_off", "uncoupled") and not _off_is_for_next(state, offset):
+    if (state.kind(offset) in ("take_off", "uncoupled") or has(state.peek(offset), "off_after")) and not _off_is_for_next(state, offset):
         state.take(1 + offset)
         if offset and state.kind() == ")":
             state.take(1)
         off = True
-    elif state.kind(offset) in ("add_after", "coupled", "prepared") and state.kind(1 + offset) != "to" and keyboard(state, state.at + 1 + offset) is None:
+    elif (state.kind(offset) in ("coupled", "prepared") or has(state.peek(offset), "add_after") and state.pauses(offset + 1)) and state.kind(1 + offset) != "to" and keyboard(state, state.at + 1 + offset) is None:
         state.take(1 + offset)
         if offset and state.kind() == ")":
             state.take(1)
@@ -59,7 +60,10 @@ def _switch(state: State) -> Action:
 
 def _off_is_for_next(state: State, offset: int) -> bool:
     """A verb that stands before its object ("ôtez les anches") is not this coupler's."""
-    return state.kind(offset) == "take_off" and state.kind(offset + 1) not in ("", "break", ",", ";", ")", "and")
+    after = state.kind(offset + 1)
+    if state.kind(offset) == "at" and after not in ("", "break", ",", ";", ")", "and"):
+        return True
+    return state.kind(offset) == "take_off" and after not in ("", "break", ",", ";", ")", "and")
 
 
 def pair_by_order(one: str, other: str) -> tuple[str, str]:
@@ -105,12 +109,12 @@ def _joint(state: State, first: Keyboards) -> tuple[str | None, int]:
         while place < len(tokens) and tokens[place].kind in ("to", "of", "at", "filler", "with", "and"):
             place += 1
         return ("coupled" if token.kind == "coupled" else "uncoupled"), place
-    if token.kind == "to" or (token.kind == "up_to" and state.language != "en"):
+    if has(token, "to") or (token.kind == "up_to" and state.language != "en"):
         place = at + 1
         while place < len(tokens) and tokens[place].kind in ("filler",):
             place += 1
         return "to", place
-    if token.kind == "onto":
+    if has(token, "onto"):
         return "to", at + 1
     if token.kind == "at" and state.language in ("fr", "it", "es", "de", "nl"):
         return ("to" if state.language != "fr" else "coupled"), at + 1
@@ -304,8 +308,9 @@ def _pedal_coupler(state: State) -> bool:
 
 
 def _manual_coupler(state: State) -> bool:
-    if state.kind() != "manual_coupler":
+    if state.kind() not in ("manual_coupler", "manual_uncoupler"):
         return False
+    state.negated = state.negated or state.kind() == "manual_uncoupler"
     start = state.take(1).start
     found = keyboards(state, state.at)
     if found is not None and len(found.roles) > 1 and not (found.after < len(state.tokens) and state.tokens[found.after].kind in ("stop", "num", "family")):
@@ -318,6 +323,7 @@ def _manual_coupler(state: State) -> bool:
         _emit(state, start, [_directed(a, b) for a in pair[0].roles for b in pair[1].roles])
         return True
     _emit_unnamed(state, start, None)
+    state.negated = False
     return True
 
 
@@ -383,6 +389,13 @@ def _coupled(state: State) -> bool:
         return False
     token = state.peek()
     assert token is not None
+    pair = pair_at(state, state.at + 1)
+    if pair is not None and token.kind == "uncoupled":
+        state.negated = True
+        state.take(1)
+        done = _keyboard_pair(state)
+        state.negated = False
+        return done
     ahead = 1
     while state.kind(ahead) in ("to", "of", "at", "with", "filler", "and") and ahead < 3:
         ahead += 1

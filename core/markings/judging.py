@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from core.markings.language import has
 from core.markings.model import Action, Instruction, ReadingKind, StopRequest
 from core.markings.state import State
 from core.markings.tokens import PITCHES, Token
@@ -12,12 +13,14 @@ from core.markings.tokens import PITCHES, Token
 _STRONG = frozenset(
     {"stop", "compact_stop", "family", "plenum", "plenum_of", "recipe", "full", "full_plenum", "initials", "coupler", "coupled", "uncoupled",
      "pedal_coupler", "manual_coupler", "classical_coupler", "octave", "unison_off", "tremulant", "box", "crescendo_pedal",
-     "piston", "general", "cancel", "two_manuals", "manuals_only", "division", "roman", "solo", "prominent"}
+     "piston", "general", "cancel", "two_manuals", "manuals_only", "feet_only", "box_of", "manual_uncoupler", "reduce", "prepare", "prepared", "title_hand", "title_after", "half_before", "division", "roman", "solo", "prominent"}
 )  # fmt: skip
 _FOREIGN = frozenset({"lyric", "title", "other"})
 _MIXERS = frozenset({"tempo", "expression"})
 
 
+_LEAST = 0.5
+_ORDINARY = frozenset({"expression", "tempo", "other", "filler", "title", "lyric"})
 _COMMON_WORDS = {"choir": 0.6, "great": 0.6, "swell": 0.6, "solo": 0.5, "echo": 0.5, "full": 0.6, "positive": 0.6, "tutti": 0.6, "chorus": 0.3}
 
 
@@ -45,8 +48,10 @@ def _is_prose(state: State, tokens: list[Token]) -> bool:
     unknown = sum(1 for t in tokens if t.kind == "word" or any(t is u for u in state.unread))
     filler = sum(1 for t in tokens if t.kind == "filler")
     weight = sum(_weight(state, t) for t in tokens)
-    against = 1.4 * foreign + 0.8 * unknown + 0.1 * filler
-    return weight <= against or weight <= 0 or _is_metre(tokens)
+    against = 1.5 * foreign + 0.8 * unknown + 0.1 * filler
+    if (unknown or foreign) and _only_initials(tokens):
+        return True
+    return weight <= against or weight < _LEAST or _is_metre(tokens)
 
 
 def _is_heading(state: State, tokens: list[Token]) -> bool:
@@ -55,6 +60,14 @@ def _is_heading(state: State, tokens: list[Token]) -> bool:
     if words[0].kind == "roman" and all(t.kind in ("tempo", "expression", "title", "other", "filler", "word", "and") for t in words[1:]):
         return len(words) > 1
     return len(words) == 1 and words[0].words == ("recit",) and words[0].dot
+
+
+def _only_initials(tokens: list[Token]) -> bool:
+    """``G. F. Surname``: nothing but initials speaks for registration."""
+    strong = [t for t in tokens if t.kind in _STRONG or t.kind == "num"]
+    return bool(strong) and all(
+        t.kind in ("division", "initials", "solo") and all(len(w) <= 2 for w in t.words) for t in strong
+    )
 
 
 def _is_metre(tokens: list[Token]) -> bool:
@@ -71,6 +84,8 @@ def _weight(state: State, token: Token) -> float:
         return _number_weight(state, token)
     if token.kind == "stops_word" or (token.kind == "quality" and "regist" in text.lower()):
         return 0.6
+    if token.kind in ("manual_word", "pitch_word"):
+        return 0.8
     if token.kind == "quality":
         return 0.2 if any(t.kind in _STRONG for t in state.tokens) else 0.0
     if token.kind == "recipe" and token.value == "chorus":
@@ -79,6 +94,10 @@ def _weight(state: State, token: Token) -> float:
         return 0.0 if not any(t.kind in _STRONG or t.kind == "num" for t in state.tokens) else 0.3 if token.kind in ("add", "take_off", "prepare", "without", "hand", "box_state", "with") else 0.0
     if token.guessed:
         return 0.0
+    if token.kind == "stop":
+        if token.lower and any(sense.kind in _ORDINARY for sense in token.senses):
+            return 0.3
+        return 0.6 if token.lower and state.language == "en" else 1.0
     if token.kind == "division" and len(text.rstrip(".")) == 1 and not token.dot:
         return 0.7
     if token.kind == "division" and (token.dot or len(text) <= 4):
@@ -91,7 +110,7 @@ def _number_weight(state: State, token: Token) -> float:
     """Feet speak for registration; bare numbers only beside other pitches, never in a count of something else."""
     place = state.tokens.index(token)
     before = state.tokens[place - 1] if place else None
-    if before is not None and before.kind in ("dynamic", "number_sign", "other", "title", "lyric") and not token.foot:
+    if before is not None and (before.kind in ("dynamic", "number_sign", "other", "title", "lyric") or has(before, "number_sign")) and not token.foot:
         return 0.0
     if token.foot:
         beside = state.tokens[max(0, place - 1) : place + 2]

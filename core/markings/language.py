@@ -12,17 +12,21 @@ _LIGHT = frozenset({"and", "or", "with", "to", "of", "at", "filler", "unit", "dy
 _HEAVY = 1.0
 _SLIGHT = 0.35
 _HINT = 0.45
+_ACCENTS = 0.3
 
 PRECEDENCE = {
     kind: rank
     for rank, kind in enumerate(
-        ("compact_stop", "two_manuals", "manuals_only", "namely", "heading", "pass", "recipe", "plenum", "full", "full_plenum", "family",
-         "octave", "coupler", "box_state", "pedal_coupler", "division", "solo", "stop", "coupled", "quality")
+        ("compact_stop", "two_manuals", "at", "to", "manuals_only", "namely", "heading", "pass", "recipe", "plenum", "full", "full_plenum", "family",
+         "octave", "coupler", "box_of", "box_state", "pedal_coupler", "division", "solo", "stop", "coupled", "quality")
     )
 }  # fmt: skip
 
 
-def decide_language(tokens: Sequence[Token], hint: str | None) -> str:
+_LETTERS = {"fr": "éèêëàâçùûîïôœ", "de": "äöüß", "es": "ñáíóú", "it": "òìù", "nl": "ĳ"}
+
+
+def decide_language(tokens: Sequence[Token], hint: str | None, text: str = "") -> str:
     """The language most of the words belong to; the piece's where they do not say."""
     votes = dict.fromkeys(ORDER, 0.0)
     for token in tokens:
@@ -35,6 +39,11 @@ def decide_language(tokens: Sequence[Token], hint: str | None) -> str:
         weight = (_SLIGHT if light else _HEAVY) / len(languages)
         for language in languages:
             votes[language] += weight
+    if not text.isascii():
+        low = text.casefold()
+        for language, letters in _LETTERS.items():
+            if any(letter in low for letter in letters):
+                votes[language] += _ACCENTS
     if hint in votes:
         votes[hint] += _HINT
     best = max(votes.values())

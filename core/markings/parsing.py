@@ -15,7 +15,7 @@ from core.markings.clauses import (
 )
 from core.markings.couplers import read_coupler
 from core.markings.keyboards import keyboard, read_division, read_hand, read_pass
-from core.markings.model import Action
+from core.markings.model import Action, Hand
 from core.markings.state import AND_SIGNS, State
 from core.markings.stop_lists import (
     read_family,
@@ -48,14 +48,14 @@ def parse(text: str, tokens: list[Token], language: str) -> State:
 
 
 _READERS = (
-    read_aid, read_coupler, read_pass, read_hand, read_or, repeats_stop, read_full, read_suffix, read_verb,
+    read_coupler, read_aid, read_pass, read_hand, read_or, repeats_stop, read_full, read_suffix, read_verb,
     read_joining, read_up_to, read_division, read_solo, read_optional, read_stop, read_family, read_recipe,
     read_pitches, read_quality, read_stops_word,
 )  # fmt: skip
 
 
 def _step(state: State) -> bool:
-    if _heading(state) or _namely(state) or _half(state) or _similar(state) or _sign(state):
+    if _heading(state) or _title_after(state) or _namely(state) or _half(state) or _similar(state) or _sign(state):
         return True
     return any(reader(state) for reader in _READERS)
 
@@ -83,6 +83,14 @@ def _namely(state: State) -> bool:
     state.take(1)
     state.clause.stops = []
     state.clause.hand = None
+    return True
+
+
+def _title_after(state: State) -> bool:
+    """``Cromorne en taille``: the hand that has the solo."""
+    if state.kind() != "title_after" or state.clause.empty:
+        return False
+    state.clause.hand = Hand(state.take(1).value)
     return True
 
 
@@ -126,7 +134,11 @@ def _sign(state: State) -> bool:
         return _plus(state) if value == "+" else _and(state)
     if value in "-−" and _takes_off(state):
         token = state.take(1)
-        state.begin(action=Action.TAKE_OFF, verb=True, start=token.start)
+        if not state.clause.empty:
+            state.flush()
+        clause = state.clause
+        clause.action, clause.verb, clause.fresh = Action.TAKE_OFF, True, False
+        clause.start = token.start if not clause.divisions else min(clause.start, token.start)
         return True
     if value in "([":
         state.depth += 1
@@ -172,12 +184,14 @@ def _plus(state: State) -> bool:
 
 def _takes_off(state: State) -> bool:
     token, follow = state.peek(), state.peek(1)
-    if token is None or follow is None or follow.kind not in ("stop", "family", "num", "compact_stop"):
+    if token is None or follow is None or follow.kind not in ("stop", "family", "num", "compact_stop", "plenum"):
         return False
-    if token.value == "−":
+    printed = state.text[token.start : token.end]
+    if token.value == "−" or state.at == 0 or state.kind(-1) in (",", ";", "break"):
         return True
-    start = state.at == 0 or state.peek(-1) is None or state.kind(-1) in (",", ";", "break")
-    return start or (token.gap and not follow.gap)
+    if printed == "-" and state.clause.fresh and state.clause.empty and token.gap:
+        return True
+    return token.gap and not follow.gap
 
 
 def _leave(state: State) -> None:

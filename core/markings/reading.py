@@ -37,7 +37,7 @@ def _read_cached(text: str, hint: str | None) -> Reading:
 def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
     tokens = Cutter(text, words).run()
     mend_slips(tokens, words)
-    language = decide_language(tokens, hint)
+    language = decide_language(tokens, hint, text)
     choose(tokens, language)
     state = parse(text, tokens, language)
     verdict = judge(state)

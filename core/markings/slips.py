@@ -6,12 +6,15 @@ from collections.abc import Sequence
 
 from core.markings.lexicon import Lexicon, Sense
 from core.markings.stop_words import is_known_name
-from core.markings.tokens import Token, near_word
+from core.markings.tokens import Token, near_words
 
 _MENDED = frozenset(
     {"division", "stop", "family", "plenum", "recipe", "coupler", "coupled", "tremulant", "box", "pedal_coupler", "manual_word",
      "add", "take_off", "without", "prepare", "full", "unison_off"}
 )  # fmt: skip
+
+
+_RANK = {"division": 0, "stop": 1, "family": 2, "coupler": 3, "tremulant": 3}
 
 
 def mend_slips(tokens: Sequence[Token], lexicon: Lexicon) -> None:
@@ -24,11 +27,18 @@ def mend_slips(tokens: Sequence[Token], lexicon: Lexicon) -> None:
         if is_known_name(token.value, "en"):
             token.senses, token.kind = (Sense("stop"),), "known"
             continue
-        near = near_word(token.value, lexicon)
-        if near is None:
-            continue
+        _mend(token, lexicon)
+
+
+def _mend(token: Token, lexicon: Lexicon) -> None:
+    best: tuple[tuple[int, int, int], str, tuple[Sense, ...]] | None = None
+    for near in near_words(token.value, lexicon):
         for entry in lexicon.by_first.get(near, ()):
             senses = tuple(sense for sense in entry.senses if sense.kind in _MENDED)
-            if not entry.rest and senses and not entry.capitals:
-                token.senses, token.kind, token.guessed = senses, "known", near
-                break
+            if entry.rest or entry.capitals or not senses:
+                continue
+            rank = (_RANK.get(senses[0].kind, 9), int(near[0] != token.value[0]), abs(len(near) - len(token.value)))
+            if best is None or rank < best[0]:
+                best = (rank, near, senses)
+    if best is not None:
+        token.senses, token.kind, token.guessed = best[2], "known", best[1]

@@ -50,9 +50,12 @@ def read_stop(state: State) -> bool:
     token = state.peek()
     if token is None:
         return False
-    if token.kind not in _NAME_KINDS and not (token.kind == "word" and _in_stops_place(state)):
+    named = token.kind in _NAME_KINDS
+    if not named and not (token.kind == "word" and _in_stops_place(state)) and not has(token, "stop"):
         return False
     count, name, known = _longest_name(state)
+    if not named and token.kind != "word" and (count < 2 or not known):
+        return False
     first, last = token, state.tokens[state.at + count - 1]
     unknown = not known and all(
         state.tokens[state.at + k].kind == "word" for k in range(count)

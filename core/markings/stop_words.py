@@ -10,7 +10,8 @@ from typing import NamedTuple
 
 from core.knowledge.loader import load
 from core.organ.model import Family
-from core.organ.names import Match, expand, find_kind, know_stop, spellings
+from core.organ.abbreviations import expand as _expand
+from core.organ.names import Match, find_kind, know_stop, spellings
 
 
 class StopWord(NamedTuple):
@@ -66,6 +67,14 @@ def _plain(name: str) -> bool:
 
 def _language(language: str) -> str:
     return language if language in ("en", "fr", "de", "it", "es", "nl", "la") else ""
+
+
+def expand(name: str, language: str) -> str:
+    """The name with its abbreviations written out."""
+    try:
+        return _expand(name, language)
+    except FileNotFoundError:
+        return name
 
 
 @lru_cache(maxsize=8192)

@@ -245,16 +245,22 @@ class Cutter:
         return False, start
 
 
-def near_word(word: str, lexicon: Lexicon) -> str | None:
-    """The one word of the lexicon that a misprint stands for: a letter missing, doubled, changed or swapped."""
-    if len(word) < 4:
-        return None
-    found: list[str] = []
+def near_words(word: str, lexicon: Lexicon) -> list[str]:
+    """Words of the lexicon that a misprint may stand for: a letter missing, doubled, changed or swapped."""
+    found: dict[str, None] = {}
     for shape in near_shapes(word):
         for known in lexicon.near.get(shape, ()):
-            if known not in found and abs(len(known) - len(word)) <= 1:
-                found.append(known)
-    if not found:
-        return None
-    same_start = [known for known in found if known[0] == word[0]]
-    return (same_start or found)[0] if len(same_start or found) >= 1 else None
+            if abs(len(known) - len(word)) <= 1 and _one_slip(word, known):
+                found[known] = None
+    return list(found)
+
+
+def _one_slip(word: str, known: str) -> bool:
+    """Whether one letter put in, left out or changed, or two neighbours swapped, make the one the other."""
+    if len(word) == len(known):
+        places = [k for k, (a, b) in enumerate(zip(word, known, strict=True)) if a != b]
+        if len(places) == 1:
+            return True
+        swapped = len(places) == 2 and places[1] == places[0] + 1
+        return swapped and word[places[0]] == known[places[1]] and word[places[1]] == known[places[0]]
+    return True
