@@ -96,6 +96,9 @@ _ATOM = re.compile(
 )
 
 
+_WORDS = re.compile(r"\d+(?:[a-z]+)?|[^\W\d_]+")
+
+
 def fold_text(text: str) -> tuple[str, list[int]]:
     """The folded text and, for each of its characters and for its end, the place in the printed one."""
     if text.isascii():
@@ -131,4 +134,6 @@ def cut(text: str) -> list[Atom]:
 
 def fold_words(text: str) -> tuple[str, ...]:
     """The words and numbers of a text, folded: what the lexicon's index is keyed by."""
-    return tuple(atom.text for atom in cut(text) if atom.sort in "wno")
+    if not text.isascii():
+        text = "".join(map(fold_sign, text))
+    return tuple(_WORDS.findall(text.lower()))

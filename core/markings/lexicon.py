@@ -6,14 +6,14 @@ An entry of the index is a phrase of one or more folded words with the senses it
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from typing import Any, NamedTuple
 
 from core.knowledge.loader import load
-from core.markings.folding import cut, fold_words
+from core.markings.folding import fold_words
 from core.markings.stop_words import StopWord, stop_words
 
 LANGUAGES = ("en", "fr", "de", "it", "es", "nl", "la")
@@ -45,12 +45,11 @@ class Entry(NamedTuple):
     senses: tuple[Sense, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Lexicon:
-    """All phrases by their first word, longest first, and the single words for near misses."""
+    """All phrases by their first word, longest first."""
 
-    by_first: Mapping[str, tuple[Entry, ...]]
-    near: Mapping[str, tuple[str, ...]]
+    by_first: Mapping[str, Sequence[Entry]]
 
     def joined_with(self, other: Lexicon) -> Lexicon:
         """Both lexicons' phrases; where both have one, the other's (the user's) senses come first."""
@@ -58,10 +57,7 @@ class Lexicon:
         for first, entries in other.by_first.items():
             mixed = sorted((*entries, *by_first.get(first, ())), key=lambda entry: -len(entry.rest))
             by_first[first] = tuple(mixed)
-        near = dict(self.near)
-        for shape, words in other.near.items():
-            near[shape] = (*words, *near.get(shape, ()))
-        return Lexicon(by_first, near)
+        return Lexicon(by_first)
 
 
 def _phrases(words: Mapping[str, Any], language: str) -> Iterator[tuple[str, Sense]]:
@@ -130,28 +126,22 @@ def build_lexicon(languages: Iterable[Mapping[str, Any]], *, with_stops: bool = 
 def _index(pairs: Iterable[tuple[str, Sense]]) -> Lexicon:
     gathered: dict[tuple[tuple[str, ...], bool], dict[Sense, None]] = {}
     for spelling, sense in pairs:
-        atoms = [atom for atom in cut(spelling) if atom.sort in "wno"]
-        key = tuple(atom.text for atom in atoms)
+        key = fold_words(spelling)
         if not key:
             continue
-        letters = [c for c in spelling if c.isalpha()]
-        capitals = bool(letters) and all(c.isupper() for c in letters) and len(letters) <= _SHORT
+        capitals = len(spelling) <= 2 * _SHORT and spelling.isupper() and sum(map(str.isalpha, spelling)) <= _SHORT
         gathered.setdefault((key, capitals), {})[sense] = None
         if len(key) > 1 and all(len(word) == 1 for word in key):
             gathered.setdefault((("".join(key),), True), {})[sense] = None
         elif len(key) == 2 and min(map(len, key)) > 2 and sense.kind in ("stop", "division", "plenum", "recipe"):
             gathered.setdefault((("".join(key),), capitals), {})[sense] = None
     by_first: dict[str, list[Entry]] = {}
-    near: dict[str, list[str]] = {}
     for (key, capitals), senses in gathered.items():
         by_first.setdefault(key[0], []).append(Entry(key[1:], capitals, tuple(senses)))
-        if len(key) == 1 and len(key[0]) >= _SHORT:
-            for shape in near_shapes(key[0]):
-                near.setdefault(shape, []).append(key[0])
-    return Lexicon(
-        {first: tuple(sorted(entries, key=_longest_first)) for first, entries in by_first.items()},
-        {shape: tuple(dict.fromkeys(words)) for shape, words in near.items()},
-    )
+    for entries in by_first.values():
+        if len(entries) > 1:
+            entries.sort(key=_longest_first)
+    return Lexicon(by_first)
 
 
 def _longest_first(entry: Entry) -> tuple[int, bool]:
@@ -161,6 +151,17 @@ def _longest_first(entry: Entry) -> tuple[int, bool]:
 def near_shapes(word: str) -> set[str]:
     """The word and the word with one letter left out: two words one letter apart share a shape."""
     return {word, *(word[:k] + word[k + 1 :] for k in range(len(word)))}
+
+
+@cache
+def near_index(lexicon: Lexicon) -> dict[str, list[str]]:
+    """Shapes of the single words, for near misses; made when the first unknown word is met."""
+    near: dict[str, list[str]] = {}
+    for first, entries in lexicon.by_first.items():
+        if len(first) >= _SHORT and not entries[-1].rest:
+            for shape in near_shapes(first):
+                near.setdefault(shape, []).append(first)
+    return near
 
 
 @cache

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
+
 from core.markings.aids import read_aid
 from core.markings.clauses import (
     read_full,
@@ -47,17 +50,46 @@ def parse(text: str, tokens: list[Token], language: str) -> State:
     return state
 
 
-_READERS = (
-    read_coupler, read_aid, read_pass, read_hand, read_or, repeats_stop, read_full, read_suffix, read_verb,
-    read_joining, read_up_to, read_division, read_solo, read_optional, read_stop, read_family, read_recipe,
-    read_pitches, read_quality, read_stops_word,
+_KEYBOARD = "division initials solo roman manual_word ordinal num"
+_READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
+    (read_coupler, _KEYBOARD + " octave unison_off pedal_coupler manual_coupler manual_uncoupler classical_coupler coupler"
+     " couple coupled uncoupled"),
+    (read_aid, "tremulant box box_of box_state gradually to crescendo_pedal cancel piston general num two_manuals"
+     " manuals_only feet_only"),
+    (read_pass, "pass pass_both"),
+    (read_hand, "hand title_hand"),
+    (read_or, "or"),
+    (repeats_stop, "same_stop"),
+    (read_full, "full full_plenum"),
+    (read_suffix, "off_after add_after prepared"),
+    (read_verb, "add take_off draw reduce prepare crescendo"),
+    (read_joining, "with without"),
+    (read_up_to, "to up_to"),
+    (read_division, _KEYBOARD + " at of filler to"),
+    (read_solo, "solo prominent solo_end"),
+    (read_optional, "adlib if_present"),
+    (read_stop, "stop compact_stop word"),
+    (read_family, "family plenum"),
+    (read_recipe, "recipe plenum_of"),
+    (read_pitches, "num pitch_word"),
+    (read_quality, "quality alone"),
+    (read_stops_word, "stops_word all_word rank_word"),
 )  # fmt: skip
+_STARTS = tuple((reader, frozenset(starts.split())) for reader, starts in _READERS)
+
+
+@cache
+def readers_for(kinds: frozenset[str]) -> tuple[Callable[[State], bool], ...]:
+    """The readers that may begin at a token of these kinds, in their order."""
+    return tuple(reader for reader, starts in _STARTS if starts & kinds)
 
 
 def _step(state: State) -> bool:
-    if _heading(state) or _title_after(state) or _namely(state) or _half(state) or _similar(state) or _sign(state):
+    kind = state.tokens[state.at].kind
+    if kind in _OWN and any(reader(state) for reader in _OWN[kind]):
         return True
-    return any(reader(state) for reader in _READERS)
+    token = state.tokens[state.at]
+    return any(reader(state) for reader in readers_for(token.kinds()))
 
 
 def _heading(state: State) -> bool:
@@ -192,6 +224,12 @@ def _takes_off(state: State) -> bool:
     if printed == "-" and state.clause.fresh and state.clause.empty and token.gap:
         return True
     return token.gap and not follow.gap
+
+
+_OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
+    "heading": (_heading,), "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
+    "half_before": (_half,), "similar": (_similar,), "sign": (_sign,), "break": (_sign,), "and": (_sign,),
+}  # fmt: skip
 
 
 def _leave(state: State) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from core.markings.folding import Atom, cut
-from core.markings.lexicon import Lexicon, Sense, near_shapes
+from core.markings.lexicon import Lexicon, Sense, near_index, near_shapes
 
 PITCHES = frozenset(
     Fraction(a, b)
@@ -53,6 +53,10 @@ class Token:
     spelled: bool = False
     dot: bool = False
     lower: bool = False
+
+    def kinds(self) -> frozenset[str]:
+        """The kind it was given and all it might have."""
+        return frozenset((self.kind, *(sense.kind for sense in self.senses)))
 
 
 class Cutter:
@@ -248,8 +252,9 @@ class Cutter:
 def near_words(word: str, lexicon: Lexicon) -> list[str]:
     """Words of the lexicon that a misprint may stand for: a letter missing, doubled, changed or swapped."""
     found: dict[str, None] = {}
+    shapes = near_index(lexicon)
     for shape in near_shapes(word):
-        for known in lexicon.near.get(shape, ()):
+        for known in shapes.get(shape, ()):
             if abs(len(known) - len(word)) <= 1 and _one_slip(word, known):
                 found[known] = None
     return list(found)
