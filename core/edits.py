@@ -217,7 +217,8 @@ def _splices(manuscript: Manuscript, edit: Edit, score: Score) -> list[Splice]:
             end = _place(score, edit.part, edit.end_bar, edit.staff, edit.end_in_bar)
             return add_bracket(manuscript, start, end, edit.placement, score.parts[edit.part].staves)
         case DeleteBracket():
-            return delete_bracket(manuscript, _place(score, edit.part, edit.bar, edit.staff, edit.in_bar))
+            start = Place(edit.part, edit.bar, edit.staff, Fraction(edit.in_bar, score.ticks))
+            return delete_bracket(manuscript, start)
     raise EditError(f"nobody knows how to {edit.name}")
 
 
@@ -284,14 +285,15 @@ def _renames(
 ) -> tuple[dict[MarkingId, MarkingId | None], MarkingId | None]:
     """Each old marking's new name, and the marking that is new; found by which direction became which."""
     became, fresh = added_directions(manuscript, splices)
-    new_by_element: dict[tuple[bool, TextKind, int], MarkingId] = {
-        (text.kind in _DIRECTIONS, text.kind, text.element): text.id for text in after.texts
-    }
+    new_ids: dict[tuple[TextKind, str, int], list[MarkingId]] = {}
+    for text in after.texts:
+        new_ids.setdefault((text.kind, text.role, text.element), []).append(text.id)
     renamed: dict[MarkingId, MarkingId | None] = {}
     for text in before.texts:
-        moves = text.kind in _DIRECTIONS
+        moves = text.kind in _DIRECTIONS or text.role.endswith("of direction")
         element = became(text.element) if moves else text.element
-        renamed[text.id] = None if element is None else new_by_element.get((moves, text.kind, element))
+        found = new_ids.get((text.kind, text.role, -1 if element is None else element), [])
+        renamed[text.id] = found.pop(0) if found else None
     made = next((text.id for text in after.texts if text.kind in _DIRECTIONS and text.element in fresh), None)
     return renamed, made
 

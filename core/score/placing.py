@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from core.errors import EditError
-from core.score.ranges import MeasureRange, Node, Outline, read_node
+from core.score.outline import MeasureRange, Outline
+from core.score.ranges import Node, read_node
 
 ZERO = Fraction(0)
 
@@ -74,8 +75,8 @@ def exact(text: str) -> Fraction | None:
 def divisions_before(text: bytes, outline: Outline, part: int, bar: int) -> Fraction:
     """The divisions of a quarter in force where a bar begins (1 where the file never says)."""
     for measure in reversed(outline.parts[part][:bar]):
-        for element in reversed(measure.children):
-            if element.name != "attributes" or b"divisions" not in text[element.start : element.end]:
+        for element in reversed(measure.attributes):
+            if b"divisions" not in text[element.start : element.end]:
                 continue
             found = _divisions(read_node(text, outline, element.start, element.end))
             if found is not None:

@@ -1,4 +1,4 @@
-"""Where each element of a score file stands in its bytes, so that an edit replaces just a stretch of them.
+"""A score file's text for editing, and any element of it in full with the ranges of its parts.
 
 All ranges are offsets into the file's text as UTF-8 (`RecordText.text`): a UTF-8 file's own bytes, and for
 another encoding its exact transcription, turned back when written. A file that does not come back to its own
@@ -11,10 +11,10 @@ import codecs
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import NamedTuple
 from xml.parsers import expat
 
 from core.errors import EditError
+from core.score.outline import START_TAG, Outline, element_end
 
 _BOMS = (
     (codecs.BOM_UTF32_LE, "utf-32-le"),
@@ -24,16 +24,7 @@ _BOMS = (
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
 _BARE = ((b"<\0\0\0", "utf-32-le"), (b"\0\0\0<", "utf-32-be"), (b"<\0", "utf-16-le"), (b"\0<", "utf-16-be"))
-_START_TAG = re.compile(rb"""<[^\s/>"']+(?:[^>"']|"[^"]*"|'[^']*')*>""")
 _DECLARED = re.compile(rb"""\A\s*<\?xml[^>]*?\sencoding\s*=\s*["']([A-Za-z0-9._-]+)["']""")
-
-
-class Element(NamedTuple):
-    """An element's name and range. One that comes out of an entity has no range: `start` is -1."""
-
-    name: str
-    start: int
-    end: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,144 +77,6 @@ def _codec(xml: bytes, encoding: str | None) -> str:
         return name
     # Without a byte-order mark these bytes are none of the wide encodings, whatever was declared.
     return "utf-8" if codec.startswith(("utf-16", "utf-32", "utf-8")) else codec
-
-
-@dataclass(slots=True)
-class MeasureRange:
-    """One part's measure: its range, its children, and the ordinals of its first note and direction."""
-
-    start: int
-    end: int = -1
-    first_note: int = 0
-    first_direction: int = 0
-    children: list[Element] = field(default_factory=list)
-
-
-@dataclass(slots=True)
-class Outline:
-    """What stands where in a score file.
-
-    Attributes:
-        root: where the root element starts (before it: declaration, DOCTYPE, comments).
-        parts: each part's measures in order; parts in the order in which the file first has them.
-        directions: all direction elements, by their ordinal in the file.
-        credits: all credit elements, by their ordinal in the file.
-    """
-
-    root: int = -1
-    parts: list[list[MeasureRange]] = field(default_factory=list)
-    directions: list[Element] = field(default_factory=list)
-    credits: list[Element] = field(default_factory=list)
-    notes: int = 0
-
-
-def read_outline(text: bytes) -> Outline:
-    """The outline of a score file's text (partwise or timewise)."""
-    return _OutlineReader(text).read()
-
-
-class _OutlineReader:
-    """One run of expat: measures and their children, nothing deeper."""
-
-    def __init__(self, text: bytes) -> None:
-        self._text = text
-        self._outline = Outline()
-        self._depth = 0
-        self._parser = expat.ParserCreate("utf-8")
-        self._names: list[str] = []
-        self._starts: list[int] = []
-        self._part: list[MeasureRange] = []
-        self._by_id: dict[str, list[MeasureRange]] = {}
-        self._bar = -1
-        self._nth_part = 0
-        self._measure: MeasureRange | None = None
-        self._lead = 0
-
-    def read(self) -> Outline:
-        lead = len(self._text) - len(self._text.lstrip())  # an empty line before the declaration
-        self._lead = lead
-        self._parser.StartElementHandler = self._start
-        self._parser.EndElementHandler = self._end
-        try:
-            self._parser.Parse(self._text[lead:] if lead else self._text, True)
-        except expat.ExpatError as error:
-            raise EditError(
-                f"its XML is faulty ({expat.ErrorString(error.code)})", line=error.lineno
-            ) from error
-        return self._outline
-
-    def _start(self, name: str, attributes: dict[str, str]) -> None:
-        self._depth += 1
-        if self._depth > 4:
-            return
-        start = self._parser.CurrentByteIndex + self._lead
-        name = name.rpartition(":")[2]
-        if self._text[start : start + 1] != b"<":
-            start = -1
-        self._names.append(name)
-        self._starts.append(start)
-        if self._depth == 1:
-            self._outline.root = start
-        elif self._depth in (2, 3):
-            if name == "part":
-                self._enter_part(attributes.get("id", ""))
-            elif self._depth == 2 and name == "measure":
-                self._bar += 1
-                self._nth_part = 0
-            if self._depth == 3 and {name, self._names[1]} == {"part", "measure"}:
-                self._measure = MeasureRange(
-                    start,
-                    first_note=self._outline.notes,
-                    first_direction=len(self._outline.directions),
-                )
-
-    def _enter_part(self, part_id: str) -> None:
-        """Go on in the part that starts here: a new one, or timewise the one that bears its id."""
-        self._nth_part += 1
-        known = self._by_id.get(part_id or str(self._nth_part)) if self._depth == 3 else None
-        if known is None:
-            known = self._by_id[part_id or str(self._nth_part)] = []
-            self._outline.parts.append(known)
-        self._part = known
-
-    def _end(self, name: str) -> None:
-        depth = self._depth
-        self._depth -= 1
-        if depth > 4:
-            return
-        start = self._starts.pop()
-        local = self._names.pop()
-        end = element_end(self._text, start, self._parser.CurrentByteIndex + self._lead)
-        if depth == 4 and self._measure is not None:
-            self._child(Element(local, start, end))
-        elif depth == 3 and self._measure is not None:
-            self._measure.end = end
-            while len(self._part) < self._bar:  # timewise: a bar without this part
-                self._part.append(MeasureRange(-1))
-            if self._bar < 0 or len(self._part) == self._bar:
-                self._part.append(self._measure)
-            self._measure = None
-        elif depth == 2 and local == "credit":
-            self._outline.credits.append(Element(local, start, end))
-
-    def _child(self, element: Element) -> None:
-        assert self._measure is not None
-        self._measure.children.append(element)
-        if element.name == "direction":
-            self._outline.directions.append(element)
-        elif element.name == "note":
-            self._outline.notes += 1
-
-
-def element_end(text: bytes, start: int, index: int) -> int:
-    """The end of an element from where expat stands when it ends: at its end tag, or behind an empty tag."""
-    if start < 0:
-        return -1
-    if text[index - 2 : index] == b"/>":
-        tag = _START_TAG.match(text, start)
-        if tag is not None and tag.end() == index:
-            return index
-    return text.index(b">", index) + 1
 
 
 @dataclass(slots=True)
@@ -289,7 +142,7 @@ class _NodeReader:
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         start = self._parser.CurrentByteIndex + self._shift
-        tag = _START_TAG.match(self._text, start)
+        tag = START_TAG.match(self._text, start)
         node = Node(name.rpartition(":")[2], name, start if tag else -1, attributes=attributes)
         node.inner_start = tag.end() if tag else -1
         if self._open:

@@ -8,8 +8,10 @@ from fractions import Fraction
 
 from core.errors import EditError
 from core.score.model import TextKind
+from core.score.outline import Element
 from core.score.placing import exact, find_gap, whole
-from core.score.ranges import Element, Node, read_node
+from core.score.ranges import Node, read_node
+from core.score.words import glyphs_read
 from core.score.writing import (
     Manuscript,
     NewDirection,
@@ -30,6 +32,7 @@ _RUNS = {
     TextKind.OTHER_DIRECTION: ("other-direction",),
     TextKind.CREDIT: ("credit-words", "credit-symbol"),
 }
+_TEXTS = ("words", "rehearsal", "other-direction")
 _LINE_END = re.compile(rb"[ \t]*(?:\r\n|\n|\r|\Z)")
 _OWN_PLACE = re.compile(rb"""\s+(?:default-x|relative-x|relative-y)\s*=\s*(?:"[^"]*"|'[^']*')""")
 _ID = re.compile(rb"""\s+id\s*=\s*(?:"[^"]*"|'[^']*')""")
@@ -50,9 +53,26 @@ def text_node(manuscript: Manuscript, kind: TextKind, element: int) -> Node:
     return read_node(manuscript.text, outline, elements[element].start, elements[element].end)
 
 
-def _runs(node: Node, kind: TextKind) -> list[Node]:
+def _runs(node: Node, kind: TextKind) -> list[Node | None]:
+    """The runs of a text as the reader joins them: None where a sign stands between two."""
     name = _RUNS[kind][0]
-    return [run for run in node.walk() if run.name == name]
+    if kind is TextKind.CREDIT:
+        return [run for run in node.children if run.name == name]
+    runs: list[Node | None] = []
+    signs = [sign for part in node.children if part.name == "direction-type" for sign in part.children]
+    for sign in signs:
+        if sign.name == name:
+            if _is_shown(sign):
+                runs.append(sign)
+        elif sign.name not in _TEXTS and runs:
+            runs.append(None)
+    while runs and runs[-1] is None:
+        runs.pop()
+    return runs
+
+
+def _is_shown(run: Node) -> bool:
+    return run.attributes.get("print-object") != "no"
 
 
 def change_text(manuscript: Manuscript, kind: TextKind, element: int, text: str) -> list[Splice]:
@@ -60,14 +80,17 @@ def change_text(manuscript: Manuscript, kind: TextKind, element: int, text: str)
     runs = _runs(text_node(manuscript, kind, element), kind)
     if not runs:
         raise EditError("this marking has no words that could be changed")
-    old = [run.text for run in runs]
+    old = [" " if run is None else glyphs_read(run.text) for run in runs]
     new = share_out(old, text)
-    if not "".join(new):
+    for index, run in enumerate(runs[:-1]):
+        if run is None and new[index] != " ":  # what was written into the gap goes to the run after it
+            new[index + 1] = new[index].lstrip() + new[index + 1]
+    if not any(said.strip() for run, said in zip(runs, new, strict=True) if run is not None):
         raise EditError("a marking needs a text", remedy="Delete it instead.")
     return [
-        _replace_run(manuscript, run, text)
-        for run, before, text in zip(runs, old, new, strict=True)
-        if before != text
+        _replace_run(manuscript, run, said)
+        for run, before, said in zip(runs, old, new, strict=True)
+        if run is not None and before != said
     ]
 
 
@@ -131,7 +154,8 @@ def _text_types(node: Node, kind: TextKind) -> list[Node]:
     return [
         part
         for part in node.children
-        if part.name == "direction-type" and any(c.name in _RUNS[kind] for c in part.children)
+        if part.name == "direction-type"
+        and any(c.name in _RUNS[kind] and _is_shown(c) for c in part.children)
     ]
 
 

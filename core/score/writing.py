@@ -15,9 +15,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from core.errors import EditError, WriteError
+from core.score.outline import Outline, read_outline
 from core.score.packing import pack, replace_member
 from core.score.placing import NOT_READ, AsRead, Child, Gap, divisions_before, find_gap, walk_measure
-from core.score.ranges import Node, Outline, RecordText, read_node, read_outline, record_text
+from core.score.ranges import Node, RecordText, read_node, record_text
 from core.score.source import Source
 
 _MARGIN = re.compile(rb"(\r\n|\n|\r)([ \t]*)\Z")

@@ -14,7 +14,8 @@ from odd_scores import DOCTYPE, HEAD, archive, direction, note, odd_files, plain
 from core.document import Document
 from core.edits import AddBracket, AddMarking, ChangeMarking, DeleteBracket, DeleteMarking, MoveMarking, apply
 from core.errors import EditError
-from core.score.ranges import read_node, read_outline, record_text
+from core.score.outline import read_outline, read_outline_exactly
+from core.score.ranges import read_node, record_text
 from core.score.reading import read_score
 from core.score.source import Source, source_from_bytes
 
@@ -282,6 +283,12 @@ def test_elements_out_of_an_entity_are_left_alone() -> None:
     assert [element.start >= 0 for element in outline.directions] == [False, True]
     with pytest.raises(EditError, match="comes out of an entity"):
         read_node(text, outline, outline.directions[0].start, outline.directions[0].end)
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_both_ways_to_an_outline_agree(name: str) -> None:
+    text = record_text(source_from_bytes(ODD[name]).xml).text
+    assert read_outline(text) == read_outline_exactly(text)
 
 
 def test_an_encoding_that_does_not_come_back_is_read_only() -> None:
