@@ -77,7 +77,8 @@ def _is_shown(run: Node) -> bool:
 
 def change_text(manuscript: Manuscript, kind: TextKind, element: int, text: str) -> list[Splice]:
     """Give a direction or credit another text; runs that do not change keep their place and looks."""
-    runs = _runs(text_node(manuscript, kind, element), kind)
+    node = text_node(manuscript, kind, element)
+    runs = _runs(node, kind)
     if not runs:
         raise EditError("this marking has no words that could be changed")
     old = [" " if run is None else glyphs_read(run.text) for run in runs]
@@ -88,10 +89,15 @@ def change_text(manuscript: Manuscript, kind: TextKind, element: int, text: str)
     if not any(said.strip() for run, said in zip(runs, new, strict=True) if run is not None):
         raise EditError("a marking needs a text", remedy="Delete it instead.")
     return [
-        _replace_run(manuscript, run, said)
+        _replace_run(manuscript, run, said) if said else remove(manuscript.text, _holder(node, run))
         for run, before, said in zip(runs, old, new, strict=True)
         if run is not None and before != said
     ]
+
+
+def _holder(node: Node, run: Node) -> Node:
+    """What goes when a run has no text left: the run, or its direction-type where it is alone in it."""
+    return next((part for part in node.children if part.children == [run]), run)
 
 
 def share_out(old: list[str], text: str) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import difflib
 import io
 import zipfile
@@ -13,11 +14,12 @@ from odd_scores import DOCTYPE, HEAD, archive, direction, note, odd_files, plain
 
 from core.document import Document
 from core.edits import AddBracket, AddMarking, ChangeMarking, DeleteBracket, DeleteMarking, MoveMarking, apply
-from core.errors import EditError
+from core.errors import EditError, WriteError
 from core.score.outline import read_outline, read_outline_exactly
 from core.score.ranges import read_node, record_text
 from core.score.reading import read_score
 from core.score.source import Source, source_from_bytes
+from core.score.writing import file_bytes
 
 ODD = odd_files()
 TEXT = "Sw. Oboe & Récit 2⅔′ <solo>"
@@ -138,6 +140,91 @@ def test_a_change_keeps_the_other_runs_and_every_attribute() -> None:
     assert new.xml == source_of(document).xml.replace(b" Orgue<", b" Orgue, Fonds 8<")
     new = source_of(apply(document, ChangeMarking(marking=marking.id, text="Gd Orgue")).document)
     assert new.xml == source_of(document).xml.replace(b">Gr<", b">G<")
+
+
+def test_a_sign_between_two_runs_and_hidden_words_stay_where_they_are() -> None:
+    types = (
+        "<direction-type><words>Sw.</words></direction-type>"
+        "<direction-type><dynamics><p/></dynamics></direction-type>"
+        "<direction-type><words>Oboe</words></direction-type>"
+        '<direction-type><words print-object="no">playback</words></direction-type>'
+    )
+    document = opened(plain(text=f"<direction>{types}<staff>1</staff></direction>").encode())
+    marking = read_score(source_of(document)).texts[-1]
+    assert marking.text == "Sw. Oboe"
+    new = source_of(apply(document, ChangeMarking(marking=marking.id, text="Sw. Oboe 8")).document)
+    assert new.xml == source_of(document).xml.replace(b"<words>Oboe<", b"<words>Oboe 8<")
+    new = source_of(apply(document, ChangeMarking(marking=marking.id, text="Ch. Flute 4")).document)
+    assert read_score(new).texts[-1].text == "Ch. Flute 4"
+    assert b"<dynamics><p/></dynamics>" in new.xml
+    new = source_of(apply(document, DeleteMarking(marking=marking.id)).document)
+    assert b"<dynamics><p/></dynamics>" in new.xml
+    assert b"playback" in new.xml
+    assert b"Oboe" not in new.xml
+
+
+def test_a_private_glyph_in_a_run_that_does_not_change_stays_one() -> None:
+    runs = "<words>\ue522</words><words> Sw. Oboe</words>"
+    text = f"<direction><direction-type>{runs}</direction-type><staff>1</staff></direction>"
+    document = opened(plain(text=text).encode())
+    marking = read_score(source_of(document)).texts[-1]
+    assert marking.text == "f Sw. Oboe"
+    new = source_of(apply(document, ChangeMarking(marking=marking.id, text="f Sw. Cornopean")).document)
+    assert "<words>\ue522</words><words> Sw. Cornopean</words>" in new.xml.decode()
+
+
+@pytest.mark.parametrize("kind", ["rehearsal", "other-direction"])
+def test_texts_that_are_no_words_can_be_edited_too(kind: str) -> None:
+    inner = f"<direction-type><{kind}>Sw. Oboe</{kind}></direction-type>"
+    document = opened(plain(text=f"<direction>{inner}<staff>1</staff></direction>").encode())
+    marking = next(t for t in read_score(source_of(document)).texts if t.text == "Sw. Oboe")
+    done = apply(document, ChangeMarking(marking=marking.id, text="Gt. 8"))
+    assert source_of(done.document).xml == source_of(document).xml.replace(b"Sw. Oboe", b"Gt. 8")
+    assert source_of(apply(document, DeleteMarking(marking=marking.id)).document).data == plain().encode()
+
+
+def test_a_line_of_the_title_block_can_be_changed_and_deleted() -> None:
+    credit = '  <credit page="1">\n    <credit-words>Prepare: Sw. Oboe</credit-words>\n  </credit>\n'
+    document = opened(plain().replace("  <part-list>", f"{credit}  <part-list>").encode())
+    marking = next(t for t in read_score(source_of(document)).texts if "Oboe" in t.text)
+    done = apply(document, ChangeMarking(marking=marking.id, text="Prepare: Sw. Cornopean"))
+    assert source_of(done.document).xml == source_of(document).xml.replace(b"Oboe", b"Cornopean")
+    assert is_valid(source_of(done.document).xml)
+    assert source_of(apply(document, DeleteMarking(marking=marking.id)).document).data == plain().encode()
+    with pytest.raises(EditError, match="title block cannot be moved"):
+        apply(document, MoveMarking(marking=marking.id, bar=1, staff=1, in_bar=0))
+
+
+def test_a_part_name_is_not_edited() -> None:
+    document = opened(plain().replace(">Organ<", ">Organ: Swell Oboe 8<").encode())
+    marking = read_score(source_of(document)).texts[0]
+    with pytest.raises(EditError, match="not edited here"):
+        apply(document, ChangeMarking(marking=marking.id, text="x"))
+
+
+def test_footnotes_of_directions_keep_their_names_when_one_is_put_before_them() -> None:
+    level = "<footnote>1) soft</footnote>"
+    inner = f"<direction-type><words>Sw. Oboe</words></direction-type>{level}<staff>1</staff>"
+    document = opened(plain(second=f"<direction>{inner}</direction>").encode())
+    before = read_score(source_of(document))
+    assert {text.text for text in before.texts} == {"Sw. Oboe", "1) soft"}
+    done = apply(document, AddMarking(part=0, bar=0, staff=1, in_bar=0, text="Gt."))
+    assert done.renamed == {}
+    assert done.score is not None
+    assert {text.id for text in before.texts} < {text.id for text in done.score.texts}
+
+
+def test_a_score_converted_from_another_format_is_saved_under_musicxmls_endings_only() -> None:
+    source = dataclasses.replace(
+        source_from_bytes(ODD["plain"], "tune.abc"), data=b"X:1", converted_from="ABC"
+    )
+    document = Document(source=source)
+    new = source_of(apply(document, AddMarking(part=0, bar=0, staff=1, in_bar=0, text="Gt.")).document)
+    assert new.data == b"X:1"
+    assert b"Gt." in file_bytes(new, "tune.musicxml")
+    assert file_bytes(new, "tune.mxl").startswith(b"PK")
+    with pytest.raises(WriteError, match="converted from ABC"):
+        file_bytes(new, "tune.abc")
 
 
 def test_a_change_of_words_in_an_empty_tag_entity_and_cdata() -> None:
