@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from core.edits import Edit
+from core.edit_values import Edit
 from core.position import Position
 from core.score.model import MarkingId
 from core.texts import Said
