@@ -204,6 +204,11 @@ def _piston(state: State) -> bool:
         state.take(1)
         numbers.append(state.take(1).value.rstrip(". '"))
     divisions: list[str] = [] if general else list(state.clause.divisions)
+    if not general and state.kind() == "(" and keyboard(state, state.at + 1) is not None:
+        found = keyboard(state, state.at + 1)
+        assert found is not None
+        state.take(found.after - state.at)
+        divisions = list(found.roles)
     if not general and not divisions and state.kind() in ("of", "at") and keyboard(state, state.at + 1):
         found = keyboards(state, state.at + 1, commas=False)
         if found is not None:
@@ -231,7 +236,8 @@ def _division_number(state: State) -> bool:
     if token.pitch in PITCHES and number not in (1, 2, 4):
         return False
     if number in (2, 4):
-        if state.text.strip().count(" ") > 2 or len(state.tokens) - state.at > 1:
+        others = [t for t in state.tokens if t.kind == "num" and t is not token]
+        if not all(t.kind in ("division", "num", "sign", "and", "solo") for t in state.tokens) or any(t.pitch in (8, 16, 32) for t in others):
             return False
         state.ambiguous.append("piston-or-pitch")
     state.take(1)
@@ -257,6 +263,9 @@ def _two_manuals(state: State) -> bool:
 def _manuals_only(state: State) -> bool:
     if state.kind() != "manuals_only" or keyboard(state, state.at) is not None or state.kind(-1) in ("roman", "ordinal"):
         return False
+    if state.kind(1) in ("and", "&", "+") and keyboard(state, state.at + 2) is not None:
+        state.take(2)
+        return True
     token = state.take(1)
     if token.words[:1] in (("manualiter",), ("man",), ("mans",), ("manuals",), ("manual",), ("manuale",)) and len(token.words) == 1:
         state.ambiguous.append("manualiter")

@@ -118,6 +118,20 @@ def read_suffix(state: State) -> bool:
     return True
 
 
+def read_excepted(state: State) -> bool:
+    """``Full Organ (Reeds excepted)``: what stands before the word is left out."""
+    clause = state.clause
+    if state.kind() != "excepted" or not clause.stops:
+        return False
+    token = state.take(1)
+    part = clause.stops[-1].part
+    last = [stop for stop in clause.stops if stop.part == part]
+    clause.stops = [stop for stop in clause.stops if stop.part != part]
+    clause.exceptions.extend(last)
+    clause.end = token.end
+    return True
+
+
 def _split_last_part(state: State) -> None:
     """Of "Sw. Oboe, Reeds off" only the last part is taken off."""
     clause = state.clause
@@ -253,6 +267,11 @@ def _full_divisions(state: State) -> None:
         state.clause.divisions = list(clause.divisions)
         return
     follow = state.tokens[found.after].kind if found.after < len(state.tokens) else ""
+    if len(found.roles) > 1 and not found.initials and follow in ("to", "up_to"):
+        found = keyboard(state, state.at + ahead)
+        if found is None:
+            return
+        follow = ""
     if follow in ("stop", "family", "num") and ahead == 0 and len(state.text) > 0 and state.tokens[found.after].kind == "num":
         return
     state.take(found.after - state.at)
@@ -270,8 +289,12 @@ def read_solo(state: State) -> bool:
         return False
     token = state.take(1)
     clause = state.clause
+    if token.kind == "solo" and state.kind() in ("stop", "family", "quality", "compact_stop"):
+        state.qualities.append("solo")
+        return True
     if not clause.empty:
-        clause.stops[-1].qualities.append("solo") if clause.stops else None
+        if clause.stops:
+            clause.stops[-1].qualities.append("solo")
         return True
     state.ambiguous.append("solo")
     divisions: list[str | None] = list(clause.divisions) if clause.fresh else [None]
@@ -325,7 +348,7 @@ def read_or(state: State) -> bool:
     """``or``: another division, another stop, another whole instruction would do as well."""
     if state.kind() != "or":
         return False
-    if state.kind(1) in ("similar",) or has(state.peek(1), "similar"):
+    if has(state.peek(1), "similar") and state.kind(2) not in ("stop", "family", "recipe"):
         state.take(2)
         _similar(state)
         return True
@@ -341,7 +364,7 @@ def read_or(state: State) -> bool:
         state.take(1)
         return True
     state.take(1)
-    _or_stops(state)
+    or_stops(state)
     return True
 
 
@@ -385,7 +408,8 @@ def _sub_clause(state: State, roles: list[str]) -> None:
         state.named.extend(roles)
 
 
-def _or_stops(state: State) -> None:
+def or_stops(state: State) -> None:
+    """Read the alternative's stops: they take the place of the last one."""
     main = state.clause
     kept = [stop.copy() for stop in main.stops[:-1]] if len(main.stops) > 1 else []
     other = Clause(divisions=list(main.divisions), hand=main.hand, full=False, start=main.start, end=main.end, up_to=main.up_to)
@@ -420,4 +444,4 @@ def _read_requests(state: State) -> None:
             return
 
 
-__all__ = ["add_request", "read_after", "read_full", "read_joining", "read_optional", "read_or", "read_solo", "read_suffix", "read_up_to", "read_verb"]
+__all__ = ["add_request", "read_after", "read_excepted", "read_full", "read_joining", "read_optional", "read_or", "read_solo", "read_suffix", "read_up_to", "read_verb"]

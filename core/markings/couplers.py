@@ -397,7 +397,9 @@ def _coupled(state: State) -> bool:
         state.negated = False
         return done
     ahead = 1
-    while state.kind(ahead) in ("to", "of", "at", "with", "filler", "and") and ahead < 3:
+    full = False
+    while state.kind(ahead) in ("to", "of", "at", "with", "filler", "and", "full") and ahead < 4:
+        full = full or state.kind(ahead) == "full"
         ahead += 1
     found = keyboards(state, state.at + ahead, commas=False)
     clause = state.clause
@@ -407,6 +409,8 @@ def _coupled(state: State) -> bool:
         state.negated = True
     if found is not None and (ahead > 1 or not own):
         state.take(found.after - state.at)
+        if full:
+            state.drafts.extend(Draft(Action.FULL, role, start=start, end=token.end) for role in found.roles)
         if own:
             pairs: list[tuple[str | None, str | None]] = [pair_by_order(a, b) for a in own for b in found.roles if a != b]
         elif len(found.roles) > 1:

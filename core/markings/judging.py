@@ -13,7 +13,7 @@ from core.markings.tokens import PITCHES, Token
 _STRONG = frozenset(
     {"stop", "compact_stop", "family", "plenum", "plenum_of", "recipe", "full", "full_plenum", "initials", "coupler", "coupled", "uncoupled",
      "pedal_coupler", "manual_coupler", "classical_coupler", "octave", "unison_off", "tremulant", "box", "crescendo_pedal",
-     "piston", "general", "cancel", "two_manuals", "manuals_only", "feet_only", "box_of", "manual_uncoupler", "reduce", "prepare", "prepared", "title_hand", "title_after", "half_before", "division", "roman", "solo", "prominent"}
+     "piston", "general", "cancel", "two_manuals", "manuals_only", "feet_only", "solo_end", "box_of", "crescendo", "excepted", "manual_uncoupler", "reduce", "prepare", "prepared", "title_hand", "title_after", "half_before", "division", "roman", "solo", "prominent"}
 )  # fmt: skip
 _FOREIGN = frozenset({"lyric", "title", "other"})
 _MIXERS = frozenset({"tempo", "expression"})
@@ -86,6 +86,8 @@ def _weight(state: State, token: Token) -> float:
         return 0.6
     if token.kind in ("manual_word", "pitch_word"):
         return 0.8
+    if token.kind == "quality" and token.value == "solo":
+        return 0.6
     if token.kind == "quality":
         return 0.2 if any(t.kind in _STRONG for t in state.tokens) else 0.0
     if token.kind == "recipe" and token.value == "chorus":

@@ -11,6 +11,12 @@ from core.markings.state import AND_SIGNS, Draft, State
 _STOPPY = ("stop", "compact_stop", "family", "num", "quality", "plenum", "recipe", "pitch_word", "stops_word")
 
 
+_AFTER_SOLO = frozenset(
+    {"to", "coupled", "uncoupled", "piston", "up_to", "full", "tremulant", "unison_off", "octave", "box", "box_of", "box_state", "add",
+     "take_off", "prepare", "reduce", "coupler"}
+)  # fmt: skip
+
+
 class Keyboards(NamedTuple):
     """Divisions that stand at a place: their roles, the token after them, whether they are initials side by side."""
 
@@ -42,10 +48,12 @@ def _is_solo_organ(state: State, at: int) -> bool:
         return False
     before = state.tokens[at - 1] if at else None
     after = state.tokens[at + 1] if at + 1 < len(state.tokens) else None
-    if after is not None and (after.kind in _STOPPY or after.kind in ("to", "coupled", "piston", "up_to", "full", "tremulant") or after.value in (":", "/")):
+    if before is not None and before.kind in ("division", "roman"):
+        return False
+    if after is not None and (after.kind in _STOPPY or after.kind in _AFTER_SOLO or after.value in (":", "/")):
         return True
-    if after is not None and after.kind == "solo_word":
-        return True
+    if before is not None and after is not None and before.value == "(" and after.value == ")":
+        return at > 1
     return before is not None and before.kind in ("or", "hand", "to", "and", "at", "full", "coupler") or (before is not None and before.value in ("&", "/", "+"))
 
 

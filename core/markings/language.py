@@ -29,12 +29,14 @@ _LETTERS = {"fr": "éèêëàâçùûîïôœ", "de": "äöüß", "es": "ñáí�
 def decide_language(tokens: Sequence[Token], hint: str | None, text: str = "") -> str:
     """The language most of the words belong to; the piece's where they do not say."""
     votes = dict.fromkeys(ORDER, 0.0)
-    for token in tokens:
+    for place, token in enumerate(tokens):
         if token.kind != "known":
             continue
         languages = {sense.language for sense in token.senses if sense.language in votes}
         if not languages or len(languages) == len(ORDER):
             continue
+        if any(sense.kind == "manual_word" for sense in token.senses) and place and tokens[place - 1].kind == "roman":
+            votes["de"] += _SLIGHT
         light = all(sense.kind in _LIGHT for sense in token.senses)
         weight = (_SLIGHT if light else _HEAVY) / len(languages)
         for language in languages:

@@ -7,6 +7,8 @@ from functools import cache
 
 from core.markings.aids import read_aid
 from core.markings.clauses import (
+    or_stops,
+    read_excepted,
     read_full,
     read_joining,
     read_optional,
@@ -62,6 +64,7 @@ _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (repeats_stop, "same_stop"),
     (read_full, "full full_plenum"),
     (read_suffix, "off_after add_after prepared"),
+    (read_excepted, "excepted"),
     (read_verb, "add take_off draw reduce prepare crescendo"),
     (read_joining, "with without"),
     (read_up_to, "to up_to"),
@@ -137,7 +140,10 @@ def _half(state: State) -> bool:
 def _similar(state: State) -> bool:
     if state.kind() != "similar":
         return False
-    state.take(1)
+    token = state.take(1)
+    if state.kind() in ("stop", "family", "recipe") and state.clause.stops and token.words[0] in ("or", "ou", "oder", "o", "of"):
+        or_stops(state)
+        return True
     stops = state.clause.stops or (state.drafts[-1].stops if state.drafts else [])
     if stops:
         stops[-1].qualities.append("or similar")
@@ -158,7 +164,9 @@ def _sign(state: State) -> bool:
     if value in ",/":
         state.take(1)
         state.part += 1
-        state.joined = state.clause.fresh and state.clause.empty and not state.clause.said and keyboard(state, state.at) is not None
+        beside = state.tokens[state.at - 2].kind if state.at > 1 else ""
+        fresh = state.clause.fresh and state.clause.empty and not state.clause.said
+        state.joined = fresh and beside in _KEYBOARD.split() and keyboard(state, state.at) is not None
         if state.clause.excepting and keyboard(state, state.at):
             state.clause.excepting = False
         return True

@@ -37,6 +37,8 @@ def _mend(token: Token, lexicon: Lexicon) -> None:
             senses = tuple(sense for sense in entry.senses if sense.kind in _MENDED)
             if entry.rest or entry.capitals or not senses:
                 continue
+            if len(token.value) < 5 and senses[0].kind != "division":
+                continue
             rank = (_RANK.get(senses[0].kind, 9), int(near[0] != token.value[0]), abs(len(near) - len(token.value)))
             if best is None or rank < best[0]:
                 best = (rank, near, senses)

@@ -54,13 +54,14 @@ def stop_words() -> Iterator[tuple[str, StopWord]]:
 
 
 _ARTICLES = ("le ", "la ", "les ", "the ", "el ", "il ", "lo ", "los ", "las ", "de ", "het ", "l'", "der ", "die ", "das ")
+_QUALITIES = ("soft ", "small ", "large ", "loud ", "big ", "quiet ", "petit ", "petite ", "gros ", "grosse ", "little ")
 _FEET = ("pieds", "fuss", "fuß", "palmos", "voet", "piedi", "feet", "veinti", "trece")
 
 
 def _plain(name: str) -> bool:
     """Whether a spelling is a bare name: no article, no footage (these are read by themselves)."""
     low = name.casefold()
-    if low.startswith(_ARTICLES) or any(word in low for word in _FEET):
+    if low.startswith(_ARTICLES) or (low.startswith(_QUALITIES) and not low.endswith(" open")) or any(word in low for word in _FEET):
         return False
     return not any(c.isdigit() for c in name) or re.fullmatch(r"\d+(?:st|nd|rd|th)", low) is not None
 
