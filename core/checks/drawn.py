@@ -10,9 +10,9 @@ from core.findings import Finding, Level
 from core.markings.model import Action
 from core.organ.model import Family, Stop
 from core.organ.spelling import coupler_label, stop_label
-from core.resolve.model import Registration, Step
+from core.resolve.model import Registration
 from core.sounding.pipes import reachable_stops
-from core.texts import Said, say
+from core.texts import say
 
 _HAND_WORDS = {"right": "the right hand plays", "left": "the left hand plays", "feet": "the feet play"}
 
@@ -76,43 +76,34 @@ def no_manual_said(context: Context) -> Iterator[Finding]:
                 break
 
 
-@rule("already-drawn", level=Level.ADVICE)
-def already_drawn(context: Context) -> Iterator[Finding]:
-    """A marking adds what is on already.
+@rule("coupler-already-on", level=Level.ADVICE)
+def coupler_already_on(context: Context) -> Iterator[Finding]:
+    """A marking couples what is coupled already.
 
-    What: Every stop or coupler that the marking adds is on before it.
-    Why: It changes nothing; perhaps something else was meant, or an earlier removal is missing.
-    Example: "Gt. add Principal 4" while the Principal 4 is drawn.
-    Remedy: Strike it out, or name the stop that is meant.
+    What: Every coupler that the marking asks for is on before it.
+    Why: It changes nothing; perhaps another was meant, or an earlier "off" is missing.
+    Example: "Sw. to Gt." a second time, with nothing between that takes it off.
+    Remedy: Strike it out, or name the coupler that is meant.
     """
     before = Registration()
     for step in context.steps:
-        for said in _without_effect(context, step, before):
+        asked = [i for i in step.instructions if i.action is Action.COUPLE]
+        undone = any(i.action is Action.UNCOUPLE for i in step.instructions)
+        same = step.registration.couplers == before.couplers
+        if asked and same and before.couplers and not undone and not step.findings and step.at.nth == 1:
+            organ = context.the_organ
+            engaged = ", ".join(coupler_label(organ, organ.couplers[i]) for i in sorted(before.couplers))
             yield Finding(
-                rule="already-drawn",
+                rule="coupler-already-on",
                 level=Level.ADVICE,
-                message=said,
+                message=say("the coupler is already on ({couplers})", couplers=engaged),
                 why=say("the marking changes nothing here"),
                 at=step.at,
                 staff=step.staff,
                 marking=step.markings[0] if step.markings else None,
+                cause="coupled",
             )
         before = step.registration
-
-
-def _without_effect(context: Context, step: Step, before: Registration) -> Iterator[Said]:
-    organ = context.the_organ
-    actions = [i.action for i in step.instructions]
-    drawn = Action.DRAW in actions or Action.FULL in actions
-    if Action.ADD in actions and not drawn:
-        on = set(before.drawn)
-        for because in step.because:
-            if because.chosen and set(because.chosen) <= on and not because.substitute:
-                names = ", ".join(stop_label(organ.stop(s)) for s in because.chosen)
-                yield say("{stops} is already drawn", stops=names)
-    if Action.COUPLE in actions and step.registration.couplers == before.couplers and before.couplers:
-        engaged = ", ".join(coupler_label(organ, organ.couplers[i]) for i in sorted(before.couplers))
-        yield say("the coupler is already on ({couplers})", couplers=engaged)
 
 
 @rule("mutation-without-foundation", level=Level.ADVICE)

@@ -13,8 +13,9 @@ _LEVELS = {
 
 HEAD = """# What Stopwright looks at
 
-Made from the rules themselves by `make guide`; do not edit it by hand. Each rule says what it sees, why that matters, an
-example, and what can be done. Besides these, whatever a marking asks that the organ cannot give is said where it stands.
+Made from the rules themselves by `make guide`; do not edit it by hand. Each rule says what it sees, why that
+matters, an example, and what can be done. Besides these, whatever a marking asks that the organ cannot give is
+said where it stands.
 """
 
 

@@ -71,15 +71,76 @@ def without_manual(said: bool) -> Piece:
     return (piece.text(1, 1, "Gt.", above=False) if said else piece).repeat_bars(4, *CHORDS)
 
 
+def stretched(chord: str) -> Piece:
+    """The left hand alone on the Choir, where the right cannot help."""
+    piece = opened().repeat_bars(2, *CHORDS).bar(CHORDS[0], chord, CHORDS[2]).repeat_bars(2, *CHORDS)
+    return piece.text(2, 1, "L.H. Ch.", staff=2, above=False)
+
+
+def swelling_over(pedal: str) -> Piece:
+    piece = (
+        opened().repeat_bars(3, *CHORDS).repeat_bars(2, CHORDS[0], CHORDS[1], pedal).repeat_bars(2, *CHORDS)
+    )
+    return piece.text(3, 1, "Sw.", above=False).hairpin(4, 6, "crescendo")
+
+
+def rest_before(bar: int, words: str) -> Piece:
+    piece = opened().repeat_bars(bar - 2, *CHORDS).bar("r:4", "r:4", "r:4").repeat_bars(4, *CHORDS)
+    return piece.text(bar, 1, words)
+
+
+def tied_over(words: str) -> Piece:
+    tied = ("C4+E4+G4:4~", "C3+G3:4", "C3:4")
+    stops = ("C4+E4+G4:4=", "C3+G3:4", "C3:4")
+    piece = opened().repeat_bars(3, *CHORDS).bar(*tied).bar(*stops).repeat_bars(2, *CHORDS)
+    return piece.text(5, 1, words, above=False)
+
+
+def crossing(coupled: bool) -> Piece:
+    """A solo on the Swell that strikes a key which the left hand holds on the Great."""
+    held = ("G4 C4 E4 D4", "C4+E3:4", "C3:4")
+    piece = opened().repeat_bars(3, *CHORDS).repeat_bars(4, *held).repeat_bars(2, *CHORDS)
+    piece.text(4, 1, "R.H. Sw.").text(8, 1, "R.H. Gt.")
+    return piece.text(2, 1, "Sw. to Gt.") if coupled else piece
+
+
+def solo_on(choir: str, great: str) -> Piece:
+    """A solo on the Great against a Great-like accompaniment on another manual."""
+    piece = Piece().tempo("Andante", 80)
+    swell = "Cornopean" if great == "Trumpet 8" else "Salicional"
+    solo_stop = "Dulciana 8" if choir == "Dulciana 8" else "Trumpet 8"
+    for line in (f"Gt. {solo_stop}", f"Sw. {swell} 8", "Ped. Bourdon 16"):
+        piece.text(1, 1, line)
+    piece.text(1, 1, "Sw.", above=False)
+    piece.repeat_bars(4, *CHORDS).repeat_bars(4, *LINE).repeat_bars(2, *CHORDS)
+    return piece.text(5, 1, "R.H. Gt.").text(9, 1, "R.H. Sw.")
+
+
+def full_after_solo(trem_off: bool) -> Piece:
+    piece = solo(True).bar("r:4", "r:4", "r:4").repeat_bars(2, *CHORDS).text(5, 1, "+ Trem.")
+    piece.text(13, 1, "Full Sw.", above=False)
+    return piece.text(9, 1, "Sw. Trem. off") if trem_off else piece
+
+
 Maker = Callable[[], Piece]
 TWINS: dict[str, tuple[Maker, Maker]] = {
-    "already-drawn": (
-        lambda: hymn((5, "Gt. add Open Diapason 8")),
-        lambda: hymn((5, "Gt. add Fifteenth 2")),
+    "beyond-one-hand": (lambda: stretched("C3+G4:4"), lambda: stretched("C3+C4:4")),
+    "beyond-the-feet": (lambda: low("C2+G2+E3"), lambda: low("C2+G2")),
+    "box-needs-a-foot": (
+        lambda: swelling_over("C2+C3:4"),
+        lambda: swelling_over("C2:4"),
     ),
     "celeste-without-partner": (
         lambda: on_swell("Sw. Voix Celestes alone"),
         lambda: on_swell("Sw. Salicional & Voix Celestes"),
+    ),
+    "change-too-quick": (
+        lambda: hymn((5, "Gt. Clarabella 8, Dulciana 8, Trumpet 8")),
+        lambda: rest_before(5, "Gt. Clarabella 8, Dulciana 8, Trumpet 8"),
+    ),
+    "coupler-already-on": (
+        lambda: hymn((3, "Sw. to Gt."), (5, "Sw. to Gt.")),
+        lambda: hymn((3, "Sw. to Gt."), (4, "Sw. to Gt. off"), (5, "Sw. to Gt.")),
     ),
     "hairpin-without-box": (lambda: swelling("Gt."), lambda: swelling("Sw.")),
     "key-outside-compass": (lambda: low("G4"), lambda: low("F4")),
@@ -96,15 +157,34 @@ TWINS: dict[str, tuple[Maker, Maker]] = {
         lambda: on_swell("Sw. Voix Celestes alone", "G2+E3:4"),
         lambda: on_swell("Sw. Salicional & Voix Celestes", "G2+E3:4"),
     ),
+    "note-held-over-manual-change": (lambda: tied_over("Sw."), lambda: tied_over("add Principal 4")),
     "nothing-drawn": (lambda: without_pedal_marking(False), lambda: without_pedal_marking(True)),
     "octaves-doubled": (lambda: octaves(False), lambda: octaves(True)),
     "reading-in-doubt": (lambda: hymn((5, "Gt. 2")), lambda: hymn((5, "Gt. Pist. 2"))),
+    "same-pipe-twice": (lambda: crossing(coupled=True), lambda: crossing(coupled=False)),
+    "second-time-differs": (
+        lambda: hymn((5, "Gt. add Principal 4")).repeat(3, 6),
+        lambda: hymn((5, "Gt. add Principal 4"), (6, "Gt. Principal 4 off")).repeat(3, 6),
+    ),
     "sixteen-foot-alone": (
         lambda: on_choir("Ch. Double Bourdon 16 alone"),
         lambda: on_choir("Ch. Double Bourdon 16, Lieblich Gedackt 8"),
     ),
+    "solo-coupled-to-accompaniment": (
+        lambda: solo(True).text(3, 1, "Sw. to Gt."),
+        lambda: solo(True).text(3, 1, "Sw. to Ped."),
+    ),
+    "solo-covered": (lambda: solo_on("Dulciana 8", "Trumpet 8"), lambda: solo_on("Trumpet 8", "Dulciana 8")),
     "solo-start-doubtful": (lambda: over_held_chord(3), lambda: over_held_chord(4)),
     "solo-without-end": (lambda: solo(False), lambda: solo(True)),
+    "tremulant-left-on": (
+        lambda: full_after_solo(trem_off=False),
+        lambda: full_after_solo(trem_off=True),
+    ),
+    "two-names-for-one-stop": (
+        lambda: hymn((5, "Sw. Hautboy")),
+        lambda: hymn((5, "Sw. Oboe")),
+    ),
 }
 
 

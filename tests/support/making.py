@@ -6,7 +6,7 @@
     data = piece.xml()
 
 A note is ``PITCHES:QUARTERS`` (``A3+C4:1/2``; 1 where left out), a rest ``r:2``; after it ``(`` and ``)``
-begin and end a slur, ``~`` begins a tie to the next note of the same pitch, ``^`` is a fermata.
+begin and end a slur, ``~`` begins a tie and ``=`` ends one, ``^`` is a fermata.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from fractions import Fraction
 from xml.sax.saxutils import escape
 
 DIVISIONS = 12
-_TOKEN = re.compile(r"^([A-Gr][^:()~^]*)(?::([0-9/]+))?([()~^]*)$")
+_TOKEN = re.compile(r"^([A-Gr][^:()~=^]*)(?::([0-9/]+))?([()~=^]*)$")
 CLEFS = {"right": ("G", 2), "left": ("F", 4), "feet": ("F", 4)}
 
 
@@ -184,7 +184,7 @@ def _note(pitch: str, duration: int, staff: int, signs: str, chord: bool) -> str
     step, accidental, octave = re.match(r"^([A-G])(##|bb|#|b)?(\d)$", pitch).groups()
     alter = {"#": 1, "b": -1, "##": 2, "bb": -2}.get(accidental or "", 0)
     altered = f"<alter>{alter}</alter>" if alter else ""
-    tie = '<tie type="start"/>' if "~" in signs else ""
+    tie = ('<tie type="stop"/>' if "=" in signs else "") + ('<tie type="start"/>' if "~" in signs else "")
     notations = ""
     if not chord:
         if "(" in signs:

@@ -1,0 +1,188 @@
+"""Rules about changes: under a held key, too quick, left over, or different the second time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from core.checks.context import Context
+from core.checks.registry import Needs, rule
+from core.findings import Finding, Level
+from core.markings.model import Action
+from core.organ.model import AidKind, Organ
+from core.organ.spelling import coupler_label, stop_label
+from core.passages.sounding_keys import held_notes
+from core.practice.changes import changes_of
+from core.resolve.model import Registration
+from core.score.model import MarkingId
+from core.texts import Said, say
+
+_BY_PISTON = frozenset({AidKind.GENERAL, AidKind.DIVISIONAL, AidKind.STEPPER, AidKind.FIXED, AidKind.VENTIL})
+_STOPS_A_SECOND = 4  # one to four stops in one motion, about a second: Wisconsin Alliance of Composers
+
+
+@rule("note-held-over-manual-change", level=Level.WARNING, needs=Needs.NOTHING)
+def note_held_over_manual_change(context: Context) -> Iterator[Finding]:
+    """A hand is sent to another manual while it holds a key.
+
+    What: A tie or a long note goes on over the moment at which its hand changes manual.
+    Why: The key falls silent when the hand leaves it.
+    Example: "Sw." for the right hand in the middle of its tied chord.
+    Remedy: Move the marking to the next note, or end the held note there.
+    """
+    held = {hand: held_notes(context.score.notes, hand) for hand in ("right", "left")}
+    longest = {hand: max((n.end - n.onset for n in notes), default=0) for hand, notes in held.items()}
+    before: Registration | None = None
+    for step in context.steps:
+        now = step.registration
+        if before is not None and step.at.nth == 1:
+            onset = int(step.at.onset * context.score.ticks)
+            for hand, notes in held.items():
+                old, new = before.hand(hand), now.hand(hand)
+                if old is None or old == new or not step.markings:
+                    continue
+                over = [n for n in notes if onset - longest[hand] <= n.onset < onset < n.end]
+                if over and not _doubtful_solo_at(context, onset, hand):
+                    yield Finding(
+                        rule="note-held-over-manual-change",
+                        level=Level.WARNING,
+                        message=say("the {hand} hand is sent away while it holds a note", hand=hand),
+                        why=say("a key that a hand leaves falls silent"),
+                        at=step.at,
+                        staff=over[0].staff,
+                        marking=step.markings[0],
+                        cause="held",
+                    )
+        before = now
+
+
+def _doubtful_solo_at(context: Context, onset: int, hand: str) -> bool:
+    """Whether that place is told already as a solo whose first note is in doubt."""
+    bar = context.score.bar_at(onset).index
+    return any(
+        not p.marked_start and p.hand == hand and abs(p.start.bar - bar) <= 1 for p in context.passages
+    )
+
+
+@rule("change-too-quick", level=Level.WARNING)
+def change_too_quick(context: Context) -> Iterator[Finding]:
+    """More stops change than the time allows.
+
+    What: Several stops or couplers change at once while neither hand has a rest long enough to move them.
+    Why: A hand draws one to four stops in about a second; a piston needs only a thumb or a toe.
+    Example: Six stops changed between two notes on an organ without pistons.
+    Remedy: Set a piston, ask an assistant, or change fewer stops.
+    """
+    aids = any(a.kind in _BY_PISTON for a in context.the_organ.aids)
+    for step, change in zip(context.steps, changes_of(context.score, context.steps), strict=True):
+        if change.seconds_free is None or change.movements < 3 or not step.markings:
+            continue
+        needed = Fraction(-(-change.movements // _STOPS_A_SECOND))
+        if change.seconds_free >= needed:
+            continue
+        yield Finding(
+            rule="change-too-quick",
+            level=Level.ADVICE if aids else Level.WARNING,
+            message=say(
+                "{count} controls change with {free} s free: too quick by hand",
+                count=change.movements,
+                free=f"{float(change.seconds_free):.1f}",
+            ),
+            why=say("it needs a piston, or an assistant")
+            if aids
+            else say("this organ has no piston that would do it; it needs an assistant"),
+            at=step.at,
+            staff=step.staff,
+            marking=step.markings[0],
+            cause="time",
+        )
+
+
+@rule("second-time-differs", level=Level.WARNING)
+def second_time_differs(context: Context) -> Iterator[Finding]:
+    """A repeated section begins with another registration the second time.
+
+    What: What was changed within a section is still so when the section is played again.
+    Why: The second time sounds otherwise than the first; that may be meant, or forgotten.
+    Example: "add Principal 4" in bar 7 of a section repeated from bar 3.
+    Remedy: Write what holds at the repeat, or "2nd time" beside the change.
+    """
+    first_bars = _repeat_starts(context)
+    firsts = {s.start: s for s in context.stretches if s.nth == 1}
+    by_pass = [s for s in context.stretches if s.nth == 2 and s.start in first_bars]
+    for stretch in by_pass:
+        first = firsts.get(stretch.start) or context.stretch_at(stretch.start)
+        if first is None or _passes_named(context, first.step.markings):
+            continue
+        difference = _difference(context.the_organ, first.registration, stretch.registration)
+        if difference is None:
+            continue
+        yield Finding(
+            rule="second-time-differs",
+            level=Level.WARNING,
+            message=say("the second time begins with another registration: {what}", what=difference),
+            why=say("what changed within the section is still so when it is played again"),
+            at=context.position(stretch.start, nth=2),
+            staff=1,
+        )
+
+
+def _repeat_starts(context: Context) -> set[int]:
+    """Written onsets of bars that begin a second time through."""
+    found = set()
+    before = None
+    for played in context.score.played:
+        if played.nth == 2 and (before is None or before.nth == 1 or before.bar + 1 != played.bar):
+            found.add(context.score.bars[played.bar].onset)
+        before = played
+    return found
+
+
+def _passes_named(context: Context, markings: tuple[MarkingId, ...]) -> bool:
+    return any(i.passes for m in markings if m in context.marks for i in context.marks[m].instructions)
+
+
+def _difference(organ: Organ, first: Registration, second: Registration) -> Said | None:
+    added = [stop_label(organ.stop(s)) for s in second.drawn if s not in first.drawn]
+    gone = [stop_label(organ.stop(s)) for s in first.drawn if s not in second.drawn]
+    words = [f"+ {name}" for name in added] + [f"– {name}" for name in gone]
+    for index in sorted(second.couplers ^ first.couplers):
+        sign = "+" if index in second.couplers else "–"
+        words.append(f"{sign} {coupler_label(organ, organ.couplers[index])}")
+    for hand in ("right", "left"):
+        if first.hand(hand) != second.hand(hand) and second.hand(hand):
+            words.append(f"{hand} hand on the {organ.division(second.hand(hand) or '').name}")
+    return say("{changes}", changes=", ".join(words)) if words else None
+
+
+@rule("tremulant-left-on", level=Level.ADVICE)
+def tremulant_left_on(context: Context) -> Iterator[Finding]:
+    """A tremulant is still on when its division is given other stops.
+
+    What: A division's registration is set anew, or full, while its tremulant stays on.
+    Why: A tremulant belongs to a solo, not to a chorus or a full combination.
+    Example: "Full Sw." after a solo with "Trem.", which nobody took off.
+    Remedy: Write "Trem. off" where the solo ends.
+    """
+    before = Registration()
+    for step in context.steps:
+        on = before.tremulants & step.registration.tremulants
+        for instruction in step.instructions:
+            named = instruction.action in (Action.DRAW, Action.FULL) and instruction.division
+            division = context.keyboards.answers.get(instruction.division or "") if named else None
+            if division is None or division not in on:
+                continue
+            yield Finding(
+                rule="tremulant-left-on",
+                level=Level.ADVICE,
+                message=say(
+                    "the tremulant of the {division} is still on",
+                    division=context.the_organ.division(division).name,
+                ),
+                why=say("no marking has taken it off, and the division is given other stops here"),
+                at=step.at,
+                staff=step.staff,
+                division=division,
+                cause="tremulant",
+            )
+        before = step.registration

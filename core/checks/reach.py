@@ -1,0 +1,129 @@
+"""Rules about hands and feet: what one hand can span, what two feet can play."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from core.checks.context import Context
+from core.checks.registry import Needs, rule
+from core.findings import Finding, Level
+from core.organ.model import Key
+from core.organ.spelling import write_key
+from core.passages.sounding_keys import Grip, grips
+from core.texts import Said, say
+
+_NINTH = 14  # semitones: what one hand spans (common practice, no source)
+_TENTH = 16
+_FINGERS = 5
+
+
+@rule("beyond-one-hand", level=Level.WARNING, needs=Needs.NOTHING)
+def beyond_one_hand(context: Context) -> Iterator[Finding]:
+    """A chord is wider or fuller than one hand can hold.
+
+    What: One hand is given more than five keys, or a stretch beyond a ninth, that the other cannot help with.
+    Why: An organ has no sustaining pedal: a note that is let go is gone.
+    Example: C3 and E4 held together in the left hand while the right plays on another manual.
+    Remedy: Give a note to the other hand or the feet, or leave one out.
+    """
+    others = {"right": _by_onset(context, "left"), "left": _by_onset(context, "right")}
+    for hand in ("right", "left"):
+        last_bar = -2
+        for grip in grips(context.score, hand):
+            fault = _too_much(grip.keys)
+            if fault is None or grip.bar <= last_bar + 1:
+                last_bar = grip.bar if fault is not None else last_bar
+                continue
+            if _shared(context, hand, grip, others[hand]):
+                continue
+            last_bar = grip.bar
+            wide = grip.keys[-1] - grip.keys[0] > _TENTH or len(grip.keys) > _FINGERS
+            yield Finding(
+                rule="beyond-one-hand",
+                level=Level.WARNING if wide else Level.ADVICE,
+                message=say("the {hand} hand cannot hold {what}", hand=hand, what=fault),
+                why=say("one hand has five fingers and spans about a ninth"),
+                at=context.position(grip.onset, grip.bar),
+                staff=grip.staff,
+            )
+
+
+def _too_much(keys: tuple[Key, ...]) -> Said | None:
+    if len(keys) > _FINGERS:
+        return say("{count} keys at once", count=len(keys))
+    if keys[-1] - keys[0] > _NINTH:
+        return say("{low} and {high} together", low=write_key(keys[0]), high=write_key(keys[-1]))
+    return None
+
+
+def _by_onset(context: Context, hand: str) -> list[Grip]:
+    return list(grips(context.score, hand))
+
+
+def _shared(context: Context, hand: str, grip: Grip, others: list[Grip]) -> bool:
+    """Whether the other hand, on the same manual, can take over some of the notes."""
+    stretch = context.stretch_at(grip.onset)
+    other_hand = "left" if hand == "right" else "right"
+    if stretch is not None and stretch.registration.hand(hand) != stretch.registration.hand(other_hand):
+        return False
+    held = context.lines[other_hand].held_over(grip.onset + 1)
+    other = held.keys if held else ()
+    keys = sorted({*grip.keys, *other})
+    for cut in range(len(keys) + 1):
+        sides = (tuple(keys[:cut]), tuple(keys[cut:]))
+        if all(not side or _too_much(side) is None for side in sides):
+            return True
+    return False
+
+
+@rule("beyond-the-feet", level=Level.WARNING, needs=Needs.NOTHING)
+def beyond_the_feet(context: Context) -> Iterator[Finding]:
+    """The pedal has more notes at once than two feet play.
+
+    What: Three or more pedal notes stand together.
+    Why: Two feet play one note each, or two with heel and toe where the music is slow.
+    Example: A pedal chord of C2, G2 and E3.
+    Remedy: Give a note to a hand, through a coupler.
+    """
+    last_bar = -2
+    for grip in grips(context.score, "feet"):
+        if len(grip.keys) < 3:
+            continue
+        if grip.bar > last_bar + 1:
+            yield Finding(
+                rule="beyond-the-feet",
+                level=Level.WARNING,
+                message=say("{count} pedal notes at once: beyond two feet", count=len(grip.keys)),
+                why=say("two feet play one note each, with heel and toe two where the music is slow"),
+                at=context.position(grip.onset, grip.bar),
+                staff=grip.staff,
+            )
+        last_bar = grip.bar
+
+
+@rule("box-needs-a-foot", level=Level.WARNING)
+def box_needs_a_foot(context: Context) -> Iterator[Finding]:
+    """A box is to move while the feet are both needed.
+
+    What: A hairpin stands over a pedal part that leaves no foot free.
+    Why: A box pedal needs a foot for as long as it moves.
+    Example: A crescendo on the Swell over two pedal notes at once.
+    Remedy: Move the hairpin, thin the pedal, or let an assistant or a second box pedal do it.
+    """
+    parts = set(context.score.organ_parts)
+    told: set[int] = set()
+    for wedge in context.score.wedges:
+        if wedge.part not in parts or wedge.bar in told:
+            continue
+        moments = context.lines["feet"].between(wedge.onset, max(wedge.end, wedge.onset + 1))
+        if not any(len(m.keys) >= 2 for m in moments):
+            continue
+        told.add(wedge.bar)
+        yield Finding(
+            rule="box-needs-a-foot",
+            level=Level.WARNING,
+            message=say("the hairpin needs a foot for the box, and both feet are playing"),
+            why=say("two pedal notes at once leave no foot for the box pedal"),
+            at=context.position(wedge.onset, wedge.bar),
+            staff=wedge.staff,
+        )
