@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from core.checks.context import Context
+from core.checks.dismissals import set_aside
 from core.checks.runner import Report, run
+from core.document import Document, score_of
 from core.findings import Finding
 from core.markings.gathering import Markings, gather
 from core.markings.reading import read_marking
+from core.notes import pins_on
 from core.organ.model import Organ
 from core.passages.model import Passage
 from core.passages.solo import find_passages
@@ -100,6 +103,17 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
         passages=passages,
         report=run(context),
     )
+
+
+def analyse_document(document: Document, *, language: str | None = None) -> Analysis:
+    """Run the whole walk over a document: with the parts and hands that the user told, and every decision."""
+    score, organ, notes = score_of(document), document.organ, document.notes
+    decisions = Decisions(language=language)
+    if organ is not None:
+        keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
+        decisions = Decisions(language=language, keyboards=keyboards, pins=pins)
+    analysis = analyse(score, organ, decisions)
+    return replace(analysis, report=set_aside(analysis.report, notes, analysis.score))
 
 
 def match_keyboards(markings: Markings, organ: Organ | None, decisions: Decisions) -> Keyboards:

@@ -23,12 +23,21 @@ class Skipped:
 
 
 @dataclass(frozen=True, slots=True)
+class Dismissed:
+    """A finding that the user let stand, and why."""
+
+    finding: Finding
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
-    """Findings in score order; rules left out; rules that failed (a fault of the program)."""
+    """Findings in score order; rules left out; rules that failed (a fault of the program); dismissed ones."""
 
     findings: tuple[Finding, ...]
     skipped: tuple[Skipped, ...]
     failed: tuple[Skipped, ...]
+    dismissed: tuple[Dismissed, ...] = ()
 
 
 def run(context: Context, rules: Iterable[Rule] | None = None) -> Report:

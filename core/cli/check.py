@@ -42,6 +42,9 @@ def to_json(analysis: Analysis) -> dict[str, object]:
         "findings": [f.to_json() for f in analysis.findings],
         "counts": {level.value: counts.get(level.value, 0) for level in Level},
         "skipped": [{"rule": s.rule, "why": str(s.why)} for s in analysis.report.skipped],
+        "dismissed": [
+            {**d.finding.to_json(), "by": "user", "reason": d.reason} for d in analysis.report.dismissed
+        ],
         "failed": [{"rule": s.rule, "why": str(s.why)} for s in analysis.report.failed],
     }
 
@@ -61,6 +64,8 @@ def to_text(analysis: Analysis) -> str:
     if analysis.report.skipped:
         rules = ", ".join(s.rule for s in analysis.report.skipped)
         lines.append(f"Not looked at without an organ: {rules}")
+    if analysis.report.dismissed:
+        lines.append(f"Let stand by the user: {len(analysis.report.dismissed)}")
     for failure in analysis.report.failed:
         lines.append(f"Could not be looked at: {failure.rule} ({failure.why})")
     return "\n".join(lines)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from core.cli.decided import add_notes_arguments, open_arguments
 from core.cli.output import EXIT_DONE, print_json
-from core.document import Document, Shelf, open_document, save_score, score_of
+from core.document import Document, Shelf, save_score, score_of
 from core.edits import AddMarking, apply
 from core.errors import EditError, UsageError
 from core.score.model import Bar, Score
@@ -40,8 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--organ", metavar="SPEC", help="the organ's specification")
     parser.add_argument("--part", metavar="PART", help="the organist's part, by its name or id in the score")
-    parser.add_argument("--notes", metavar="F", help="another notes file than the score's own")
-    parser.add_argument("--without-notes", action="store_true", help="leave the score's notes unread")
+    add_notes_arguments(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON document")
 
 
@@ -49,15 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Write the marked-up score."""
     asked = [read_addition(text) for text in arguments.add]
     shelf = Shelf()
-    document = open_document(
-        arguments.score,
-        [arguments.organ] if arguments.organ else [],
-        notes=arguments.notes,
-        without_notes=arguments.without_notes,
-        shelf=shelf,
-    )
-    if arguments.part:
-        document = replace(document, notes=replace(document.notes, parts=(arguments.part,)))
+    document = open_arguments(arguments, shelf)
     try:
         document, added = add_markings(document, asked)
     except (EditError, UsageError) as error:

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import argparse
 
-from core.analysis import Analysis, Decisions, analyse
-from core.organ.reading import load_organ
-from core.score.reading import load_score
+from core.analysis import Analysis, analyse_document
+from core.cli.decided import add_notes_arguments, open_arguments, warn_of_missing
 
 
 def add_piece_arguments(parser: argparse.ArgumentParser, *, organ_required: bool) -> None:
-    """Add SCORE, --organ, --part, --language and --json."""
+    """Add SCORE, --organ, --part, --notes, --without-notes, --language and --json."""
     parser.add_argument("score", metavar="SCORE", help="a MusicXML score (.musicxml, .xml or .mxl)")
     parser.add_argument(
         "--organ",
@@ -19,12 +18,14 @@ def add_piece_arguments(parser: argparse.ArgumentParser, *, organ_required: bool
         help="the organ: a specification (.yaml) or a plain stop list (.txt)",
     )
     parser.add_argument("--part", metavar="PART", help="the organist's part, by its name or id in the score")
+    add_notes_arguments(parser)
     parser.add_argument("--language", metavar="LL", help="language of the markings: en, fr, de, it, es, nl")
     parser.add_argument("--json", action="store_true", help="print one JSON document for programs")
 
 
 def analyse_arguments(arguments: argparse.Namespace) -> Analysis:
     """Read what the arguments name and run the whole walk. Raises StopwrightError for unusable input."""
-    organ = load_organ(arguments.organ) if arguments.organ else None
-    _, score = load_score(arguments.score, arguments.part)
-    return analyse(score, organ, Decisions(language=arguments.language))
+    document = open_arguments(arguments)
+    analysis = analyse_document(document, language=arguments.language)
+    warn_of_missing(document, analysis.score)
+    return analysis

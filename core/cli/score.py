@@ -6,9 +6,10 @@ import argparse
 import sys
 from typing import Any
 
+from core.cli.decided import add_notes_arguments, open_arguments, warn_of_missing
 from core.cli.output import EXIT_DONE, print_json
+from core.document import score_of
 from core.score.model import Note, Score, ScoreText
-from core.score.reading import load_score
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,12 +20,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--part", metavar="P", help="the organ's part, by id or name (several with commas); else it is found"
     )
+    add_notes_arguments(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON document")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print what was read."""
-    _, score = load_score(arguments.score, part=arguments.part)
+    document = open_arguments(arguments)
+    score = score_of(document)
+    warn_of_missing(document, score)
     if arguments.json:
         print_json("score", score_json(score))
     else:
