@@ -15,7 +15,9 @@ from core.texts import Said, say
 
 def arrange_texts(drafts: list[TextDraft], bars: tuple[Bar, ...]) -> tuple[ScoreText, ...]:
     """Texts in written order (onset, part, staff), each with the bar it belongs to and its id."""
-    numbered = sorted(enumerate(drafts), key=lambda item: (item[1].onset, item[1].part, item[1].staff, item[0]))
+    numbered = sorted(
+        enumerate(drafts), key=lambda item: (item[1].onset, item[1].part, item[1].staff, item[0])
+    )
     ordinals: Counter[tuple[int, int, int, int]] = Counter()
     texts = []
     for _, group in groupby((draft for _, draft in numbered), key=lambda d: (d.onset, d.part, d.staff)):

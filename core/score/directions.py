@@ -10,7 +10,7 @@ from lxml import etree
 
 from core.score.gathering import Jump, LineEvent, TextDraft
 from core.score.model import BracketLine, Dynamic, Fermata, TextKind
-from core.score.quantities import QUARTERS, read_int
+from core.score.quantities import QUARTERS, read_fraction, read_int
 from core.score.words import glyphs_read, score_words
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ def read_direction(walk: PartWalk, element: Element) -> None:
     _read_tempo(walk, element, text, position)
     sound = element.find("sound")
     if sound is not None:
-        read_sound(walk, sound, sounding, text)
+        read_sound(walk, sound, sounding)
 
 
 def _places(walk: PartWalk, element: Element) -> tuple[int, int]:
@@ -65,11 +65,10 @@ def _places(walk: PartWalk, element: Element) -> tuple[int, int]:
     offset = element.find("offset")
     if offset is None:
         return sounding, sounding
-    try:
-        ticks = Fraction((offset.text or "0").strip()) * walk.factor
-    except (ValueError, ZeroDivisionError):
+    divisions = read_fraction(offset.text)
+    if divisions is None:
         return sounding, sounding
-    printed = max(sounding + round(ticks), -walk.bar_start)
+    printed = max(sounding + round(divisions * walk.factor), -walk.bar_start)
     return printed, printed if offset.get("sound") == "yes" else sounding
 
 
@@ -116,11 +115,7 @@ def _add_text(
 
 
 def _height(element: Element) -> Fraction | None:
-    text = element.get("default-y") or element.get("relative-y")
-    try:
-        return Fraction(text.strip()) if text else None
-    except (ValueError, ZeroDivisionError):
-        return None
+    return read_fraction(element.get("default-y") or element.get("relative-y"))
 
 
 def _read_sign(
@@ -146,7 +141,9 @@ def dynamic_mark(element: Element) -> str:
     """The mark of a `dynamics` element: its signs side by side, ``sf`` as well as ``other-dynamics``."""
     marks = []
     for child in element:
-        marks.append(glyphs_read(child.text or "").strip() if child.tag == "other-dynamics" else str(child.tag))
+        marks.append(
+            glyphs_read(child.text or "").strip() if child.tag == "other-dynamics" else str(child.tag)
+        )
     return "".join(marks)
 
 
@@ -177,14 +174,11 @@ def _metronome(element: Element) -> Fraction | None:
 
 
 def _quarters(text: str | None) -> Fraction | None:
-    try:
-        speed = Fraction((text or "").strip()) if text and len(text) < 20 else Fraction(0)
-    except (ValueError, ZeroDivisionError):
-        return None
-    return speed if 0 < speed < 10000 else None
+    speed = read_fraction(text)
+    return speed if speed is not None and 0 < speed < 10000 else None
 
 
-def read_sound(walk: PartWalk, element: Element, position: int, text: str) -> None:
+def read_sound(walk: PartWalk, element: Element, position: int) -> None:
     """What a `sound` element says about jumps, and about the tempo where it stands outside a direction."""
     parent = element.getparent()
     if parent is None or parent.tag != "direction":
@@ -209,7 +203,9 @@ def read_notations(walk: PartWalk, note: Element, onset: int, staff: int) -> Non
                 if kind in ("start", "stop"):
                     number = sign.get("number") or "1"
                     walk.found.lines.append(
-                        LineEvent("slur", walk.part, number, onset, kind == "start", staff, walk.bar, "", None)
+                        LineEvent(
+                            "slur", walk.part, number, onset, kind == "start", staff, walk.bar, "", None
+                        )
                     )
             elif sign.tag == "fermata":
                 fermata = Fermata(walk.part, staff, onset)

@@ -23,7 +23,8 @@ class PartHeader:
         names: every name it bears: part name, its display form, abbreviation, instrument names.
         clefs: sign of the first clef of each staff ("G", "F", "C"; "" where there is none).
         ossia: staves that show another version or cues, nobody's to play.
-        top: highest octave number seen on each staff, lowest likewise in `bottom` (None: no notes).
+        octaves: lowest and highest octave number on the lowest staff, looked at only where the clef leaves
+            it open whether it is the pedal's.
     """
 
     id: str
@@ -36,7 +37,7 @@ class PartHeader:
     staves: int
     clefs: tuple[str, ...]
     ossia: frozenset[int]
-    octaves: tuple[tuple[int, int] | None, ...]
+    octaves: tuple[int, int] | None
 
 
 def read_headers(tree: Tree) -> tuple[PartHeader, ...]:
@@ -87,7 +88,7 @@ def _header(
         staves=staves,
         clefs=clefs,
         ossia=ossia,
-        octaves=_octaves(bars, staves),
+        octaves=_octaves(bars, staves, clefs),
     )
 
 
@@ -107,19 +108,17 @@ def _staves(bars: tuple[BarElement, ...]) -> tuple[int, tuple[str, ...], frozens
     return count, tuple(clefs.get(staff, "") for staff in range(1, count + 1)), frozenset(ossia)
 
 
-def _octaves(bars: tuple[BarElement, ...], staves: int) -> tuple[tuple[int, int] | None, ...]:
-    """Lowest and highest octave number on each staff, over the first bars (a look, not a count)."""
-    if staves < 3:
-        return (None,) * staves
-    seen: dict[int, list[int]] = {}
-    for bar in bars[:64]:
-        for note in bar.element.iterchildren("note"):
-            octave = note.findtext("pitch/octave")
-            if octave is not None:
-                seen.setdefault(read_int(note.findtext("staff"), 1), []).append(read_int(octave, 4))
-    return tuple(
-        (min(seen[staff]), max(seen[staff])) if staff in seen else None for staff in range(1, staves + 1)
-    )
+def _octaves(bars: tuple[BarElement, ...], staves: int, clefs: tuple[str, ...]) -> tuple[int, int] | None:
+    """Lowest and highest octave number on the lowest of three staves or more, where its clef is no bass clef."""
+    if staves < 3 or clefs[-1] == "F":
+        return None
+    seen = [
+        read_int(note.findtext("pitch/octave"), 4)
+        for bar in bars
+        for note in bar.element.iterchildren("note")
+        if note.findtext("staff") == str(staves) and note.find("pitch") is not None
+    ]
+    return (min(seen), max(seen)) if seen else None
 
 
 def _text(element: Element | None) -> str:
@@ -225,7 +224,9 @@ def _by_look(headers: tuple[PartHeader, ...], words: ScoreWords) -> dict[int, Sa
     open_ones = [h for h in headers if not _is_other(h, words)]
     for header in open_ones:
         if header.staves >= 3:
-            return {header.index: say("a guess: it has {count} staves and no other name", count=header.staves)}
+            return {
+                header.index: say("a guess: it has {count} staves and no other name", count=header.staves)
+            }
     for header in open_ones:
         if header.staves == 2:
             return {header.index: say("a guess: it has a keyboard's two staves and no other name")}

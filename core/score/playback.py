@@ -65,9 +65,7 @@ def _jumps(
 ) -> dict[int, list[Jump]]:
     """Jumps and targets by bar: those of sound attributes; a kind that has none, from words and drawn signs."""
     found: dict[int, list[Jump]] = {}
-    said_by_sound = {
-        jump.kind for bar in range(start, end) for jump in signs[bar].jumps if not jump.spoken
-    }
+    said_by_sound = {jump.kind for bar in range(start, end) for jump in signs[bar].jumps if not jump.spoken}
     for index in range(start, end):
         for jump in dict.fromkeys(signs[index].jumps):
             if not jump.spoken or jump.kind not in said_by_sound:
@@ -79,7 +77,12 @@ def _jumps(
     kinds = {jump.kind.partition("-")[0] for jumps in found.values() for jump in jumps}
     if not kinds & {"dacapo", "dalsegno"}:
         return {}
-    if any(jump.spoken for jumps in found.values() for jump in jumps if jump.kind.startswith(("dacapo", "dalsegno"))) and not said_by_sound & {"dacapo", "dalsegno"}:
+    if any(
+        jump.spoken
+        for jumps in found.values()
+        for jump in jumps
+        if jump.kind.startswith(("dacapo", "dalsegno"))
+    ) and not said_by_sound & {"dacapo", "dalsegno"}:
         notes.append(say("The jumps were read from the words alone."))
     return found
 
@@ -92,9 +95,7 @@ def _spoken(text: str) -> list[str]:
     return []
 
 
-def _plan(
-    bars: tuple[Bar, ...], signs: list[BarSigns], start: int, end: int, notes: list[Said]
-) -> _Plan:
+def _plan(bars: tuple[Bar, ...], signs: list[BarSigns], start: int, end: int, notes: list[Said]) -> _Plan:
     plan = _Plan({}, {}, {}, {}, {})
     opened: list[int] = []
     floor = start
@@ -102,7 +103,12 @@ def _plan(
     index = start
     while index < end:
         sign = signs[index]
-        if index > start and bars[index - 1].barline in ("light-light", "light-heavy", "heavy-heavy") and not bars[index].key_changes and not opened:
+        if (
+            index > start
+            and bars[index - 1].barline in ("light-light", "light-heavy", "heavy-heavy")
+            and not bars[index].key_changes
+            and not opened
+        ):
             floor = index if not sign.ending_starts else floor
         if sign.forward:
             opened.append(index)
@@ -148,7 +154,9 @@ def _read_endings(plan: _Plan, signs: list[BarSigns], first: int, end: int, grou
 
 def _last_backward(plan: _Plan, signs: list[BarSigns], index: int, end: int) -> int:
     group = plan.group_of.get(index)
-    return max((i for i in range(index, end) if plan.group_of.get(i) == group and signs[i].backward), default=index)
+    return max(
+        (i for i in range(index, end) if plan.group_of.get(i) == group and signs[i].backward), default=index
+    )
 
 
 def _after_group(plan: _Plan, index: int) -> int:
@@ -230,8 +238,12 @@ def _next(
             total = max(max(n) for n, _, g in plan.endings.values() if g == group)
             later = max((max(n) for n, last, g in plan.endings.values() if g == group), default=1)
             done[-group] += 1
-            total = max(total, max(numbers) + 1 if later == max(numbers) and len(numbers) == 1 and later == 1 else 0)
-            if done[-group] < max(total, plan.times[index] if later == max(numbers) else 0) or done[-group] in range(1, total):
+            total = max(
+                total, max(numbers) + 1 if later == max(numbers) and len(numbers) == 1 and later == 1 else 0
+            )
+            if done[-group] < max(total, plan.times[index] if later == max(numbers) else 0) or done[
+                -group
+            ] in range(1, total):
                 return _back(plan, done, index)
             done[-group] = 0
         else:
@@ -256,9 +268,7 @@ def _back(plan: _Plan, done: Counter[int], index: int) -> int:
     return target
 
 
-def _jump(
-    plan: _Plan, index: int, player: _Player, start: int, end: int, notes: list[Said]
-) -> int | None:
+def _jump(plan: _Plan, index: int, player: _Player, start: int, end: int, notes: list[Said]) -> int | None:
     for jump in plan.jumps.get(index, ()):
         kind, _, goal = jump.kind.partition("-")
         if kind == "tocoda" and player.after_jump and player.until in ("", "coda"):
@@ -279,7 +289,9 @@ def _jump(
 
 
 def _find(plan: _Plan, kind: str, label: str, after: int, end: int) -> int | None:
-    places = [i for i, jumps in sorted(plan.jumps.items()) if after < i < end for j in jumps if j.kind == kind]
+    places = [
+        i for i, jumps in sorted(plan.jumps.items()) if after < i < end for j in jumps if j.kind == kind
+    ]
     labelled = [
         i
         for i, jumps in sorted(plan.jumps.items())

@@ -39,18 +39,26 @@ def read_int(text: str | None, otherwise: int) -> int:
             return otherwise
 
 
+def read_fraction(text: str | None) -> Fraction | None:
+    """A number of the file, exact: ``"8"``, ``"1.5"``; None for anything else, absurd lengths too."""
+    plain = (text or "").strip()
+    if not plain or len(plain) > 15 or "/" in plain or "e" in plain.lower():
+        return None
+    try:
+        return Fraction(plain)
+    except ValueError:
+        return None
+
+
 def read_divisions(element: Element, path: str | None) -> Fraction:
     """A `divisions` element's number. Raises ScoreError where it is no positive one."""
-    text = (element.text or "").strip()
-    try:
-        number = Fraction(text) if len(text) <= 20 else Fraction(0)
-    except (ValueError, ZeroDivisionError):
-        number = Fraction(0)
-    if number <= 0 or "/" in text:
+    number = read_fraction(element.text)
+    if number is None or number <= 0:
+        line = element.sourceline
         raise ScoreError(
-            f"divisions is {text[:20]!r}, not a positive number, so no note has a length",
+            f"divisions is {(element.text or '')[:20]!r}, not a positive number, so no note has a length",
             path=path,
-            line=element.sourceline,
+            line=line if isinstance(line, int) else None,
             where="divisions",
             remedy="Export the score again",
         )

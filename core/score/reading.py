@@ -69,7 +69,9 @@ def _read(tree: Tree, source: Source, told: str | None) -> Score:
             ticks *= finer.factor
             if ticks > MAX_TICKS:
                 raise ScoreError(
-                    "its divisions and durations have no common measure", path=source.path, remedy="Export it again"
+                    "its divisions and durations have no common measure",
+                    path=source.path,
+                    remedy="Export it again",
                 ) from finer
     if not found.notes:
         junk = f" ({sum(found.troubles.values())} could not be read)" if found.troubles else ""
@@ -151,9 +153,7 @@ def _walk(tree: Tree, players: _Players, ticks: int, path: str | None) -> tuple[
     found = Gathering(ticks)
     walks = []
     for index, part in enumerate(players.parts):
-        walk = PartWalk(index, found, part.hands, keys_as_written=part.organ)
-        walk.path = path
-        walks.append(walk)
+        walks.append(PartWalk(index, found, part.hands, keys_as_written=part.organ, path=path))
     leader = next((i for i, part in enumerate(players.parts) if part.organ), 0)
     bars: list[Bar] = []
     start = 0
@@ -173,14 +173,7 @@ def _walk(tree: Tree, players: _Players, ticks: int, path: str | None) -> tuple[
 
 
 def _bar(index: int, number: str, start: int, length: int, lead: PartWalk, element: BarElement) -> Bar:
-    signature = lead.signature
-    barline, page, system = None, False, False
-    for child in element.element.iterchildren("barline", "print"):
-        if child.tag == "print":
-            page = page or child.get("new-page") == "yes"
-            system = system or child.get("new-system") == "yes"
-        elif (child.get("location") or "right") == "right":
-            barline = child.findtext("bar-style") or barline
+    signature, layout = lead.signature, lead.layout
     return Bar(
         index=index,
         number=number,
@@ -190,9 +183,9 @@ def _bar(index: int, number: str, start: int, length: int, lead: PartWalk, eleme
         beat_type=signature.beat_type,
         fifths=signature.fifths,
         implicit=element.measure.get("implicit") == "yes",
-        barline=barline,
-        new_page=page,
-        new_system=system or page,
+        barline=layout.barline,
+        new_page=layout.new_page,
+        new_system=layout.new_system,
         key_changes=signature.changed_key and index > 0,
         time_changes=signature.changed_time and index > 0,
     )
@@ -211,5 +204,3 @@ def _movements(bars: tuple[Bar, ...]) -> tuple[int, ...]:
             highest = number
         highest = max(highest, number)
     return tuple(starts)
-
-

@@ -51,19 +51,21 @@ def _by_name(header: PartHeader) -> str | None:
     for name in header.names:
         for kind, hand in (("pedal", FEET), ("right", RIGHT), ("left", LEFT)):
             if words.is_named(kind, name) and not (kind == "pedal" and words.is_named("manuals", name)):
-                return hand if not (kind == "pedal" and words.is_named("organ", name)) else _organ_pedal(header)
+                return (
+                    hand if not (kind == "pedal" and words.is_named("organ", name)) else _organ_pedal(header)
+                )
     return None
 
 
 def _organ_pedal(header: PartHeader) -> str | None:
-    """"Organ pedal" on one staff is the feet's; "Organ with pedal" on several says nothing of one staff."""
+    """ "Organ pedal" on one staff is the feet's; "Organ with pedal" on several says nothing of one staff."""
     return FEET if _playable(header) == 1 else None
 
 
 def _several_staves(header: PartHeader) -> tuple[Hands, Said]:
     staves = [s for s in range(1, header.staves + 1) if s not in header.ossia]
     clefs = [header.clefs[s - 1] for s in staves]
-    last = header.octaves[staves[-1] - 1]
+    last = header.octaves
     if len(staves) == 2:
         return (RIGHT, LEFT), say("two staves: the right hand's and the left hand's")
     if last is not None and last[1] > _PEDAL_TOP_OCTAVE + 1:

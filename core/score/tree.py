@@ -25,12 +25,20 @@ _OTHER_ROOTS = {
 
 @dataclass(frozen=True, slots=True)
 class BarElement:
-    """A bar of one part; the ordinals of its first note and direction elements in the file, from 0."""
+    """A bar of one part.
+
+    Attributes:
+        element: holds the notes: the measure, or in a score-timewise the part in it.
+        measure: bears the number.
+        first_note: how many note elements stand before it in the file; None where it goes on from the
+            part's bar before.
+        first_direction: the same of direction elements.
+    """
 
     element: etree._Element
     measure: etree._Element
-    first_note: int
-    first_direction: int
+    first_note: int | None = None
+    first_direction: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,16 +107,18 @@ def _drop_namespaces(root: etree._Element) -> None:
 
 
 def _partwise(root: etree._Element) -> tuple[list[str], list[list[BarElement]]]:
-    ids, parts = [], []
+    ids: list[str] = []
+    parts: list[list[BarElement]] = []
     notes = directions = 0
     for part in root.iterchildren("part"):
-        bars = []
-        for measure in part.iterchildren("measure"):
-            bars.append(BarElement(measure, measure, notes, directions))
-            notes += sum(1 for _ in measure.iter("note"))
-            directions += sum(1 for _ in measure.iter("direction"))
+        bars = [BarElement(measure, measure) for measure in part.iterchildren("measure")]
+        if bars:
+            bars[0] = BarElement(bars[0].element, bars[0].measure, notes, directions)
         ids.append(part.get("id") or f"part {len(ids) + 1}")
         parts.append(bars)
+        if part.getnext() is not None:
+            notes += sum(1 for _ in part.iter("note"))
+            directions += sum(1 for _ in part.iter("direction"))
     return ids, parts
 
 
@@ -126,7 +136,7 @@ def _timewise(root: etree._Element) -> tuple[list[str], list[list[BarElement]]]:
             notes += sum(1 for _ in part.iter("note"))
             directions += sum(1 for _ in part.iter("direction"))
     parts = [
-        [bar or BarElement(etree.Element("part"), measures[i], 0, 0) for i, bar in enumerate(bars)]
+        [bar or BarElement(etree.Element("part"), measures[i]) for i, bar in enumerate(bars)]
         for bars in order.values()
     ]
     return list(order), parts

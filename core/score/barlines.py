@@ -1,26 +1,45 @@
-"""Bar lines: repeats, endings, fermatas on them."""
+"""Bar lines and layout: repeats, endings, fermatas on bar lines, new systems and pages."""
 
 from __future__ import annotations
 
 import re
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 from lxml import etree
 
-from core.score.gathering import BarSigns, Gathering
 from core.score.model import Fermata
 
-
-class _Walk(Protocol):
-    part: int
-    found: Gathering
-    bar_start: int
-    position: int
+if TYPE_CHECKING:
+    from core.score.timeline import PartWalk
 
 
-def read_barline(element: etree._Element, signs: BarSigns, walk: _Walk) -> None:
+class Layout:
+    """How a bar of one part is drawn: its right bar line, a new system or page before it."""
+
+    __slots__ = ("barline", "new_page", "new_system")
+
+    def __init__(self) -> None:
+        self.clear()
+
+    def clear(self) -> None:
+        """A new bar begins."""
+        self.barline: str | None = None
+        self.new_page = False
+        self.new_system = False
+
+
+def read_print(layout: Layout, element: etree._Element) -> None:
+    """Take a new page or system."""
+    layout.new_page = layout.new_page or element.get("new-page") == "yes"
+    layout.new_system = layout.new_system or layout.new_page or element.get("new-system") == "yes"
+
+
+def read_barline(walk: PartWalk, element: etree._Element) -> None:
     """Take what a bar line says into the bar's signs."""
+    signs = walk.signs
     location = element.get("location") or "right"
+    if location == "right":
+        walk.layout.barline = element.findtext("bar-style") or walk.layout.barline
     for ending in element.iterchildren("ending"):
         if ending.get("type") == "start":
             signs.ending_starts = signs.ending_starts | ending_numbers(ending.get("number"))
