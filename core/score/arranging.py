@@ -1,4 +1,4 @@
-"""Putting in order what the walk gathered: texts with ids and printed order, lines with their ends, tempos."""
+"""Putting in order what the walk gathered: texts with their ids, lines with their ends, tempos."""
 
 from __future__ import annotations
 

@@ -52,6 +52,7 @@ def read_barline(walk: PartWalk, element: etree._Element) -> None:
             signs.forward = True
         elif repeat.get("direction") == "backward":
             times = repeat.get("times") or ""
+            signs.after_jump = signs.after_jump or repeat.get("after-jump") == "yes"
             signs.backward = max(signs.backward, min(int(times), 99) if times.isdigit() else 2, 1)
     if element.find("fermata") is not None:
         walk.found.fermatas.append(Fermata(walk.part, 1, walk.bar_start + walk.position))

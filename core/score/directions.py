@@ -189,7 +189,8 @@ def read_sound(walk: PartWalk, element: Element, position: int) -> None:
         label = element.get(kind)
         if label is not None and label.strip().lower() not in _NO_TYPE:
             plain = label.strip().lower() in ("yes", "1")
-            walk.signs.jumps.append(Jump(kind, position, "" if plain else label.strip()))
+            passes = frozenset(int(n) for n in re.findall(r"\d{1,2}", element.get("time-only") or ""))
+            walk.signs.jumps.append(Jump(kind, position, "" if plain else label.strip(), passes=passes))
     if element.get("forward-repeat") == "yes":
         walk.signs.forward = True
 

@@ -1,4 +1,4 @@
-"""What the walk through the bars collects before it is put in order: notes, and signs still without their ends."""
+"""What the walk collects before it is put in order: notes, and signs still without their ends."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from core.score.model import BracketLine, Dynamic, Fermata, Note, TextKind
 from core.texts import Said, say
 
 
-class FinerTicks(Exception):
+class FinerTicksError(Exception):
     """A time in the file is no whole number of ticks; `factor` times as many would do."""
 
     def __init__(self, factor: int) -> None:
@@ -53,13 +53,16 @@ class Jump(NamedTuple):
     """A jump or its target: ``segno``, ``coda``, ``tocoda``, ``fine``, ``dacapo``, ``dalsegno``.
 
     `in_bar` is the place in ticks, `label` tells several segnos or codas apart, `spoken` is true where only
-    words or a drawn sign say it.
+    words or a drawn sign say it; `goal` is ``fine`` or ``coda`` where the words name it, `passes` the times
+    through at which it holds (none: each).
     """
 
     kind: str
     in_bar: int
     label: str = ""
     spoken: bool = False
+    goal: str = ""
+    passes: frozenset[int] = frozenset()
 
 
 @dataclass(slots=True)
@@ -68,6 +71,7 @@ class BarSigns:
 
     forward: bool = False
     backward: int = 0  # how often the repeated stretch is played in all; 0: no repeat ends here
+    after_jump: bool = False
     mid_bar: bool = False
     ending_starts: frozenset[int] = frozenset()
     ending_stops: bool = False

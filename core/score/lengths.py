@@ -1,4 +1,4 @@
-"""The odd lengths of notes: missing, decimal, or rounded in tuplets. Plain ones are read in the walk itself."""
+"""Odd lengths of notes: missing, decimal, or rounded in tuplets. The walk itself reads the plain ones."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from lxml import etree
 
-from core.score.gathering import FinerTicks
+from core.score.gathering import FinerTicksError
 from core.score.quantities import QUARTERS, read_fraction
 
 if TYPE_CHECKING:
@@ -41,9 +41,9 @@ def odd_length(walk: PartWalk, kids: Kids) -> int | None:
 
 
 def whole_ticks(ticks: Fraction) -> int:
-    """A length that must be a whole number of ticks. Raises FinerTicks, which starts the walk again."""
+    """A length that must be a whole number of ticks. Raises FinerTicksError, which starts the walk again."""
     if ticks.denominator != 1:
-        raise FinerTicks(ticks.denominator)
+        raise FinerTicksError(ticks.denominator)
     return ticks.numerator
 
 

@@ -1,4 +1,4 @@
-"""Which parts are the organ's, and why: told, by instrument sound, by name, by group, else by the look of the staves."""
+"""Which parts are the organ's, and why: told, by sound, by name, by group, else by their staves."""
 
 from __future__ import annotations
 
@@ -109,7 +109,7 @@ def _staves(bars: tuple[BarElement, ...]) -> tuple[int, tuple[str, ...], frozens
 
 
 def _octaves(bars: tuple[BarElement, ...], staves: int, clefs: tuple[str, ...]) -> tuple[int, int] | None:
-    """Lowest and highest octave number on the lowest of three staves or more, where its clef is no bass clef."""
+    """Lowest and highest octave number on the lowest of three or more staves without a bass clef."""
     if staves < 3 or clefs[-1] == "F":
         return None
     seen = [

@@ -1,4 +1,4 @@
-"""Pitch elements to keys: spelling and number, transposed where the part transposes. Remembered, since few differ."""
+"""Pitch elements to keys: spelling and number, transposed where the part transposes."""
 
 from __future__ import annotations
 

@@ -1,28 +1,22 @@
-"""The order in which the bars are played: repeats, endings, da capo, dal segno, coda and fine."""
+"""The order in which the bars are played: repeats, endings, da capo, dal segno, coda and fine.
+
+After the MusicXML 4.0 standard: a jump is taken when its bar's repeats are done; after a da capo or dal segno
+repeats are not taken again (but for `after-jump`) and the last ending is; a jump binds all parts.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from itertools import pairwise
 
 from core.score.gathering import BarSigns, Jump
+from core.score.jumps import Jumps, find_jumps, target_of
 from core.score.model import Bar, PlayedBar
-from core.score.words import folded, score_words
+from core.score.repeats import Section, find_sections
 from core.texts import Said, say
 
 MAX_PLAYED = 20_000
 """More bars than any performance has; a score that asks for more is played straight through."""
-
-
-@dataclass(slots=True)
-class _Plan:
-    """Repeats and jumps by bar, with what each needs to be followed."""
-
-    start_of: dict[int, int]  # bar of a backward repeat -> bar it goes back to
-    times: dict[int, int]
-    endings: dict[int, tuple[frozenset[int], int, int]]  # first bar of an ending -> numbers, last bar, group
-    group_of: dict[int, int]
-    jumps: dict[int, list[Jump]]
 
 
 def played_order(
@@ -31,12 +25,14 @@ def played_order(
     """The bars in played order, and what had to be assumed."""
     notes: list[Said] = []
     order: list[int] = []
-    starts = [*movements, len(bars)]
-    for start, end in zip(starts, starts[1:], strict=False):
-        stretch = _movement(bars, signs, start, end, notes)
-        if len(order) + len(stretch) > MAX_PLAYED:
-            notes.append(say("The repeats never come to an end; the piece was read straight through."))
-            stretch = list(range(start, end))
+    for first, end in pairwise([*movements, len(bars)]):
+        player = _Player(bars, signs, first, end, notes)
+        stretch = player.play()
+        if stretch is None or len(order) + len(stretch) > MAX_PLAYED:
+            notes.append(
+                say("The repeats make more than {count} bars; read straight through.", count=MAX_PLAYED)
+            )
+            stretch = list(range(first, end))
         order += stretch
     times: Counter[int] = Counter()
     played = []
@@ -45,258 +41,124 @@ def played_order(
         times[index] += 1
         played.append(PlayedBar(index, times[index], now))
         now += bars[index].length
-    return tuple(played), tuple(notes)
+    return tuple(played), tuple(dict.fromkeys(notes))
 
 
-def _movement(
-    bars: tuple[Bar, ...], signs: list[BarSigns], start: int, end: int, notes: list[Said]
-) -> list[int]:
-    jumps = _jumps(bars, signs, start, end, notes)
-    plan = _plan(bars, signs, start, end, notes)
-    plan.jumps = jumps
-    return _play(bars, plan, start, end, notes)
-
-
-# -- what the signs say ---------------------------------------------------------------------------------------
-
-
-def _jumps(
-    bars: tuple[Bar, ...], signs: list[BarSigns], start: int, end: int, notes: list[Said]
-) -> dict[int, list[Jump]]:
-    """Jumps and targets by bar: those of sound attributes; a kind that has none, from words and drawn signs."""
-    found: dict[int, list[Jump]] = {}
-    said_by_sound = {jump.kind for bar in range(start, end) for jump in signs[bar].jumps if not jump.spoken}
-    for index in range(start, end):
-        for jump in dict.fromkeys(signs[index].jumps):
-            if not jump.spoken or jump.kind not in said_by_sound:
-                found.setdefault(index, []).append(jump)
-        for in_bar, text in dict.fromkeys(signs[index].words):
-            for kind in _spoken(text):
-                if kind.partition("-")[0] not in said_by_sound or "-" in kind:
-                    found.setdefault(index, []).append(Jump(kind, in_bar, spoken=True))
-    kinds = {jump.kind.partition("-")[0] for jumps in found.values() for jump in jumps}
-    if not kinds & {"dacapo", "dalsegno"}:
-        return {}
-    if any(
-        jump.spoken
-        for jumps in found.values()
-        for jump in jumps
-        if jump.kind.startswith(("dacapo", "dalsegno"))
-    ) and not said_by_sound & {"dacapo", "dalsegno"}:
-        notes.append(say("The jumps were read from the words alone."))
-    return found
-
-
-def _spoken(text: str) -> list[str]:
-    plain = folded(text)
-    for kind, pattern in score_words().jumps:
-        if pattern.search(plain):
-            return [kind]
-    return []
-
-
-def _plan(bars: tuple[Bar, ...], signs: list[BarSigns], start: int, end: int, notes: list[Said]) -> _Plan:
-    plan = _Plan({}, {}, {}, {}, {})
-    opened: list[int] = []
-    floor = start
-    group = 0
-    index = start
-    while index < end:
-        sign = signs[index]
-        if (
-            index > start
-            and bars[index - 1].barline in ("light-light", "light-heavy", "heavy-heavy")
-            and not bars[index].key_changes
-            and not opened
-        ):
-            floor = index if not sign.ending_starts else floor
-        if sign.forward:
-            opened.append(index)
-        if sign.ending_starts and index not in plan.group_of:
-            group += 1
-            _read_endings(plan, signs, index, end, group)
-        if sign.backward:
-            if index in plan.group_of:
-                target = opened[-1] if opened else floor
-                last_of_group = _last_backward(plan, signs, index, end)
-                if index == last_of_group and opened:
-                    opened.pop()
-            elif opened:
-                target = opened.pop()
-            else:
-                target = floor
-            plan.start_of[index] = target
-            plan.times[index] = sign.backward
-            if index not in plan.group_of or index == _last_backward(plan, signs, index, end):
-                floor = _after_group(plan, index)
-        index += 1
-    return plan
-
-
-def _read_endings(plan: _Plan, signs: list[BarSigns], first: int, end: int, group: int) -> None:
-    """Follow the endings that stand one after the other from a bar on."""
-    index = first
-    while index < end and signs[index].ending_starts and index not in plan.endings:
-        last = index
-        while last < end - 1 and not signs[last].ending_stops and not signs[last + 1].ending_starts:
-            if signs[last].backward:
-                break
-            last += 1
-        if not any(signs[i].ending_stops for i in range(index, last + 1)) and not signs[last].backward:
-            last = index
-        plan.endings[index] = (signs[index].ending_starts, last, group)
-        for each in range(index, last + 1):
-            plan.group_of[each] = group
-        index = last + 1
-        if index < end and signs[index].forward:
-            break
-
-
-def _last_backward(plan: _Plan, signs: list[BarSigns], index: int, end: int) -> int:
-    group = plan.group_of.get(index)
-    return max(
-        (i for i in range(index, end) if plan.group_of.get(i) == group and signs[i].backward), default=index
-    )
-
-
-def _after_group(plan: _Plan, index: int) -> int:
-    group = plan.group_of.get(index)
-    if group is None:
-        return index + 1
-    return max(i for i, g in plan.group_of.items() if g == group) + 1
-
-
-# -- playing --------------------------------------------------------------------------------------------------
-
-
-@dataclass(slots=True)
 class _Player:
-    """Where we are while playing."""
+    """Plays one movement through, bar by bar."""
 
-    passes: dict[int, int]  # bar a repeat goes back to -> which pass we are in
-    jumped: set[tuple[int, str]]
-    until: str = ""  # "fine" or "coda" after a jump
-    after_jump: bool = False
+    def __init__(
+        self, bars: tuple[Bar, ...], signs: list[BarSigns], first: int, end: int, notes: list[Said]
+    ) -> None:
+        self.bars, self.first, self.end, self.notes = bars, first, end, notes
+        self.jumps: Jumps = find_jumps(bars, signs, first, end, notes)
+        self.sections = find_sections(bars, signs, first, end, notes)
+        self.backward: dict[int, Section] = {}
+        self.endings: dict[int, Section] = {}
+        for section in self.sections:
+            self.endings.update({ending.first: section for ending in section.endings})
+            ends = [ending.last for ending in section.endings] or [section.end]
+            self.backward.update({last: section for last in ends if signs[last].backward})
+        self.nth: dict[Section, int] = {}
+        self.times: Counter[int] = Counter()
+        self.taken: set[tuple[int, Jump]] = set()
+        self.after_jump = False
+        self.goal = ""
 
-
-def _play(bars: tuple[Bar, ...], plan: _Plan, start: int, end: int, notes: list[Said]) -> list[int]:
-    order: list[int] = []
-    player = _Player({}, set())
-    done: Counter[int] = Counter()
-    index = start
-    while start <= index < end:
-        if len(order) > MAX_PLAYED:
-            notes.append(say("The repeats never come to an end; the piece was read straight through."))
-            return list(range(start, end))
-        index = _right_ending(plan, done, index, player)
-        if index >= end:
-            break
-        fine = _place(plan, index, "fine")
-        if fine is not None and player.after_jump and player.until in ("", "fine") and fine == 0 and order:
-            break
-        order.append(index)
-        if fine is not None and player.after_jump and player.until in ("", "fine"):
-            break
-        index = _next(bars, plan, done, index, player, start, end, notes)
-    return order
-
-
-def _place(plan: _Plan, index: int, kind: str) -> int | None:
-    for jump in plan.jumps.get(index, ()):
-        if jump.kind == kind:
-            return jump.in_bar
-    return None
-
-
-def _right_ending(plan: _Plan, done: Counter[int], index: int, player: _Player) -> int:
-    """Skip endings that are not this pass's; after a jump the last one is taken."""
-    while index in plan.endings:
-        numbers, last, group = plan.endings[index]
-        members = [e for e in plan.endings.values() if e[2] == group]
-        highest = max(max(numbers) for numbers, _, _ in members)
-        nth = highest if player.after_jump else done[-group] + 1
-        if nth in numbers:
-            return index
-        index = last + 1
-    return index
-
-
-def _next(
-    bars: tuple[Bar, ...],
-    plan: _Plan,
-    done: Counter[int],
-    index: int,
-    player: _Player,
-    start: int,
-    end: int,
-    notes: list[Said],
-) -> int:
-    if index in plan.start_of and not player.after_jump:
-        group = plan.group_of.get(index)
-        if group is not None:
-            numbers = next(n for n, last, g in plan.endings.values() if g == group and last >= index)
-            total = max(max(n) for n, _, g in plan.endings.values() if g == group)
-            later = max((max(n) for n, last, g in plan.endings.values() if g == group), default=1)
-            done[-group] += 1
-            total = max(
-                total, max(numbers) + 1 if later == max(numbers) and len(numbers) == 1 and later == 1 else 0
-            )
-            if done[-group] < max(total, plan.times[index] if later == max(numbers) else 0) or done[
-                -group
-            ] in range(1, total):
-                return _back(plan, done, index)
-            done[-group] = 0
-        else:
-            done[index] += 1
-            if done[index] < plan.times[index]:
-                return _back(plan, done, index)
-            done[index] = 0
-    target = _jump(plan, index, player, start, end, notes)
-    return index + 1 if target is None else target
-
-
-def _back(plan: _Plan, done: Counter[int], index: int) -> int:
-    """Go back to the repeat's start; what is nested in it is played anew."""
-    target = plan.start_of[index]
-    for inner in plan.start_of:
-        if target <= inner < index and inner not in plan.group_of:
-            done[inner] = 0
-    own = plan.group_of.get(index)
-    for bar, group in plan.group_of.items():
-        if target <= bar < index and group != own:
-            done[-group] = 0
-    return target
-
-
-def _jump(plan: _Plan, index: int, player: _Player, start: int, end: int, notes: list[Said]) -> int | None:
-    for jump in plan.jumps.get(index, ()):
-        kind, _, goal = jump.kind.partition("-")
-        if kind == "tocoda" and player.after_jump and player.until in ("", "coda"):
-            coda = _find(plan, "coda", jump.label, index, end)
-            if coda is not None:
-                player.until = "none"
-                return coda
-        if kind in ("dacapo", "dalsegno") and (index, kind) not in player.jumped:
-            player.jumped.add((index, kind))
-            target = start if kind == "dacapo" else _find(plan, "segno", jump.label, start - 1, index + 1)
-            if target is None:
-                notes.append(say("A dal segno has no segno to go back to; it was passed over."))
+    def play(self) -> list[int] | None:
+        """The bars in played order; None where there is no end to them."""
+        order: list[int] = []
+        index = self._entry(self.first)
+        while index < self.end:
+            if len(order) >= MAX_PLAYED:
                 return None
-            player.after_jump = True
-            player.until = goal
-            return target
-    return None
+            order.append(index)
+            self.times[index] += 1
+            if self._is_fine(index):
+                break
+            index = self._entry(self._next(index))
+        return order
 
+    def _entry(self, index: int) -> int:
+        """The bar to play on coming to a bar: endings of other passes are left out."""
+        while index in self.endings:
+            section = self.endings[index]
+            ending = section.ending_for(self._pass(section))
+            if ending is not None and ending.first == index:
+                break
+            index = section.end + 1 if ending is None else ending.first
+            if ending is not None:
+                break
+            self.nth.pop(section, None)
+        return index
 
-def _find(plan: _Plan, kind: str, label: str, after: int, end: int) -> int | None:
-    places = [
-        i for i, jumps in sorted(plan.jumps.items()) if after < i < end for j in jumps if j.kind == kind
-    ]
-    labelled = [
-        i
-        for i, jumps in sorted(plan.jumps.items())
-        if after < i < end
-        for j in jumps
-        if j.kind == kind and label and j.label == label
-    ]
-    return labelled[0] if labelled else (places[0] if places else None)
+    def _pass(self, section: Section) -> int:
+        if self.after_jump and not section.after_jump:
+            return section.passes
+        return self.nth.get(section, 1)
+
+    def _next(self, index: int) -> int:
+        section = self.backward.get(index)
+        if section is not None and self._pass(section) < section.passes:
+            self.nth[section] = self._pass(section) + 1
+            for inner in self.sections:
+                if inner is not section and section.start <= inner.start and inner.end <= section.end:
+                    self.nth.pop(inner, None)
+            return section.start
+        for done in self.sections:
+            if done.end == index:
+                self.nth.pop(done, None)
+        target = self._jump(index)
+        return index + 1 if target is None else target
+
+    def _is_fine(self, index: int) -> bool:
+        """Whether the piece ends with this bar: a fine at a bar's start, too, means its end."""
+        for jump in self.jumps.get(index, ()):
+            if jump.kind == "fine" and self._holds(jump, index) and self.after_jump and self.goal != "coda":
+                return True
+        return False
+
+    def _holds(self, jump: Jump, index: int) -> bool:
+        return not jump.passes or self.times[index] in jump.passes
+
+    def _jump(self, index: int) -> int | None:
+        for jump in self.jumps.get(index, ()):
+            if not self._holds(jump, index) or (index, jump) in self.taken:
+                continue
+            if jump.kind == "tocoda" and self.after_jump and self.goal != "fine":
+                return self._to_coda(index, jump)
+            if jump.kind in ("dacapo", "dalsegno"):
+                self.taken.add((index, jump))
+                target = self._back(index, jump)
+                if target is not None:
+                    self.after_jump, self.goal = True, jump.goal
+                    self.nth.clear()
+                    return target
+        return None
+
+    def _to_coda(self, index: int, jump: Jump) -> int | None:
+        coda = target_of(self.jumps, "coda", jump.label, index)
+        if coda is None:
+            self.notes.append(say("The jump in bar {bar} finds no coda.", bar=self.bars[index].number))
+            return None
+        self.after_jump, self.goal = False, ""
+        return coda
+
+    def _back(self, index: int, jump: Jump) -> int | None:
+        number = self.bars[index].number
+        kinds = {j.kind for jumps in self.jumps.values() for j in jumps}
+        if jump.goal and not kinds.intersection({"fine"} if jump.goal == "fine" else {"coda", "tocoda"}):
+            self.notes.append(
+                say(
+                    "The jump in bar {bar} goes to a {goal} that is not there; passed over.",
+                    bar=number,
+                    goal=jump.goal,
+                )
+            )
+            return None
+        if jump.kind == "dacapo":
+            return self.first
+        segno = target_of(self.jumps, "segno", jump.label, index)
+        if segno is None:
+            self.notes.append(say("The dal segno in bar {bar} finds no segno; passed over.", bar=number))
+        return segno

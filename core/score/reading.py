@@ -10,7 +10,7 @@ from pathlib import Path
 
 from core.errors import ScoreError
 from core.score.arranging import arrange_lines, arrange_texts, tempos_in_order
-from core.score.gathering import BarSigns, FinerTicks, Gathering
+from core.score.gathering import BarSigns, FinerTicksError, Gathering
 from core.score.headings import find_title, heading_texts
 from core.score.model import Bar, Part, Score
 from core.score.parts import PartHeader, find_organ, read_headers
@@ -65,7 +65,7 @@ def _read(tree: Tree, source: Source, told: str | None) -> Score:
         try:
             found, bars = _walk(tree, players, ticks, source.path)
             break
-        except FinerTicks as finer:
+        except FinerTicksError as finer:
             ticks *= finer.factor
             if ticks > MAX_TICKS:
                 raise ScoreError(
