@@ -26,14 +26,14 @@ class Engraver(QObject):
     Signals:
         prepared: headings of the title block, number of bars.
         loaded: number of pages.
-        page_ready: page number (from 1), whether only a first look, raw JSON bytes.
+        page_ready: page number (from 1), its first and last bar, raw JSON bytes.
         page_failed: page number, or 0 for the whole score.
         progress: pages ready, pages in all.
     """
 
     prepared = Signal(object, int)
     loaded = Signal(int)
-    page_ready = Signal(int, bool, object)
+    page_ready = Signal(int, object, object)
     page_failed = Signal(int)
     progress = Signal(int, int)
 
@@ -123,21 +123,21 @@ class Engraver(QObject):
             content = json.loads(body)
             self.prepared.emit(content["headings"], content["bars"])
         elif kind == "slice":
-            self.page_ready.emit(1, True, body)
+            self.page_ready.emit(1, (head["first"], head["last"]), body)
         elif kind == "loaded":
             self._is_loaded = True
             self.pages = json.loads(body)["pages"]
             self.loaded.emit(self.pages)
             self._ask_next()
         elif kind == "page":
-            self._page_came(int(head["page"]), body)
+            self._page_came(int(head["page"]), (head["first"], head["last"]), body)
         elif kind == "failed":
             self.page_failed.emit(0)
 
-    def _page_came(self, page: int, body: bytes) -> None:
+    def _page_came(self, page: int, bars: tuple[int, int], body: bytes) -> None:
         self._asked = None
         self._done.add(page)
-        self.page_ready.emit(page, False, body)
+        self.page_ready.emit(page, bars, body)
         self.progress.emit(len(self._done), self.pages)
         QTimer.singleShot(0, self, self._ask_next)
 
@@ -151,7 +151,7 @@ class Engraver(QObject):
         self._write(json.dumps({"do": "page", "revision": self._revision, "page": page}).encode() + b"\n")
 
     def _next_wish(self) -> int | None:
-        """From the reader's page outwards: the page, +1, +2, −1, +3, −2 …"""
+        """From the reader's page outwards: the page, +1, +2, −1, +3, −2 and so on."""
         near = min(self._near, self.pages)
         order = [near, near + 1, near + 2, near - 1, near + 3]
         for distance in range(2, self.pages + 1):
@@ -187,7 +187,7 @@ def _head(body: bytes) -> dict[str, Any]:
     """The first plain fields of an answer without reading the lists after them."""
     text = body[:200].decode(errors="replace")
     head: dict[str, Any] = {}
-    for name in ("is", "revision", "page"):
+    for name in ("is", "revision", "page", "first", "last"):
         start = text.find(f'"{name}":')
         if start < 0:
             continue

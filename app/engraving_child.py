@@ -90,7 +90,9 @@ class Engraver:
         page["glyphs"].update(_signs_in_texts(page))
         page["glyphs"] = {code: path for code, path in page["glyphs"].items() if code not in self.known}
         self.known.update(page["glyphs"])
-        self._send({"is": kind, "revision": revision, "page": number, **page})
+        bars = [chunk["bar"] for chunk in page["chunks"] if chunk["bar"] is not None]
+        span = {"first": min(bars, default=-1), "last": max(bars, default=-1)}
+        self._send({"is": kind, "revision": revision, "page": number, **span, **page})
 
     def _send(self, content: dict[str, Any]) -> None:
         body = json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode()

@@ -127,7 +127,8 @@ QPushButton:focus {{ border: 2px solid {accent}; padding: 3px 11px; }}
 QPushButton[plain="true"] {{ border: none; text-align: left; color: {accent}; padding: 3px 2px; }}
 QPushButton[plain="true"]:hover {{ text-decoration: underline; }}
 QPushButton[plain="true"]:focus {{ border: 1px dotted {accent}; padding: 2px 1px; }}
-QLineEdit, QComboBox {{ background: {page}; border: none; border-bottom: 1px solid {rule}; padding: 3px 2px; }}
+QLineEdit, QComboBox {{ background: {page}; border: none; border-bottom: 1px solid {rule}; }}
+QLineEdit, QComboBox {{ padding: 3px 2px; }}
 QLineEdit:focus, QComboBox:focus {{ border-bottom: 2px solid {accent}; }}
 QComboBox::drop-down {{ border: none; width: 18px; }}
 QComboBox::down-arrow {{ image: none; }}
@@ -136,7 +137,8 @@ QSplitter::handle:horizontal {{ width: 1px; }}
 QSplitter::handle:vertical {{ height: 1px; }}
 QScrollBar:vertical {{ background: transparent; width: 12px; margin: 0; }}
 QScrollBar:horizontal {{ background: transparent; height: 12px; margin: 0; }}
-QScrollBar::handle {{ background: {rule}; border-radius: 4px; min-height: 28px; min-width: 28px; margin: 2px; }}
+QScrollBar::handle {{ background: {rule}; border-radius: 4px; margin: 2px; }}
+QScrollBar::handle {{ min-height: 28px; min-width: 28px; }}
 QScrollBar::handle:hover {{ background: {faint}; }}
 QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
 QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}

@@ -1,0 +1,228 @@
+"""What the actions do: one method for each line of the action table."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QObject
+from PySide6.QtWidgets import (
+    QApplication,
+    QDialog,
+    QDialogButtonBox,
+    QFileDialog,
+    QLabel,
+    QMessageBox,
+    QVBoxLayout,
+)
+
+from app.actions import keys_page
+from app.builtin import demo_organ, demo_piece
+from app.lettering import text_font
+from core import __version__
+from core.document import Document
+
+if TYPE_CHECKING:
+    from app.window import Window
+
+
+class Doing(QObject):
+    """The window's hands."""
+
+    def __init__(self, window: Window) -> None:
+        super().__init__(window)
+        self.window = window
+        self.session = window.session
+
+    # files
+
+    def do_open_score(self) -> None:
+        """Ask for a score and open it."""
+        path, _ = QFileDialog.getOpenFileName(
+            self.window,
+            self.tr("Open a score"),
+            "",
+            self.tr("Scores (*.musicxml *.xml *.mxl);;All files (*)"),
+        )
+        if path:
+            self.window.open(path)
+
+    def do_open_organ(self) -> None:
+        """Ask for a specification and open it."""
+        path, _ = QFileDialog.getOpenFileName(
+            self.window,
+            self.tr("Open an organ"),
+            "",
+            self.tr("Specifications and stop lists (*.yaml *.yml *.txt);;All files (*)"),
+        )
+        if path:
+            self.window.open(None, [path])
+
+    def do_open_demo(self) -> None:
+        """The built-in piece on the built-in organ."""
+        piece, organ = demo_piece(), demo_organ()
+        if piece is not None:
+            self.window.open(piece, [str(organ)] if organ else [])
+
+    def do_show_opening(self) -> None:
+        """Close the score; the organs stay."""
+        organs = self.session.document
+        self.session.set_document(Document(organs=organs.organs, chosen=organs.chosen))
+        self.window.show_opening()
+
+    def do_quit(self) -> None:
+        """Close the window."""
+        self.window.close()
+
+    def choose_way(self, way: str) -> None:
+        """One of the three ways in: each begins with a score, and shows what it is about."""
+        self.do_open_score()
+        if self.session.document.source is None:
+            return
+        if way == "mark" and self.session.organ is None:
+            self.do_open_organ()
+        if way == "needs":
+            self.session.choose_organ(None)
+            self.window.organ.setVisible(True)
+        if way == "proof":
+            self.window.proof.setVisible(True)
+            self.window.proof.view.setFocus()
+
+    # going
+
+    def do_next_finding(self) -> None:
+        """The next remark after the chosen one, or after the cursor."""
+        self._go_finding(1)
+
+    def do_previous_finding(self) -> None:
+        """The remark before."""
+        self._go_finding(-1)
+
+    def _go_finding(self, step: int) -> None:
+        derived = self.session.derived
+        if derived is None or not derived.index.findings:
+            return
+        count = len(derived.index.findings)
+        if self.session.finding is not None:
+            number = self.session.finding + step
+        else:
+            onsets = [derived.index.ticks(f) or 0 for f in derived.index.findings]
+            at = self.session.cursor.onset
+            number = bisect_left(onsets, at) if step > 0 else bisect_left(onsets, at) - 1
+        self.session.choose_marking(None)
+        self.session.choose_finding(number % count)
+
+    def do_next_change(self) -> None:
+        """The next change of registration."""
+        self._go_among(self._changes(), 1)
+
+    def do_previous_change(self) -> None:
+        """The change before."""
+        self._go_among(self._changes(), -1)
+
+    def do_next_passage(self) -> None:
+        """The next solo."""
+        self._go_among(self._passages(), 1)
+
+    def do_previous_passage(self) -> None:
+        """The solo before."""
+        self._go_among(self._passages(), -1)
+
+    def _changes(self) -> list[tuple[int, int]]:
+        derived = self.session.derived
+        if derived is None:
+            return []
+        ticks = derived.analysis.score.ticks
+        return sorted({(int(s.at.onset * ticks), s.at.nth) for s in derived.analysis.steps})
+
+    def _passages(self) -> list[tuple[int, int]]:
+        derived = self.session.derived
+        return sorted({(p.start_onset, 1) for p in derived.analysis.passages}) if derived else []
+
+    def _go_among(self, places: list[tuple[int, int]], step: int) -> None:
+        here = tuple(self.session.cursor)
+        index = bisect_right(places, here) if step > 0 else bisect_left(places, here) - 1
+        if 0 <= index < len(places):
+            self.session.choose_marking(None)
+            self.session.move_to(*places[index])
+        else:
+            self.window.say(
+                self.tr("There is none further on.") if step > 0 else self.tr("There is none before.")
+            )
+
+    def do_next_place(self) -> None:
+        """To the next of the four places."""
+        self._go_round(1)
+
+    def do_previous_place(self) -> None:
+        """To the place before."""
+        self._go_round(-1)
+
+    def _go_round(self, step: int) -> None:
+        places = [place for place in self.window.places() if place.isVisibleTo(self.window)]
+        focus = QApplication.focusWidget()
+        here = next((n for n, p in enumerate(places) if focus is p or (focus and p.isAncestorOf(focus))), -1)
+        target = places[(here + step) % len(places)] if here >= 0 else places[0]
+        target.setFocus()
+
+    # looks
+
+    def do_zoom_in(self) -> None:
+        """A step larger."""
+        self.window.score.zoom_in()
+
+    def do_zoom_out(self) -> None:
+        """A step smaller."""
+        self.window.score.zoom_out()
+
+    def do_fit_width(self) -> None:
+        """As wide as the view."""
+        self.window.score.fit_width()
+
+    def do_fold_organ(self) -> None:
+        """Show or fold away the organ."""
+        self.window.organ.setVisible(self.window.actions_by_id["fold_organ"].isChecked())
+
+    def do_fold_proof(self) -> None:
+        """Show or fold away the proof."""
+        self.window.proof.setVisible(self.window.actions_by_id["fold_proof"].isChecked())
+
+    def do_fold_beat(self) -> None:
+        """Show or fold away the foot."""
+        self.window.beat.setVisible(self.window.actions_by_id["fold_beat"].isChecked())
+
+    def do_dark(self) -> None:
+        """Light or dark."""
+        self.window.set_dark(self.window.actions_by_id["dark"].isChecked())
+
+    # help
+
+    def do_show_keys(self) -> None:
+        """All keys on one page."""
+        rows = "".join(
+            f"<tr><td style='padding-right:24px'><b>{keys}</b></td><td>{what}</td></tr>"
+            for keys, what in keys_page()
+        )
+        dialog = QDialog(self.window)
+        dialog.setWindowTitle(self.tr("Keys"))
+        layout = QVBoxLayout(dialog)
+        label = QLabel(f"<table cellspacing='3'>{rows}</table>", dialog)
+        label.setFont(text_font())
+        layout.addWidget(label)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, dialog)
+        buttons.rejected.connect(dialog.reject)
+        layout.addWidget(buttons)
+        dialog.open()
+
+    def do_about(self) -> None:
+        """What this is."""
+        words = self.tr(
+            "Reads the registration in an organ score, answers it with a given organ’s stops, and shows what "
+            "will not work there. It is no guide to climbing into, wiring, tuning or repairing an organ: "
+            "that is licensed organ builders’ work, under local rules."
+        )
+        box = QMessageBox(self.window)
+        box.setWindowTitle(self.tr("About"))
+        box.setText(f"Stopwright {__version__}")
+        box.setInformativeText(words)
+        box.open()

@@ -1,0 +1,176 @@
+"""The lines of the booklet page: a specification as a reader sees it, with what is on at a moment."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from core.analysis import Analysis
+from core.organ.model import Division, Organ, Stop
+from core.organ.spelling import coupler_label, write_feet
+from core.resolve.model import Registration
+
+_FRACTIONS = {
+    Fraction(2, 3): "⅔",
+    Fraction(1, 3): "⅓",
+    Fraction(3, 5): "⅗",
+    Fraction(1, 5): "⅕",
+    Fraction(1, 7): "⅐",
+    Fraction(1, 2): "½",
+    Fraction(2, 5): "⅖",
+    Fraction(4, 5): "⅘",
+    Fraction(1, 4): "¼",
+    Fraction(3, 4): "¾",
+}
+
+
+class RowKind(StrEnum):
+    """What a line is."""
+
+    TITLE = "title"
+    PLACE = "place"
+    ANSWER = "answer"
+    HEADING = "heading"
+    STOP = "stop"
+    COUPLER = "coupler"
+    TREMULANT = "tremulant"
+    NOTE = "note"
+
+
+class On(StrEnum):
+    """Whether a thing is on at the cursor."""
+
+    OFF = "off"
+    DRAWN = "drawn"
+    PREPARED = "prepared"
+
+
+@dataclass(frozen=True, slots=True)
+class OrganRow:
+    """One line: name left, pitch right; `key` is a stop's, division's or answer's id."""
+
+    kind: RowKind
+    left: str
+    right: str = ""
+    on: On = On.OFF
+    solo: bool = False
+    key: str = ""
+    tip: str = ""
+
+
+def set_pitch(stop: Stop) -> str:
+    """A pitch as a booklet sets it: ``8′``, ``2⅔′``; a mixture's ranks in Roman figures."""
+    ranks = ""
+    if stop.ranks is not None:
+        low, high = roman(stop.ranks.low), roman(stop.ranks.high)
+        ranks = low if low == high else f"{low}–{high}"
+    if stop.pitch is None:
+        return ranks
+    whole, rest = divmod(stop.pitch, 1)
+    part = _FRACTIONS.get(rest)
+    text = write_feet(stop.pitch) if rest and part is None else f"{int(whole) or ''}{part or ''}"
+    return f"{ranks} {text}′".strip() if ranks else f"{text}′"
+
+
+def roman(number: int) -> str:
+    """A small number in Roman figures."""
+    text = ""
+    for value, letters in ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I")):
+        while number >= value:
+            text += letters
+            number -= value
+    return text
+
+
+def organ_rows(organ: Organ, registration: Registration | None, solo: frozenset[str]) -> list[OrganRow]:
+    """The booklet page, from the organ's name to its couplers."""
+    now = registration or Registration()
+    rows = [OrganRow(RowKind.TITLE, organ.name)]
+    place = ", ".join(text for text in (organ.place, organ.builder) if text)
+    if place or organ.invented:
+        rows.append(OrganRow(RowKind.PLACE, place + (" (invented)" if organ.invented else "")))
+    for division in organ.divisions:
+        rows.append(OrganRow(RowKind.HEADING, division.name, _division_note(division), key=division.id))
+        rows.extend(_stop_row(stop, now, solo) for stop in division.stops)
+        for tremulant in organ.tremulants:
+            if tremulant.division == division.id:
+                on = On.DRAWN if division.id in now.tremulants else On.OFF
+                rows.append(OrganRow(RowKind.TREMULANT, tremulant.name, on=on))
+    if organ.couplers:
+        rows.append(OrganRow(RowKind.HEADING, "Couplers"))
+    for number, coupler in enumerate(organ.couplers):
+        on = On.DRAWN if number in now.couplers else On.OFF
+        rows.append(OrganRow(RowKind.COUPLER, coupler_label(organ, coupler), on=on))
+    return rows
+
+
+def _division_note(division: Division) -> str:
+    words = []
+    if division.keyboard and division.keyboard.startswith("manual-"):
+        words.append(roman(int(division.keyboard.removeprefix("manual-"))))
+    if division.enclosed:
+        words.append("enclosed")
+    return ", ".join(words)
+
+
+def _stop_row(stop: Stop, now: Registration, solo: frozenset[str]) -> OrganRow:
+    on = On.DRAWN if stop.id in now.drawn else On.PREPARED if stop.id in now.prepared else On.OFF
+    name = stop.name + (f" ({stop.half.value})" if stop.half else "")
+    return OrganRow(
+        RowKind.STOP, name, set_pitch(stop), on=on, solo=stop.id in solo, key=stop.id, tip=stop.remark
+    )
+
+
+def answer_rows(analysis: Analysis) -> Iterator[OrganRow]:
+    """Which of this organ's keyboards answers each that the piece names."""
+    organ = analysis.organ
+    if organ is None:
+        return
+    keyboards = analysis.keyboards
+    for asked, division in keyboards.answers.items():
+        mark = " (yours)" if asked in keyboards.by_user else ""
+        name = organ.division(division).name
+        why = str(keyboards.why.get(asked, ""))
+        yield OrganRow(RowKind.ANSWER, asked_words(asked), f"{name}{mark}", key=asked, tip=why)
+    for asked in sorted(keyboards.missing - set(keyboards.answers)):
+        yield OrganRow(RowKind.ANSWER, asked_words(asked), "nothing here", key=asked)
+
+
+def asked_words(asked: str) -> str:
+    """A role or keyboard as a reader says it: ``Great``, ``Manual II``."""
+    if asked.startswith("manual-"):
+        return f"Manual {roman(int(asked.removeprefix('manual-')))}"
+    return asked.capitalize()
+
+
+def needs_rows(analysis: Analysis) -> list[OrganRow]:
+    """With no organ: what the piece asks of any organ, in the same form."""
+    asked: dict[str, dict[str, None]] = {}
+    for mark in analysis.markings.marks:
+        for instruction in mark.instructions:
+            where = asked_words(instruction.division) if instruction.division else "Not said where"
+            for request in instruction.stops:
+                pitches = ", ".join(f"{write_feet(p)}′" for p in request.pitches)
+                name = request.name or (request.family.capitalize() + "s" if request.family else "Stops")
+                asked.setdefault(where, {})[f"{name}|{pitches}"] = None
+            if instruction.division:
+                asked.setdefault(where, {})
+    rows = [OrganRow(RowKind.TITLE, "What this piece asks for")]
+    for where, lines in asked.items():
+        rows.append(OrganRow(RowKind.HEADING, where))
+        for line in lines:
+            name, _, pitches = line.partition("|")
+            rows.append(OrganRow(RowKind.STOP, name, pitches))
+    return rows
+
+
+def solo_stops(analysis: Analysis, onset: int) -> frozenset[str]:
+    """The stops that a solo uses at a moment."""
+    found: set[str] = set()
+    for passage in analysis.passages:
+        end = passage.end_onset if passage.end_onset is not None else analysis.score.end
+        if passage.start_onset <= onset < end:
+            found.update(passage.stops)
+    return frozenset(found)

@@ -1,0 +1,186 @@
+"""Paints what stands on a page besides the engraving. Patterns tell as much as colours do."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import (
+    QBrush,
+    QFont,
+    QFontMetricsF,
+    QLinearGradient,
+    QPainter,
+    QPainterPath,
+    QPen,
+    QPolygonF,
+)
+
+from app.lettering import text_font
+from app.overlay import Band, Flag, LaneRow, Overlay, Rule, Sign
+from app.palette import LEVEL_COLOURS, SIGNS, Colours
+from app.score_index import Mark
+from core.score.model import MarkingId
+
+LANE_TEXT = 310.0
+_MARK_COLOURS = {
+    Mark.PLAIN: "faint",
+    Mark.DOTTED: "doubt",
+    Mark.WAVY: "doubt",
+    Mark.CROSSED: "error",
+}
+
+
+class OverlayPainter:
+    """Paints one page's overlay; the painter stands at the page's corner, unscaled."""
+
+    def __init__(self, painter: QPainter, colours: Colours, scale: float) -> None:
+        self.painter = painter
+        self.colours = colours
+        self.scale = scale
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+
+    def paint(self, overlay: Overlay, finding: int | None, marking: MarkingId | None) -> None:
+        """Everything, chosen ones set off."""
+        for band in overlay.bands:
+            self._band(band)
+        for row in overlay.rows:
+            self._lane_row(row)
+        for rule in overlay.rules:
+            self._rule(rule, rule.marking == marking)
+        for flag in overlay.flags:
+            self._flag(flag)
+        for sign in overlay.signs:
+            self._sign(sign, sign.finding == finding)
+
+    def _font(self, units: float, *, italic: bool = False) -> QFont:
+        font = text_font(italic=italic)
+        font.setPixelSize(max(7, round(units * self.scale)))
+        return font
+
+    def _band(self, band: Band) -> None:
+        rect = self._rect(band.rect)
+        self._hatch(rect, None if band.fade is None else band.fade * self.scale)
+
+    def _hatch(self, rect: QRectF, fade: float | None) -> None:
+        """Slanted lines across a rectangle; from `fade` on they thin out to nothing."""
+        painter = self.painter
+        painter.save()
+        painter.setClipRect(rect)
+        solid = self.colours.colour("accent", 110)
+        brush: QBrush | None = None
+        if fade is not None:
+            gradient = QLinearGradient(max(fade, rect.left()), 0, rect.right(), 0)
+            gradient.setColorAt(0, solid)
+            gradient.setColorAt(1, self.colours.colour("accent", 0))
+            brush = QBrush(gradient)
+        painter.setPen(QPen(brush, 1.0) if brush is not None else QPen(solid, 1.0))
+        step = 7.0
+        x = rect.left() - rect.height()
+        lines = []
+        while x < rect.right():
+            lines.append(QLineF(x, rect.bottom(), x + rect.height(), rect.top()))
+            x += step
+        painter.drawLines(lines)
+        painter.drawLine(QLineF(rect.topLeft(), rect.topRight()))
+        painter.restore()
+
+    def _rule(self, rule: Rule, chosen: bool) -> None:
+        painter = self.painter
+        colour = self.colours.colour("accent" if chosen else _MARK_COLOURS[rule.kind])
+        left, right, y = rule.left * self.scale, rule.right * self.scale, rule.y * self.scale + 1.5
+        if chosen:
+            painter.fillRect(self._rect(rule.box).adjusted(-3, -2, 3, 3), self.colours.colour("accent", 36))
+        pen = QPen(colour, 1.2 if not chosen else 2.0)
+        if rule.kind is Mark.DOTTED:
+            pen.setWidthF(1.6)
+            pen.setCapStyle(Qt.PenCapStyle.RoundCap)
+            pen.setDashPattern([0.1, 2.2])
+        painter.setPen(pen)
+        if rule.kind is Mark.WAVY:
+            painter.drawPath(_wave(left, right, y + 1.5))
+        else:
+            painter.drawLine(QLineF(left, y, right, y))
+        if rule.kind is Mark.CROSSED:
+            x = left + 3
+            while x < right:
+                painter.drawLine(QLineF(x - 2.5, y + 2.5, x + 2.5, y - 2.5))
+                x += 8
+
+    def _sign(self, sign: Sign, chosen: bool) -> None:
+        painter = self.painter
+        painter.setFont(self._font(400))
+        where = QRectF(0, 0, 520 * self.scale, 520 * self.scale)
+        where.moveCenter(QPointF(sign.x * self.scale, sign.y * self.scale))
+        if chosen:
+            painter.setPen(QPen(self.colours.colour("accent"), 1.5))
+            painter.setBrush(self.colours.colour("chosen"))
+            painter.drawEllipse(where)
+        painter.setPen(self.colours.colour(LEVEL_COLOURS[sign.level]))
+        painter.drawText(where, Qt.AlignmentFlag.AlignCenter, SIGNS[sign.level])
+
+    def _flag(self, flag: Flag) -> None:
+        painter = self.painter
+        x, y = flag.x * self.scale, flag.y * self.scale
+        size = max(9.0, 300 * self.scale)
+        painter.setPen(QPen(self.colours.colour("accent"), 1.2, Qt.PenStyle.DashLine))
+        painter.drawLine(QLineF(x, y, x, y + 1200 * self.scale))
+        box = QRectF(x, y - size * 1.1, size, size * 1.1)
+        painter.setPen(QPen(self.colours.colour("accent"), 1.2))
+        painter.setBrush(self.colours.colour("page"))
+        painter.drawRect(box)
+        font = self._font(260)
+        font.setPixelSize(max(8, round(size * 0.85)))
+        painter.setFont(font)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, str(flag.number))
+
+    def _lane_row(self, row: LaneRow) -> None:
+        painter = self.painter
+        y = row.y * self.scale
+        for left, right in row.bands:
+            self._hatch(QRectF(left * self.scale, y - 2, (right - left) * self.scale, 150 * self.scale), None)
+        painter.setPen(QPen(self.colours.colour("faint", 150), 1.0))
+        for left, right in row.held:
+            painter.drawLine(QLineF(left * self.scale, y, right * self.scale, y))
+        font = self._font(LANE_TEXT * 0.92, italic=True)
+        painter.setFont(font)
+        painter.setPen(self.colours.colour("faint"))
+        label = QRectF(0, y - 300 * self.scale, (row.left - 130) * self.scale, 400 * self.scale)
+        painter.drawText(label, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, row.name)
+        font = self._font(LANE_TEXT)
+        metrics = QFontMetricsF(font)
+        painter.setFont(font)
+        for text in row.texts:
+            words = metrics.elidedText(text.text, Qt.TextElideMode.ElideRight, text.room * self.scale)
+            at = QPointF(text.x * self.scale, y - metrics.descent())
+            ground = metrics.boundingRect(words).translated(at).adjusted(-1, 0, 4, 0)
+            painter.fillRect(ground, self.colours.colour("page", 225))
+            painter.setPen(self.colours.colour("ink"))
+            painter.drawText(at, words)
+            painter.setPen(QPen(self.colours.colour("ink"), 1.2))
+            painter.drawLine(QLineF(at.x() - 1, y - 4, at.x() - 1, y + 3))
+
+    def cursor(self, x: float, top: float, bottom: float) -> None:
+        """The cursor: a line through system and lane, with a small head."""
+        painter = self.painter
+        colour = self.colours.colour("accent")
+        left, y0, y1 = x * self.scale, top * self.scale, bottom * self.scale
+        painter.fillRect(QRectF(left - 3, y0, 7, y1 - y0), self.colours.colour("accent", 28))
+        painter.setPen(QPen(colour, 1.4))
+        painter.drawLine(QLineF(left, y0, left, y1))
+        painter.setBrush(colour)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.drawPolygon(
+            QPolygonF([QPointF(left - 5, y0 - 6), QPointF(left + 5, y0 - 6), QPointF(left, y0)])
+        )
+
+    def _rect(self, rect: QRectF) -> QRectF:
+        s = self.scale
+        return QRectF(rect.x() * s, rect.y() * s, rect.width() * s, rect.height() * s)
+
+
+def _wave(left: float, right: float, y: float) -> QPainterPath:
+    path = QPainterPath(QPointF(left, y))
+    x, up = left, True
+    while x < right:
+        path.quadTo(QPointF(x + 2.5, y - 3 if up else y + 3), QPointF(x + 5, y))
+        x, up = x + 5, not up
+    return path

@@ -1,0 +1,266 @@
+"""The proof: findings in score order, as in a corrector's margin; the chosen one opens."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, QTimer
+from PySide6.QtGui import QFontMetrics, QPainter, QResizeEvent
+from PySide6.QtWidgets import (
+    QLabel,
+    QListView,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.lettering import heading_font, text_font
+from app.links import link_label
+from app.palette import LEVEL_COLOURS, LEVEL_WORDS, SIGNS, Colours
+from app.session import Session
+from core.edits import Dismiss
+from core.findings import Finding
+
+Index = QModelIndex | QPersistentModelIndex
+FINDING = Qt.ItemDataRole.UserRole
+_MARGIN = 14
+_SIGN = 22
+
+
+def place_words(finding: Finding) -> str:
+    """``bar 12`` or ``bars 12–15``, or what stands for the whole piece."""
+    if finding.at is None:
+        return "whole piece"
+    if finding.until is not None and finding.until.measure != finding.at.measure:
+        return f"bars {finding.at.measure}–{finding.until.measure}"
+    return f"bar {finding.at.measure}"
+
+
+class FindingsModel(QAbstractListModel):
+    """The findings, in score order."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.findings: tuple[Finding, ...] = ()
+
+    def set_findings(self, findings: tuple[Finding, ...]) -> None:
+        """Show other findings."""
+        self.beginResetModel()
+        self.findings = findings
+        self.endResetModel()
+
+    def rowCount(self, parent: Index | None = None) -> int:
+        """Number of findings."""
+        return 0 if parent is not None and parent.isValid() else len(self.findings)
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        """A finding, or its words."""
+        if not index.isValid():
+            return None
+        finding = self.findings[index.row()]
+        if role == FINDING:
+            return finding
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
+            return f"{place_words(finding)}: {finding.message} ({LEVEL_WORDS[finding.level.value]})"
+        return None
+
+
+class FindingsDelegate(QStyledItemDelegate):
+    """Sets a finding: its sign in the margin, its bar, one sentence."""
+
+    def __init__(self, colours: Colours, view: QListView) -> None:
+        super().__init__(view)
+        self.colours = colours
+        self.view = view
+
+    def _text_rect(self, width: int) -> QRect:
+        return QRect(_MARGIN + _SIGN, 0, width - 2 * _MARGIN - _SIGN, 4000)
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        """High enough for the whole sentence, or for the opened finding."""
+        width = self.view.viewport().width()
+        opened = self.view.indexWidget(QModelIndex(index))
+        if opened is not None:
+            return QSize(width, opened.heightForWidth(width) if opened.hasHeightForWidth() else 100)
+        finding: Finding = index.data(FINDING)
+        metrics = QFontMetrics(text_font())
+        flags = Qt.TextFlag.TextWordWrap
+        box = metrics.boundingRect(self._text_rect(width), flags, str(finding.message))
+        return QSize(width, metrics.height() + box.height() + 12)
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """Paint a finding that is not opened."""
+        if self.view.indexWidget(QModelIndex(index)) is not None:
+            return
+        finding: Finding = index.data(FINDING)
+        level = finding.level.value
+        painter.save()
+        painter.translate(option.rect.topLeft())
+        text = self._text_rect(option.rect.width())
+        metrics = QFontMetrics(text_font(0.92))
+        painter.setFont(text_font())
+        painter.setPen(self.colours.colour(LEVEL_COLOURS[level]))
+        painter.drawText(QRect(_MARGIN, 5, _SIGN, metrics.height()), 0, SIGNS[level])
+        painter.setFont(text_font(0.92, italic=True))
+        painter.setPen(self.colours.colour("faint"))
+        words = f"{place_words(finding)} · {LEVEL_WORDS[level]}"
+        painter.drawText(text.adjusted(0, 5, 0, 0), 0, words)
+        painter.setFont(text_font())
+        painter.setPen(self.colours.colour("ink"))
+        below = text.adjusted(0, 5 + metrics.height(), 0, 0)
+        painter.drawText(below, int(Qt.TextFlag.TextWordWrap), str(finding.message))
+        painter.restore()
+
+
+class OpenFinding(QWidget):
+    """A finding opened in its place: why, remedy, what can be done."""
+
+    def __init__(self, session: Session, finding: Finding, colours: Colours, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAutoFillBackground(True)
+        palette = self.palette()
+        palette.setColor(self.backgroundRole(), colours.colour("chosen"))
+        self.setPalette(palette)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(_MARGIN, 6, _MARGIN, 8)
+        layout.setSpacing(4)
+        level = finding.level.value
+        head = f"{SIGNS[level]}  {place_words(finding)} · {LEVEL_WORDS[level]}"
+        self._say(layout, head, colours.colour(LEVEL_COLOURS[level]).name())
+        self._say(layout, str(finding.message), bold=True)
+        self._say(layout, str(finding.why))
+        if finding.proposals:
+            heading = QLabel(self.tr("What can be done"), self)
+            heading.setFont(heading_font(0.8))
+            layout.addWidget(heading)
+        for proposal in finding.proposals:
+            if proposal.edit is None:
+                self._say(layout, f"– {proposal.text}")
+            else:
+                call = partial(session.perform, proposal.edit)
+                layout.addWidget(link_label(f"→ {proposal.text}", call, self))
+        if finding.marking is not None:
+            call = partial(session.choose_marking, finding.marking)
+            layout.addWidget(link_label(self.tr("Show the marking"), call, self))
+            dismissal = Dismiss(rule=finding.rule, marking=finding.marking)
+            layout.addWidget(link_label(self.tr("Let it stand"), partial(session.perform, dismissal), self))
+
+    def _say(self, layout: QVBoxLayout, words: str, colour: str = "", *, bold: bool = False) -> None:
+        label = QLabel(words, self)
+        label.setTextFormat(Qt.TextFormat.PlainText)
+        label.setWordWrap(True)
+        label.setFont(text_font(bold=bold))
+        if colour:
+            label.setStyleSheet(f"color: {colour}")
+        layout.addWidget(label)
+
+
+class ProofPanel(QWidget):
+    """The right place."""
+
+    def __init__(self, session: Session, colours: Colours, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.colours = colours
+        self.setAccessibleName(self.tr("Proof"))
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 10, 0, 8)
+        layout.setSpacing(6)
+        self.heading = QLabel(self)
+        self.heading.setFont(text_font(italic=True))
+        self.heading.setWordWrap(True)
+        self.heading.setContentsMargins(_MARGIN, 0, _MARGIN, 0)
+        layout.addWidget(self.heading)
+        self.model = FindingsModel()
+        self.view = QListView(self)
+        self.view.setModel(self.model)
+        self.delegate = FindingsDelegate(colours, self.view)
+        self.view.setItemDelegate(self.delegate)
+        self.view.setFrameShape(QListView.Shape.NoFrame)
+        self.view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.view.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
+        self.view.setAccessibleName(self.tr("Findings"))
+        self.view.selectionModel().currentChanged.connect(self._on_current)
+        layout.addWidget(self.view, 1)
+        self.setFocusProxy(self.view)
+        self._opened: QModelIndex | None = None
+        self._following = False
+        session.changed.connect(lambda _: self._say())
+        session.derived_ready.connect(self.refresh)
+        session.finding_chosen.connect(self._on_chosen)
+        self._say()
+
+    def set_colours(self, colours: Colours) -> None:
+        """Paint in other colours."""
+        self.colours = colours
+        self.delegate.colours = colours
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show the findings of the present analysis."""
+        derived = self.session.derived
+        chosen = self.session.finding
+        self._opened = None
+        self._following = True
+        self.model.set_findings(derived.index.findings if derived else ())
+        self._following = False
+        self._say()
+        if chosen is not None:
+            self._on_chosen(chosen)
+
+    def _say(self) -> None:
+        derived = self.session.derived
+        if self.session.document.source is None:
+            words = self.tr("The corrector’s remarks on a score would stand here. Open or drop a score.")
+        elif derived is None:
+            words = self.tr("The markings are being read …")
+        elif not derived.index.findings:
+            words = self.tr("Nothing to remark.")
+        else:
+            words = count_words([f.level.value for f in derived.index.findings])
+            if self.session.organ is None:
+                words += ". " + self.tr("With an organ chosen, what it cannot do is said too.")
+        self.heading.setText(words)
+
+    def _on_current(self, current: QModelIndex, _previous: QModelIndex) -> None:
+        if not self._following and current.isValid() and current.row() != self.session.finding:
+            self.session.choose_finding(current.row())
+
+    def _on_chosen(self, number: int | None) -> None:
+        """Close the one that was open, open the chosen one."""
+        if self._opened is not None and self._opened.isValid():
+            self.view.setIndexWidget(self._opened, None)  # type: ignore[arg-type]
+            self._opened = None
+        finding = self.session.finding_at(number)
+        if finding is not None and number is not None and number < self.model.rowCount():
+            index = self.model.index(number)
+            opened = OpenFinding(self.session, finding, self.colours, self.view.viewport())
+            self.view.setIndexWidget(index, opened)
+            self._opened = index
+            self._following = True
+            self.view.setCurrentIndex(index)
+            self._following = False
+        self.view.doItemsLayout()
+        if self._opened is not None:
+            QTimer.singleShot(0, self, self._show_opened)
+
+    def _show_opened(self) -> None:
+        if self._opened is not None and self._opened.isValid():
+            self.view.scrollTo(self._opened)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Sentences wrap anew."""
+        super().resizeEvent(event)
+        self.view.doItemsLayout()
+
+
+def count_words(levels: list[str]) -> str:
+    """``▲ 2 cannot be had · ◆ 3 to decide · ● 1 advice``."""
+    parts = []
+    for level in ("error", "warning", "advice"):
+        count = levels.count(level)
+        if count:
+            parts.append(f"{SIGNS[level]} {count} {LEVEL_WORDS[level]}")
+    return " · ".join(parts)

@@ -1,0 +1,209 @@
+"""The score under the hand: clicks, wheel and keys on the engraved pages, and the card beside a marking."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
+from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
+from PySide6.QtWidgets import QToolTip, QWidget
+
+from app.marking_card import MarkingCard
+from app.palette import LEVEL_WORDS, SIGNS, Colours
+from app.score_hits import Hit, hit_test
+from app.score_view import ScoreView
+from app.session import Session
+from core.score.model import MarkingId
+
+_ZOOM_STEP = 1.15
+
+
+class ScoreDesk(ScoreView):
+    """A score view that can be worked with."""
+
+    def __init__(self, session: Session, colours: Colours, parent: QWidget | None = None) -> None:
+        super().__init__(session, colours, parent)
+        self.card = MarkingCard(session, self.viewport())
+        self.card.hide()
+        session.marking_chosen.connect(self._on_marking)
+        session.derived_ready.connect(self._refresh_card)
+
+    def hit(self, point: QPointF) -> tuple[int, Hit] | None:
+        """The page and what lies under a point of the viewport."""
+        for page in self.visible_pages():
+            if self.page_rect(page).contains(point):
+                where = self.page_point(page, point)
+                title = self._title_hit(page, point)
+                if title is not None:
+                    return page, title
+                return page, hit_test(where, self.store.overlay(page), self.store.places(page))
+        return None
+
+    def _title_hit(self, page: int, point: QPointF) -> Hit | None:
+        """A marking in the title block."""
+        derived = self.session.derived
+        if page != 0 or derived is None:
+            return None
+        where = self.page_point(0, point) + QPointF(0, self.title_height)
+        for line in self.title:
+            if line.credit is not None and line.rect.contains(where):
+                for mark in derived.index.by_credit.get(line.credit, ()):
+                    return Hit(marking=mark.id, box=line.rect.translated(0, -self.title_height))
+        return None
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        """Choose what lies under the pointer."""
+        if event.button() != Qt.MouseButton.LeftButton:
+            return
+        found = self.hit(event.position())
+        if found is None:
+            return
+        _, hit = found
+        if hit.finding is not None:
+            self.session.choose_marking(None)
+            self.session.choose_finding(hit.finding)
+        elif hit.marking is not None:
+            self.session.choose_marking(hit.marking)
+        elif hit.flag is not None:
+            self.session.move_to(hit.flag.onset)
+        elif hit.lane is not None:
+            self.session.choose_marking(None)
+            self.session.move_to(hit.lane.onset, hit.lane.nth)
+        elif hit.beat is not None:
+            self.session.choose_marking(None)
+            self.session.move_to(hit.beat[1])
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Say what lies under the pointer."""
+        found = self.hit(event.position())
+        hit = found[1] if found else Hit()
+        shape = Qt.CursorShape.PointingHandCursor if hit.is_choosable else Qt.CursorShape.ArrowCursor
+        self.viewport().setCursor(shape)
+        words = self._tip(hit)
+        if words:
+            QToolTip.showText(event.globalPosition().toPoint(), words, self.viewport())
+        else:
+            QToolTip.hideText()
+
+    def _tip(self, hit: Hit) -> str:
+        finding = self.session.finding_at(hit.finding)
+        if finding is not None:
+            level = finding.level.value
+            return f"{SIGNS[level]} {LEVEL_WORDS[level]}: {finding.message}"
+        if hit.flag is not None:
+            return self.tr("Proposed end {0}: {1}").format(hit.flag.number, hit.flag.why)
+        return hit.lane.text if hit.lane is not None else ""
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        """With Ctrl the wheel changes the size, else it scrolls."""
+        if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            turns = event.angleDelta().y() / 120
+            self.set_zoom(self.zoom_per_cent * _ZOOM_STEP**turns, event.position())
+            event.accept()
+            return
+        super().wheelEvent(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Arrows move from beat to beat; Enter opens the marking at the cursor; Escape closes the card."""
+        derived = self.session.derived
+        key = event.key()
+        if key == Qt.Key.Key_Escape and self.session.marking is not None:
+            self.session.choose_marking(None)
+        elif derived is not None and key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+            step = 1 if key == Qt.Key.Key_Right else -1
+            self.session.choose_marking(None)
+            self.session.move_to(derived.index.next_onset(self.session.cursor.onset, step))
+        elif derived is not None and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            onset = self.session.cursor.onset
+            here = [mark.id for mark in derived.index.marks.values() if mark.text.onset == onset]
+            if here:
+                self.session.choose_marking(here[0])
+        else:
+            super().keyPressEvent(event)
+
+    def zoom_in(self) -> None:
+        """A step larger."""
+        self.set_zoom(self.zoom_per_cent * _ZOOM_STEP)
+
+    def zoom_out(self) -> None:
+        """A step smaller."""
+        self.set_zoom(self.zoom_per_cent / _ZOOM_STEP)
+
+    def fit_width(self) -> None:
+        """As wide as the view."""
+        self.set_zoom(0)
+
+    def event(self, event: QEvent) -> bool:
+        """Pinching a touchpad changes the size."""
+        if event.type() == QEvent.Type.NativeGesture:
+            gesture = event
+            if getattr(gesture, "gestureType", lambda: None)() == Qt.NativeGestureType.ZoomNativeGesture:
+                self.set_zoom(self.zoom_per_cent * (1 + gesture.value()))  # type: ignore[attr-defined]
+                return True
+        return super().event(event)
+
+    # the card
+
+    def marking_rect(self, marking: MarkingId) -> QRectF | None:
+        """Where a marking stands in the viewport, if its page is in view."""
+        for page in self.visible_pages():
+            overlay = self.store.overlay(page)
+            boxes = [rule.box for rule in overlay.rules if rule.marking == marking] if overlay else []
+            if boxes:
+                box = boxes[0]
+                for other in boxes[1:]:
+                    box = box.united(other)
+                rect = self.page_rect(page)
+                lift = self.title_height if page == 0 else 0.0
+                return QRectF(
+                    rect.x() + box.x() * self.scale,
+                    rect.y() + (box.y() + lift) * self.scale,
+                    box.width() * self.scale,
+                    box.height() * self.scale,
+                )
+        return None
+
+    def _on_marking(self, marking: MarkingId | None) -> None:
+        if marking is None:
+            had_focus = self.card.isAncestorOf(self.focusWidget()) if self.focusWidget() else False
+            self.card.hide()
+            if had_focus:
+                self.setFocus()
+            return
+        self.card.show_marking(marking)
+        self._place_card()
+        self.card.show()
+        self.card.raise_()
+
+    def _refresh_card(self) -> None:
+        if self.session.marking is not None and self.card.isVisible():
+            self._on_marking(self.session.marking)
+
+    def _place_card(self) -> None:
+        """Beside its marking, wholly in view, not over it."""
+        if self.session.marking is None:
+            return
+        room = self.viewport().rect()
+        self.card.setMaximumHeight(max(200, room.height() - 24))
+        self.card.adjustSize()
+        size = self.card.size()
+        rect = self.marking_rect(self.session.marking)
+        if rect is None:
+            rect = QRectF(room.width() / 2, 60, 1, 1)
+        x = min(max(12, round(rect.left())), room.width() - size.width() - 12)
+        y = round(rect.bottom()) + 10
+        if y + size.height() > room.height() - 8:
+            above = round(rect.top()) - size.height() - 10
+            y = above if above > 8 else max(8, room.height() - size.height() - 8)
+        self.card.move(QPoint(x, y))
+
+    def scrollContentsBy(self, dx: int, dy: int) -> None:
+        """The card goes with its marking."""
+        super().scrollContentsBy(dx, dy)
+        self.viewport().update()
+        if self.card.isVisible():
+            self._place_card()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The card stays in view."""
+        super().resizeEvent(event)
+        if self.card.isVisible():
+            self._place_card()

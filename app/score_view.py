@@ -1,0 +1,366 @@
+"""The score: engraved pages on paper, one below the other, with the registration lane under each system."""
+
+from __future__ import annotations
+
+from time import perf_counter
+
+from PySide6.QtCore import QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import QPainter, QPaintEvent, QPixmap, QResizeEvent
+from PySide6.QtWidgets import QAbstractScrollArea, QWidget
+
+from app.engraver import Engraver
+from app.lane import lane_lines
+from app.lettering import text_font
+from app.overlay import LANE_STEP, lane_gap
+from app.overlay_painting import OverlayPainter
+from app.page_store import PageStore
+from app.palette import Colours
+from app.session import Session
+from app.tiles import SIDE, Tiles, tiles_over
+from app.title_block import TitleLine, lay_out, paint_title
+
+PAGE_WIDTH, PAGE_HEIGHT = 21000.0, 29700.0
+WIDTH_AT_100 = 794.0
+"""An A4 page is 794 pixels wide at 96 to the inch."""
+SHADOW = 14
+GAP = 18
+LANE_ROOM = 4
+"""Lines of the lane that room is kept for, before it is known how many there are."""
+_PAINT_BUDGET = 0.008
+_IDLE_BUDGET = 0.004
+_AHEAD = 700
+
+
+class ScoreView(QAbstractScrollArea):
+    """Shows the session's score.
+
+    Signals:
+        zoom_changed: per cent.
+        first_page_shown: the first page of a score has been painted.
+    """
+
+    zoom_changed = Signal(int)
+    first_page_shown = Signal()
+
+    def __init__(self, session: Session, colours: Colours, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.colours = colours
+        self.engraver = Engraver(self)
+        self.store = PageStore()
+        self.tiles = Tiles()
+        self.zoom = 0.0  # 0: as wide as the view
+        self.page_count = 0
+        self.title: list[TitleLine] = []
+        self.title_height = 0.0
+        self.failed_pages: set[int] = set()
+        self._shown_first = False
+        self._idle = QTimer(self)
+        self._idle.setInterval(0)
+        self._idle.timeout.connect(self._paint_ahead)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
+        self.viewport().setMouseTracking(True)
+        self.setAccessibleName(self.tr("Score"))
+        self.setAccessibleDescription(self.tr("Engraved pages. Left and right arrow move from beat to beat."))
+        self._connect()
+
+    def _connect(self) -> None:
+        self.engraver.prepared.connect(self._on_prepared)
+        self.engraver.loaded.connect(self._on_loaded)
+        self.engraver.page_ready.connect(self._on_page)
+        self.engraver.page_failed.connect(self._on_page_failed)
+        self.session.changed.connect(self._on_changed)
+        self.session.derived_ready.connect(self._on_derived)
+        self.session.cursor_moved.connect(self._on_cursor)
+        self.session.finding_chosen.connect(lambda _: self.viewport().update())
+        self.session.marking_chosen.connect(lambda _: self.viewport().update())
+        self.verticalScrollBar().valueChanged.connect(self._on_scrolled)
+
+    # what comes from the session and the engraver
+
+    def _on_changed(self, is_other_score: bool) -> None:
+        source = self.session.document.source
+        if not is_other_score:
+            return
+        self.store.clear()
+        self.tiles.clear()
+        self.failed_pages.clear()
+        self.page_count = 0
+        self._shown_first = False
+        if source is not None:
+            self.page_count = 1
+            self.engraver.load(source.xml, lane_gap(LANE_ROOM))
+        self._set_ranges()
+        self.viewport().update()
+
+    def _on_prepared(self, headings: list[dict[str, object]], bars: int) -> None:
+        self.title, self.title_height = lay_out(headings)
+        self._set_ranges()
+
+    def _on_loaded(self, pages: int) -> None:
+        self.page_count = pages
+        self._set_ranges()
+        self.engraver.look_at(self.first_visible() + 1)
+
+    def _on_page(self, page: int, bars: tuple[int, int], body: bytes) -> None:
+        self.store.put(page - 1, bars, body)
+        self.tiles.forget(page - 1)
+        top, bottom = self.page_rect(page - 1).top(), self.page_rect(page - 1).bottom()
+        if bottom > 0 and top < self.viewport().height():
+            self.viewport().update()
+        self._idle.start()
+
+    def _on_page_failed(self, page: int) -> None:
+        self.failed_pages.add(page - 1)
+        self.viewport().update()
+
+    def _on_derived(self) -> None:
+        derived = self.session.derived
+        lines = lane_lines(derived.analysis, derived.index) if derived is not None else ()
+        self.store.set_derived(derived, lines)
+        self.viewport().update()
+
+    def _on_cursor(self) -> None:
+        self.show_cursor()
+        self.viewport().update()
+
+    def set_colours(self, colours: Colours) -> None:
+        """Paint in other colours."""
+        self.colours = colours
+        self.tiles.clear()
+        self.viewport().update()
+
+    # size and place
+
+    @property
+    def scale(self) -> float:
+        """Pixels to a page unit."""
+        if self.zoom <= 0:
+            return max(300.0, self.viewport().width() - 2 * SHADOW) / PAGE_WIDTH
+        return self.zoom / 100 * WIDTH_AT_100 / PAGE_WIDTH
+
+    @property
+    def zoom_per_cent(self) -> int:
+        """The size shown, in per cent."""
+        return round(self.scale * PAGE_WIDTH / WIDTH_AT_100 * 100)
+
+    def set_zoom(self, per_cent: float, around: QPointF | None = None) -> None:
+        """Show at another size (0: as wide as the view), what is at `around` staying there."""
+        point = around if around is not None else QPointF(self.viewport().rect().center())
+        before = self.scale
+        y = (self.verticalScrollBar().value() + point.y()) / before
+        x = (self.horizontalScrollBar().value() + point.x()) / before
+        self.zoom = min(max(per_cent, 25.0), 800.0) if per_cent > 0 else 0.0
+        self._set_ranges()
+        self.verticalScrollBar().setValue(round(y * self.scale - point.y()))
+        self.horizontalScrollBar().setValue(round(x * self.scale - point.x()))
+        self.zoom_changed.emit(self.zoom_per_cent)
+        self.viewport().update()
+
+    def page_height(self, page: int) -> float:
+        """Height in pixels, the first page with its title block."""
+        return (PAGE_HEIGHT + (self.title_height if page == 0 else 0)) * self.scale
+
+    def page_rect(self, page: int) -> QRectF:
+        """Where a page lies in the viewport."""
+        width = PAGE_WIDTH * self.scale
+        room = self.viewport().width()
+        x = max(SHADOW, (room - width) / 2) - self.horizontalScrollBar().value()
+        y = float(GAP)
+        if page > 0:
+            y += self.page_height(0) + GAP + (page - 1) * (PAGE_HEIGHT * self.scale + GAP)
+        return QRectF(x, y - self.verticalScrollBar().value(), width, self.page_height(page))
+
+    def first_visible(self) -> int:
+        """Number of the first page in view, from 0."""
+        for page in range(self.page_count):
+            if self.page_rect(page).bottom() > 0:
+                return page
+        return 0
+
+    def visible_pages(self) -> list[int]:
+        """Numbers of the pages in view."""
+        pages = []
+        for page in range(self.first_visible(), self.page_count):
+            if self.page_rect(page).top() > self.viewport().height():
+                break
+            pages.append(page)
+        return pages
+
+    def _set_ranges(self) -> None:
+        height = GAP * (self.page_count + 1) + sum(self.page_height(n) for n in range(self.page_count))
+        room = self.viewport().size()
+        self.verticalScrollBar().setRange(0, max(0, round(height) - room.height()))
+        self.verticalScrollBar().setPageStep(room.height())
+        self.verticalScrollBar().setSingleStep(48)
+        width = PAGE_WIDTH * self.scale + 2 * SHADOW
+        self.horizontalScrollBar().setRange(0, max(0, round(width) - room.width()))
+        self.horizontalScrollBar().setPageStep(room.width())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Keep the beginning of what was in view."""
+        super().resizeEvent(event)
+        self._set_ranges()
+        self.zoom_changed.emit(self.zoom_per_cent)
+
+    def _on_scrolled(self) -> None:
+        self.engraver.look_at(self.first_visible() + 1)
+        self._idle.start()
+
+    def page_point(self, page: int, point: QPointF) -> QPointF:
+        """A point of the viewport in the page's units, the engraving's own corner as origin."""
+        rect = self.page_rect(page)
+        top = self.title_height if page == 0 else 0.0
+        return QPointF((point.x() - rect.x()) / self.scale, (point.y() - rect.y()) / self.scale - top)
+
+    def cursor_rect(self) -> QRectF | None:
+        """Where the cursor stands in the viewport, from the system's top to its lane's end."""
+        found = self._cursor_on_page()
+        if found is None:
+            return None
+        page, x, top, bottom = found
+        rect = self.page_rect(page)
+        lift = self.title_height if page == 0 else 0.0
+        return QRectF(
+            rect.x() + x * self.scale,
+            rect.y() + (top + lift) * self.scale,
+            1,
+            (bottom - top) * self.scale,
+        )
+
+    def _cursor_on_page(self) -> tuple[int, float, float, float] | None:
+        score = self.session.score
+        if score is None or not score.bars:
+            return None
+        bar = score.bar_at(self.session.cursor.onset).index
+        page = self.store.page_of(bar)
+        places = self.store.places(page) if page is not None else None
+        if page is None or places is None or bar not in places.bars:
+            return None
+        system = places.systems[places.bars[bar].system]
+        x = places.x_of(bar, self.session.cursor.onset)
+        lane = LANE_STEP * (len(self.store.lines) + 1)
+        return page, x or 0.0, min(system.top, system.staves[0][0]) - 60, system.bottom + lane
+
+    def show_cursor(self) -> None:
+        """Scroll so that the cursor's system is in view."""
+        rect = self.cursor_rect()
+        score = self.session.score
+        if rect is None:
+            if score is not None and score.bars and self.page_count:
+                bar = score.bar_at(self.session.cursor.onset).index
+                page = self.store.page_of(bar)
+                guess = page if page is not None else bar * self.page_count // max(len(score.bars), 1)
+                self.engraver.look_at(guess + 1)
+            return
+        room = self.viewport().height()
+        bar_ = self.verticalScrollBar()
+        if rect.top() < 0 or rect.bottom() > room:
+            middle = rect.center().y() - room / 2
+            target = rect.top() - 30 if rect.height() > room - 60 else middle
+            bar_.setValue(round(bar_.value() + target))
+        side = self.horizontalScrollBar()
+        if not 20 < rect.x() < self.viewport().width() - 20:
+            side.setValue(round(side.value() + rect.x() - self.viewport().width() / 2))
+
+    # painting
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Copy tiles, then paint what stands over them."""
+        painter = QPainter(self.viewport())
+        painter.fillRect(self.viewport().rect(), self.colours.colour("desk"))
+        if self.page_count == 0:
+            return
+        self.tiles.set_look(self.scale, self.devicePixelRatioF(), self.colours)
+        deadline = perf_counter() + _PAINT_BUDGET
+        late = False
+        for page in self.visible_pages():
+            late = self._paint_page(painter, page, deadline) or late
+        painter.end()
+        if late:
+            self._idle.start()
+        elif not self._shown_first and self.store.is_ready(0):
+            self._shown_first = True
+            QTimer.singleShot(0, self, self.first_page_shown.emit)
+
+    def _paint_page(self, painter: QPainter, page: int, deadline: float) -> bool:
+        """Paint one page; True where something of it is still missing."""
+        rect = self.page_rect(page)
+        painter.fillRect(rect.translated(2, 2), self.colours.colour("rule", 120))
+        painter.fillRect(rect, self.colours.colour("page"))
+        if self.failed_pages & {page, -1}:
+            self._say(painter, rect, self.tr("This page could not be engraved."))
+            return False
+        ready = self.store.is_ready(page) or perf_counter() < deadline
+        compiled = self.store.compiled(page) if ready else None
+        if compiled is None:
+            self._say(painter, rect, self.tr("Being engraved …"))
+            return self.store.has(page)
+        late = self._paint_tiles(painter, page, rect, deadline)
+        painter.save()
+        painter.setClipRect(rect)
+        painter.translate(rect.topLeft())
+        if page == 0:
+            paint_title(painter, self.title, self.colours, self.scale)
+            painter.translate(0, self.title_height * self.scale)
+        self._paint_overlay(painter, page)
+        painter.restore()
+        return late
+
+    def _paint_tiles(self, painter: QPainter, page: int, rect: QRectF, deadline: float) -> bool:
+        late = False
+        shown = rect.intersected(QRectF(self.viewport().rect())).translated(-rect.topLeft())
+        painter.save()
+        painter.setClipRect(rect)
+        for key in tiles_over(page, shown):
+            tile = self.tiles.get(key)
+            if tile is None and perf_counter() < deadline:
+                tile = self._make_tile(key)
+            if tile is None:
+                late = True
+                continue
+            painter.drawPixmap(QPointF(rect.x() + key[1] * SIDE, rect.y() + key[2] * SIDE), tile)
+        painter.restore()
+        return late
+
+    def _make_tile(self, key: tuple[int, int, int]) -> QPixmap | None:
+        compiled = self.store.compiled(key[0])
+        if compiled is None:
+            return None
+        return self.tiles.paint(key, compiled, self.colours, self.title_height if key[0] == 0 else 0.0)
+
+    def _paint_overlay(self, painter: QPainter, page: int) -> None:
+        overlay = self.store.overlay(page)
+        over = OverlayPainter(painter, self.colours, self.scale)
+        if overlay is not None:
+            over.paint(overlay, self.session.finding, self.session.marking)
+        cursor = self._cursor_on_page()
+        if cursor is not None and cursor[0] == page:
+            over.cursor(*cursor[1:])
+
+    def _say(self, painter: QPainter, rect: QRectF, words: str) -> None:
+        painter.setFont(text_font(1.1, italic=True))
+        painter.setPen(self.colours.colour("faint"))
+        where = rect.intersected(QRectF(self.viewport().rect()))
+        painter.drawText(where, Qt.AlignmentFlag.AlignCenter, words)
+
+    def _paint_ahead(self) -> None:
+        """In idle moments: tiles in view and a little beyond, a few milliseconds a turn."""
+        end = perf_counter() + _IDLE_BUDGET
+        room = QRectF(self.viewport().rect()).adjusted(0, -_AHEAD / 2, 0, _AHEAD)
+        for page in range(max(0, self.first_visible() - 1), self.page_count):
+            rect = self.page_rect(page)
+            if rect.top() > room.bottom():
+                break
+            if not self.store.has(page) or not rect.intersects(room):
+                continue
+            for key in tiles_over(page, rect.intersected(room).translated(-rect.topLeft())):
+                if self.tiles.get(key) is None:
+                    self.tiles.set_look(self.scale, self.devicePixelRatioF(), self.colours)
+                    self._make_tile(key)
+                    if perf_counter() > end:
+                        self.viewport().update()
+                        return
+        self._idle.stop()
+        self.viewport().update()

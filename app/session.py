@@ -1,0 +1,207 @@
+"""The one place that holds the current document, its revision, what follows from it, and the cursor."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import NamedTuple
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoStack
+
+from app.commands import EditCommand
+from app.score_index import ScoreIndex
+from app.workers import Workers
+from core.analysis import Analysis
+from core.document import Document, OrganFile, Shelf, open_document, open_organ
+from core.edits import Edit
+from core.errors import StopwrightError
+from core.findings import Finding
+from core.organ.model import Organ
+from core.resolve.model import Step
+from core.score.model import MarkingId, Score, Ticks
+
+
+class Cursor(NamedTuple):
+    """One beat of the score: written onset in ticks, which time through."""
+
+    onset: Ticks = 0
+    nth: int = 1
+
+
+@dataclass(frozen=True)
+class Derived:
+    """What follows from a document."""
+
+    analysis: Analysis
+    index: ScoreIndex
+
+
+class Session(QObject):
+    """Holds the document; all else listens.
+
+    Signals:
+        changed: another document (argument: whether the score's bytes are others).
+        derived_ready: `derived` belongs to the document now.
+        cursor_moved: `cursor` is elsewhere.
+        finding_chosen: number of the chosen finding, or None.
+        marking_chosen: the chosen marking's id, or None.
+        failed: a sentence for the user.
+    """
+
+    changed = Signal(bool)
+    derived_ready = Signal()
+    cursor_moved = Signal()
+    finding_chosen = Signal(object)
+    marking_chosen = Signal(object)
+    failed = Signal(str)
+
+    def __init__(self, workers: Workers, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.workers = workers
+        self.document = Document()
+        self.revision = 0
+        self.derived: Derived | None = None
+        self.cursor = Cursor()
+        self.finding: int | None = None
+        self.marking: MarkingId | None = None
+        self.undo = QUndoStack(self)
+        self.shelf = Shelf()
+
+    @property
+    def organ(self) -> Organ | None:
+        """The chosen organ."""
+        return self.document.organ
+
+    @property
+    def score(self) -> Score | None:
+        """The score as read, once it is."""
+        return self.derived.analysis.score if self.derived else None
+
+    @property
+    def step(self) -> Step | None:
+        """The registration's step in force at the cursor."""
+        if self.derived is None:
+            return None
+        return self.derived.analysis.at(self.cursor.onset, self.cursor.nth)
+
+    def open(self, score: str | Path | None, organs: Sequence[str | Path] = ()) -> None:
+        """Open a score (None: keep the present one) and organs; what is wrong is told in one sentence."""
+        try:
+            if score is None:
+                self.add_organs(organs)
+                return
+            opened = open_document(score, organs, shelf=self.shelf)
+        except (StopwrightError, OSError) as error:
+            self.failed.emit(str(error))
+            return
+        if not opened.organs:
+            opened = replace(opened, organs=self.document.organs, chosen=self.document.chosen)
+        self.undo.clear()
+        self.cursor = Cursor()
+        self.set_document(opened)
+
+    def add_organs(self, organs: Sequence[str | Path]) -> None:
+        """Put organs beside the score; the last one given is chosen."""
+        files: list[OrganFile] = list(self.document.organs)
+        try:
+            for path in organs:
+                file = open_organ(path, self.shelf)
+                files = [known for known in files if known.path != file.path] + [file]
+        except (StopwrightError, OSError) as error:
+            self.failed.emit(str(error))
+            return
+        if len(files) != len(self.document.organs) or organs:
+            self.set_document(replace(self.document, organs=tuple(files), chosen=len(files) - 1))
+
+    def choose_organ(self, number: int | None) -> None:
+        """Set the piece against another of the open organs."""
+        self.set_document(replace(self.document, chosen=number))
+
+    def set_document(self, document: Document) -> None:
+        """Another document: tell everyone and work out what follows from it."""
+        is_other_score = document.source is not self.document.source
+        self.document = document
+        self.revision += 1
+        self.choose_marking(None)
+        self.choose_finding(None)
+        if is_other_score:
+            self.derived = None
+        self.changed.emit(is_other_score)
+        self._derive()
+
+    def perform(self, edit: Edit) -> None:
+        """Do an edit so that it can be undone."""
+        try:
+            command = EditCommand(self, edit)
+        except StopwrightError as error:
+            self.failed.emit(str(error))
+            return
+        self.undo.push(command)
+
+    def _derive(self) -> None:
+        document, revision = self.document, self.revision
+        if document.source is None:
+            self.derived = None
+            self.derived_ready.emit()
+            return
+
+        def done(derived: Derived) -> None:
+            if revision == self.revision:
+                self.derived = derived
+                self.derived_ready.emit()
+                self.cursor_moved.emit()
+
+        def failed(error: Exception) -> None:
+            if revision == self.revision:
+                self.failed.emit(str(error) if isinstance(error, StopwrightError) else _fault(error))
+
+        self.workers.submit(lambda: derive(document), done, failed)
+
+    def move_to(self, onset: Ticks, nth: int = 1) -> None:
+        """Move the cursor; all places follow."""
+        if (onset, nth) != self.cursor:
+            self.cursor = Cursor(onset, nth)
+            self.cursor_moved.emit()
+
+    def choose_finding(self, number: int | None) -> None:
+        """Choose a finding: the cursor goes to its place."""
+        finding = self.finding_at(number)
+        self.finding = number if finding is not None else None
+        self.finding_chosen.emit(self.finding)
+        if finding is not None and self.derived is not None:
+            onset = self.derived.index.ticks(finding)
+            if onset is not None and finding.at is not None:
+                self.move_to(onset, finding.at.nth)
+
+    def finding_at(self, number: int | None) -> Finding | None:
+        """The finding of that number, or None."""
+        if self.derived is None or number is None or not 0 <= number < len(self.derived.index.findings):
+            return None
+        return self.derived.index.findings[number]
+
+    def choose_marking(self, marking: MarkingId | None) -> None:
+        """Choose a marking: its card opens and the cursor goes to it."""
+        self.marking = marking
+        if marking is not None and self.derived is not None:
+            mark = self.derived.index.marks.get(marking)
+            if mark is not None:
+                self.move_to(mark.text.onset)
+        self.marking_chosen.emit(marking)
+
+
+def _fault(error: Exception) -> str:
+    return f"The piece could not be worked through ({type(error).__name__}: {error})."
+
+
+def derive(document: Document) -> Derived:
+    """Everything that follows from a document; runs beside the window.
+
+    Raises:
+        ScoreError: the score cannot be read.
+    """
+    from app.walk import walk
+
+    analysis = walk(document)
+    return Derived(analysis, ScoreIndex(analysis))

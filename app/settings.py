@@ -1,0 +1,59 @@
+"""What is remembered from one time to the next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from PySide6.QtCore import QSettings
+
+_RECENT = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settings:
+    """Remembered choices; a bad stored value falls back to its default."""
+
+    dark: bool = False
+    recent: tuple[str, ...] = ()
+    width: int = 1280
+    height: int = 800
+
+    def with_recent(self, path: str) -> Settings:
+        """The same with a file at the head of the recent ones."""
+        others = tuple(known for known in self.recent if known != path)
+        return replace(self, recent=(path, *others)[:_RECENT])
+
+
+def stored() -> QSettings:
+    """The user's settings file."""
+    return QSettings(QSettings.Format.IniFormat, QSettings.Scope.UserScope, "stopwright", "stopwright")
+
+
+def load_settings(store: QSettings) -> Settings:
+    """Read what is remembered."""
+    recent = store.value("recent", [])
+    if isinstance(recent, str):
+        recent = [recent]
+    paths = tuple(str(path) for path in recent) if isinstance(recent, list) else ()
+    return Settings(
+        dark=str(store.value("dark", "false")).lower() == "true",
+        recent=paths[:_RECENT],
+        width=_number(store.value("width"), 1280),
+        height=_number(store.value("height"), 800),
+    )
+
+
+def save_settings(store: QSettings, settings: Settings) -> None:
+    """Write what is to be remembered."""
+    store.setValue("dark", settings.dark)
+    store.setValue("recent", list(settings.recent))
+    store.setValue("width", settings.width)
+    store.setValue("height", settings.height)
+
+
+def _number(value: object, default: int) -> int:
+    try:
+        number = int(str(value))
+    except ValueError:
+        return default
+    return number if 400 <= number <= 20000 else default

@@ -1,0 +1,73 @@
+"""Painted pieces of pages, so that scrolling only copies pixels."""
+
+from __future__ import annotations
+
+import math
+from collections import OrderedDict
+from collections.abc import Iterator
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter, QPixmap
+
+from app.page_painting import CompiledPage, paint_page
+from app.palette import Colours
+
+SIDE = 512
+MOST = 96
+Key = tuple[int, int, int]
+
+
+class Tiles:
+    """Tiles of one size and one set of colours; a change of either empties them."""
+
+    def __init__(self) -> None:
+        self._tiles: OrderedDict[Key, QPixmap] = OrderedDict()
+        self._of: tuple[float, float, str] | None = None
+
+    def clear(self) -> None:
+        """Throw all away."""
+        self._tiles.clear()
+
+    def forget(self, page: int) -> None:
+        """Throw away one page's."""
+        for key in [key for key in self._tiles if key[0] == page]:
+            del self._tiles[key]
+
+    def set_look(self, scale: float, ratio: float, colours: Colours) -> None:
+        """At which size, for which screen, in which colours."""
+        look = (scale, ratio, colours.ink)
+        if look != self._of:
+            self._of = look
+            self._tiles.clear()
+
+    def get(self, key: Key) -> QPixmap | None:
+        """A tile, where it is painted."""
+        tile = self._tiles.get(key)
+        if tile is not None:
+            self._tiles.move_to_end(key)
+        return tile
+
+    def paint(self, key: Key, page: CompiledPage, colours: Colours, top: float) -> QPixmap:
+        """Paint a tile; `top` is the height of the title block above the engraving, in page units."""
+        assert self._of is not None
+        scale, ratio, _ = self._of
+        tile = QPixmap(math.ceil(SIDE * ratio), math.ceil(SIDE * ratio))
+        tile.setDevicePixelRatio(ratio)
+        tile.fill(colours.colour("page"))
+        painter = QPainter(tile)
+        left, upper = key[1] * SIDE, key[2] * SIDE
+        painter.translate(-left, top * scale - upper)
+        clip = QRectF(left / scale, upper / scale - top, SIDE / scale, SIDE / scale)
+        paint_page(painter, page, colours.colour("ink"), scale, clip)
+        painter.end()
+        self._tiles[key] = tile
+        while len(self._tiles) > MOST:
+            self._tiles.popitem(last=False)
+        return tile
+
+
+def tiles_over(page: int, area: QRectF) -> Iterator[Key]:
+    """The tiles that cover an area of a page (pixels from the page's corner)."""
+    for row in range(max(0, int(area.top() // SIDE)), int(area.bottom() // SIDE) + 1):
+        for column in range(max(0, int(area.left() // SIDE)), int(area.right() // SIDE) + 1):
+            yield page, column, row

@@ -1,0 +1,242 @@
+"""The window: four places round one cursor."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence
+from PySide6.QtWidgets import (
+    QApplication,
+    QLabel,
+    QMainWindow,
+    QMenu,
+    QProgressBar,
+    QSplitter,
+    QStackedWidget,
+    QWidget,
+)
+
+from app.actions import ACTIONS, MENU_TITLES
+from app.beat_panel import BeatPanel
+from app.builtin import demo_piece, sample_organs
+from app.doing import Doing
+from app.drawings import drawing
+from app.lettering import text_font
+from app.organ_panel import OrganPanel
+from app.palette import DARK, LIGHT, Colours, as_palette, style_sheet
+from app.proof_panel import ProofPanel
+from app.score_desk import ScoreDesk
+from app.session import Session
+from app.settings import Settings
+from app.welcome import Welcome
+from app.workers import Workers
+
+ORGAN_WIDTH, PROOF_WIDTH, BEAT_HEIGHT = 290, 310, 116
+SCORES = (".musicxml", ".xml", ".mxl")
+ORGANS = (".yaml", ".yml", ".txt")
+
+
+class Window(QMainWindow):
+    """One window for one piece."""
+
+    def __init__(self, settings: Settings | None = None) -> None:
+        super().__init__()
+        self.settings = settings or Settings()
+        self.colours: Colours = DARK if self.settings.dark else LIGHT
+        self.workers = Workers(self)
+        self.session = Session(self.workers, self)
+        self.setAcceptDrops(True)
+        self.setWindowTitle("Stopwright")
+        self._make_places()
+        self.doing = Doing(self)
+        self.actions_by_id: dict[str, QAction] = {}
+        self._make_menus()
+        self._make_status()
+        self._apply_colours()
+        self.resize(self.settings.width, self.settings.height)
+        self.session.changed.connect(self._on_changed)
+        self.session.failed.connect(self.say)
+        self.session.derived_ready.connect(self._on_derived)
+        self.score.engraver.progress.connect(self._on_progress)
+        self.score.zoom_changed.connect(self._on_zoom)
+        self.show_opening()
+
+    # making
+
+    def _make_places(self) -> None:
+        self.score = ScoreDesk(self.session, self.colours, self)
+        self.organ = OrganPanel(self.session, self.colours, self)
+        self.organ.wants_organ.connect(lambda: self.doing.do_open_organ())
+        self.proof = ProofPanel(self.session, self.colours, self)
+        self.beat = BeatPanel(self.session, self.colours, self)
+        self.centre = QStackedWidget(self)
+        self.centre.addWidget(self.score)
+        self.across = QSplitter(Qt.Orientation.Horizontal, self)
+        for widget in (self.organ, self.centre, self.proof):
+            self.across.addWidget(widget)
+        self.across.setStretchFactor(1, 1)
+        self.down = QSplitter(Qt.Orientation.Vertical, self)
+        self.down.addWidget(self.across)
+        self.down.addWidget(self.beat)
+        self.down.setStretchFactor(0, 1)
+        self.setCentralWidget(self.down)
+        self.organ.setMinimumWidth(220)
+        self.proof.setMinimumWidth(240)
+        self.across.setSizes([ORGAN_WIDTH, 700, PROOF_WIDTH])
+        self.down.setSizes([700, BEAT_HEIGHT])
+
+    def _make_menus(self) -> None:
+        menus: dict[str, QMenu] = {}
+        for name, title in MENU_TITLES.items():
+            menus[name] = self.menuBar().addMenu(self.tr(title))
+        undo = self.session.undo.createUndoAction(self, self.tr("Undo:"))
+        redo = self.session.undo.createRedoAction(self, self.tr("Redo:"))
+        undo.setShortcut(QKeySequence("Ctrl+Z"))
+        redo.setShortcut(QKeySequence("Ctrl+Shift+Z"))
+        menus["edit"].addActions([undo, redo])
+        for spec in ACTIONS:
+            if spec.apart:
+                menus[spec.menu].addSeparator()
+            action = QAction(self.tr(spec.title), self)
+            action.setShortcuts([QKeySequence(key) for key in spec.keys])
+            action.setStatusTip(self.tr(spec.tip))
+            action.setCheckable(spec.checkable)
+            if spec.checkable:
+                action.setChecked(self.settings.dark if spec.id == "dark" else True)
+            action.triggered.connect(lambda _=False, name=spec.id: getattr(self.doing, f"do_{name}")())
+            menus[spec.menu].addAction(action)
+            self.actions_by_id[spec.id] = action
+
+    def _make_status(self) -> None:
+        self.progress = QProgressBar(self)
+        self.progress.setFixedWidth(140)
+        self.progress.setTextVisible(False)
+        self.progress.setAccessibleName(self.tr("Pages engraved"))
+        self.progress.hide()
+        self.zoom_label = QLabel(self)
+        self.zoom_label.setAccessibleName(self.tr("Size of the score"))
+        self.statusBar().addPermanentWidget(self.progress)
+        self.statusBar().addPermanentWidget(self.zoom_label)
+        self.statusBar().setSizeGripEnabled(False)
+
+    # looks
+
+    def set_dark(self, dark: bool) -> None:
+        """Light ink on dark paper, or the other way."""
+        self.settings = replace(self.settings, dark=dark)
+        self.colours = DARK if dark else LIGHT
+        self._apply_colours()
+        for place in (self.score, self.organ, self.proof, self.beat):
+            place.set_colours(self.colours)
+
+    def _apply_colours(self) -> None:
+        palette = as_palette(self.colours)
+        app = QApplication.instance()
+        if isinstance(app, QApplication):
+            app.setPalette(palette)
+            app.setFont(text_font())
+        self.setPalette(palette)
+        self.setStyleSheet(style_sheet(self.colours))
+        for spec in ACTIONS:
+            self.actions_by_id[spec.id].setIcon(drawing(spec.icon, self.colours))
+
+    # opening
+
+    def show_opening(self) -> None:
+        """The page with the ways in, in the score's place."""
+        welcome = Welcome(
+            self.settings.recent, sample_organs(), has_demo=demo_piece() is not None, parent=self
+        )
+        welcome.way_chosen.connect(lambda way: self.doing.choose_way(way))
+        welcome.file_chosen.connect(lambda path: self.open(path))
+        welcome.organ_chosen.connect(lambda path: self.open(None, [path]))
+        welcome.demo_chosen.connect(lambda: self.doing.do_open_demo())
+        self._drop_welcome()
+        self.centre.addWidget(welcome)
+        self.centre.setCurrentWidget(welcome)
+
+    def _drop_welcome(self) -> None:
+        while self.centre.count() > 1:
+            old = self.centre.widget(1)
+            self.centre.removeWidget(old)
+            old.deleteLater()
+
+    def open(self, score: str | Path | None, organs: list[str] | None = None) -> None:
+        """Open a score and organs."""
+        self.statusBar().clearMessage()
+        self.session.open(score, organs or [])
+        source = self.session.document.source
+        if score is not None and source is not None and source.path == str(score):
+            self.settings = self.settings.with_recent(str(Path(score).resolve()))
+
+    def _on_changed(self, is_other_score: bool) -> None:
+        if is_other_score and self.session.document.source is not None:
+            self.centre.setCurrentWidget(self.score)
+            self._drop_welcome()
+            self.score.setFocus()
+        source = self.session.document.source
+        name = Path(source.path).name if source is not None and source.path else ""
+        organ = self.session.organ
+        parts = [part for part in (name, organ.name if organ else "") if part]
+        self.setWindowTitle(" · ".join([*parts, "Stopwright"]))
+        if source is not None:
+            self.statusBar().showMessage(self.tr("Reading the markings …"))
+
+    def _on_derived(self) -> None:
+        self.statusBar().clearMessage()
+
+    def _on_progress(self, ready: int, pages: int) -> None:
+        self.progress.setMaximum(pages)
+        self.progress.setValue(ready)
+        self.progress.setVisible(ready < pages)
+        self.progress.setToolTip(self.tr("{0} of {1} pages engraved").format(ready, pages))
+
+    def _on_zoom(self, per_cent: int) -> None:
+        self.zoom_label.setText(f"{per_cent} %")
+
+    def say(self, words: str) -> None:
+        """A sentence for the user, where it does not interrupt."""
+        self.statusBar().showMessage(words.splitlines()[0] if words else "")
+        self.statusBar().setToolTip(words)
+
+    # drag and drop
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Scores and specifications are welcome anywhere."""
+        if any(_kind_of(url.toLocalFile()) for url in event.mimeData().urls()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open what was dropped."""
+        paths = [url.toLocalFile() for url in event.mimeData().urls()]
+        scores = [path for path in paths if _kind_of(path) == "score"]
+        organs = [path for path in paths if _kind_of(path) == "organ"]
+        if scores or organs:
+            event.acceptProposedAction()
+            self.open(scores[0] if scores else None, organs)
+
+    def places(self) -> list[QWidget]:
+        """The four places, in the order F6 goes round."""
+        centre = self.centre.currentWidget() or self.score
+        return [self.organ, centre, self.proof, self.beat]
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """End what runs beside the window."""
+        self.settings = replace(self.settings, width=self.width(), height=self.height())
+        self.shut_down()
+        super().closeEvent(event)
+
+    def shut_down(self) -> None:
+        """Stop the engraver and the workers."""
+        self.score.engraver.stop()
+        self.workers.close()
+
+
+def _kind_of(path: str) -> str:
+    """Whether a file is a score's or an organ's by its name, else empty."""
+    suffix = Path(path).suffix.lower()
+    if suffix in SCORES:
+        return "score"
+    return "organ" if suffix in ORGANS else ""
