@@ -78,7 +78,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def answer(organ: Organ, text: str, drawn: Sequence[str], *, language: str | None = None) -> Drawn:
     """What one marking does on an organ with these stops drawn before."""
-    reading = read_marking(text, hint=language)
+    reading = read_marking(text, hint=language or organ.language)
     keyboards = propose_keyboards(roles_asked(reading.instructions), organ, language=reading.language)
     resolution = resolve(
         reading.instructions,
@@ -125,7 +125,7 @@ def _case(line: str, path: str, number: int) -> tuple[str, list[str]]:
     drawn = [drawn] if isinstance(drawn, str) else drawn
     if not isinstance(case, dict) or not isinstance(case.get("text"), str) or not _is_texts(drawn):
         raise ReadError("not a case with a text", path=path, line=number, remedy=remedy)
-    return case["text"], list(drawn)
+    return case["text"], [str(item) for item in drawn or ()]
 
 
 def _is_texts(value: object) -> bool:

@@ -32,8 +32,9 @@ _HALVES = {
     Half.TREBLE: ("treble", "soprani", "soprano", "tiples", "tiple", "dessus", "discant", "diskant", "right"),
 }
 _ROLES = {
-    "gt": "great", "go": "great", "hw": "great", "sw": "swell", "ch": "choir", "pos": "positive", "rp": "positive",
-    "so": "solo", "ped": "pedal", "p": "pedal", "ow": "oberwerk", "bw": "brustwerk", "rec": "swell",
+    "gt": "great", "go": "great", "hw": "great", "sw": "swell", "ch": "choir", "pos": "positive",
+    "rp": "positive", "so": "solo",
+    "ped": "pedal", "p": "pedal", "ow": "oberwerk", "bw": "brustwerk", "rec": "swell",
 }  # fmt: skip
 
 
@@ -46,7 +47,7 @@ def registration_of(organ: Organ, lines: Iterable[str]) -> Registration:
         if division is None:
             raise UsageError(
                 f"no division {name.strip()!r} on {organ.name}",
-                remedy=f"It has {', '.join(d.name for d in organ.divisions)}; write 'Swell: Oboe 8, Gedackt 8'",
+                remedy=f"It has {', '.join(d.name for d in organ.divisions)}; write 'Swell: Oboe 8'",
             )
         for text in (part.strip() for part in rest.split(",")):
             if text:
@@ -96,13 +97,20 @@ def _stops(division: Division, text: str) -> list[Stop]:
 def _parts(text: str) -> tuple[str, Fraction | None, Half | None]:
     for sign, plain in _VULGAR.items():
         text = text.replace(sign, plain)
-    text = re.sub(r"\s+", " ", text).strip()
-    half = None
-    words = text.split(" ")
-    for which, names in _HALVES.items():
-        if len(words) > 1 and key_of(words[-1]) in names and re.search(r"\d", text):
-            half, text = which, " ".join(words[:-1])
-    found = _PITCH.search(text)
-    if found and text[: found.start()].strip():
-        return text[: found.start()].strip(), read_feet_exact(found[1]), half
-    return text, None, half
+    name, half = _without_half(re.sub(r"\s+", " ", text).strip())
+    pitch = None
+    found = _PITCH.search(name)
+    if found and name[: found.start()].strip():
+        name, pitch = name[: found.start()].strip(), read_feet_exact(found[1])
+    if half is None:
+        name, half = _without_half(name)
+    return name, pitch, half
+
+
+def _without_half(text: str) -> tuple[str, Half | None]:
+    """The text without a last word that tells a half ("Principale soprani", "Octava 4 tiples")."""
+    first, _, last = text.rpartition(" ")
+    for half, words in _HALVES.items():
+        if first and key_of(last) in words:
+            return first, half
+    return text, None

@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from core.markings.model import StopRequest
 from core.organ.model import Feet
-from core.resolve.candidates import Choice, Desk, by_family, by_name, by_pitch, labels, request_label
+from core.resolve.candidates import Choice, Desk, by_name, labels, request_label
+from core.resolve.families import by_family, by_pitch
 from core.resolve.model import Sure
 from core.resolve.names import wanted_kind
 from core.resolve.substitutes import pitch_meant
@@ -80,7 +81,7 @@ def _goal(request: StopRequest, top: Choice | None, desk: Desk) -> _Goal:
 
 
 def _chain(goal: _Goal, desk: Desk) -> list[Voice]:
-    """8, 4, 2 2/3, 2 and so on down to the goal's pitch; the Double stays out, flutes fill what is lacking."""
+    """8, 4, 2 2/3, 2 and so on to the goal's pitch; the Double stays out, flutes fill what is lacking."""
     pool = desk.voices()
     chosen: list[Voice] = []
     pitches = sorted({v.feet for v in pool if v.sort in FLUES | {Sort.QUINT}}, reverse=True)

@@ -8,16 +8,8 @@ from dataclasses import replace
 from core.markings.model import StopRequest
 from core.organ.model import Feet
 from core.organ.spelling import write_feet
-from core.resolve.candidates import (
-    Choice,
-    Desk,
-    by_family,
-    by_name,
-    by_pitch,
-    by_quality,
-    labels,
-    request_label,
-)
+from core.resolve.candidates import Choice, Desk, by_name, labels, request_label
+from core.resolve.families import by_family, by_pitch, by_quality
 from core.resolve.model import Sure
 from core.resolve.recipes import Recipe, lacking, part_of, recipe_of, take
 from core.resolve.substitutes import nothing, substitute
@@ -98,7 +90,7 @@ def _family_elsewhere(request: StopRequest, desk: Desk) -> Choice:
 
 
 def _by_quality_alone(request: StopRequest, desk: Desk) -> Choice:
-    """ "With soft stops", "dunkel", "mit hellen Stimmen": a colour, and no stop named."""
+    """A colour and no stop named: "with soft stops", "dunkel", "mit hellen Stimmen"."""
     asked = set(request.qualities)
     pool = [v for v in desk.voices() if v.sort in FLUES]
     unison = [v for v in pool if v.feet == desk.unison]

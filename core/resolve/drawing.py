@@ -15,7 +15,7 @@ from core.resolve.choosing import by_recipe, choose
 from core.resolve.desk import Work, answer_of, half_of, tell_missing_division, worst
 from core.resolve.matching import matching
 from core.resolve.model import Sure
-from core.resolve.recipes import FULL_DIVISION, FULL_ORGAN, Recipe, recipe, recipe_of
+from core.resolve.recipes import FULL_DIVISION, FULL_ORGAN, Recipe, for_a_hand, recipe, recipe_of
 from core.resolve.substitutes import celeste_partner
 from core.resolve.switching import couple_by_recipe
 from core.resolve.targets import guess_division, nearest_able, of_recipe
@@ -28,11 +28,11 @@ _WITHOUT_FEET = ("senza", "ohne", "sans", "without", "manual", "sin pedal", "zon
 def draw(work: Work, instruction: Instruction) -> None:
     """The division's registration becomes this; with ``add`` the stops come to what is on."""
     adding = instruction.action is Action.ADD
+    if instruction.hand is not None and len(instruction.stops) == 1:
+        only = for_a_hand(instruction.stops[0], work.tradition, work.text)
+        instruction = replace(instruction, stops=(only,))
     whole = _recipe_without_division(work, instruction)
-    if whole is not None and work.staff_division is None:
-        _draw_recipe(work, whole, instruction, adding)
-        return
-    if whole is not None and whole.scope in ("plenum", "organ"):
+    if whole is not None and (work.staff_division is None or whole.scope != "one"):
         _draw_recipe(work, whole, instruction, adding)
         return
     found = _division_for(work, instruction, adding=adding)
@@ -216,7 +216,7 @@ def become(work: Work, division: Division, chosen: Sequence[Voice]) -> None:
 
 
 def _draw_recipe(work: Work, found: Recipe, instruction: Instruction, adding: bool) -> None:
-    """A recipe over several divisions (plein jeu, organo pleno, full organ), with the couplers custom brings."""
+    """A recipe over several divisions (plein jeu, full organ), with the couplers that custom brings."""
     label = request_label(instruction.stops[0]) if instruction.stops else _full_label(instruction)
     for division, named in of_recipe(work, found):
         desk = work.desk(division, adding=adding)
@@ -364,7 +364,7 @@ def _clear(work: Work, instruction: Instruction, divisions: Sequence[Division]) 
 
 
 def reduce(work: Work, instruction: Instruction) -> None:
-    """ "Reduce to Diapasons" draws that; "reduce" alone puts in the loudest layer: reeds, then mixtures, then 2 ft."""
+    """Draw what "reduce to" names; alone it puts in the loudest layer: reeds, then mixtures, then 2 ft."""
     if instruction.stops:
         draw(work, replace(instruction, action=Action.DRAW))
         return

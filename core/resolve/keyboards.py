@@ -117,7 +117,7 @@ def _rows_of_user(table: _Table, user: Mapping[str, str]) -> set[str]:
 
 
 def division_of_role(organ: Organ, role: str) -> Division | None:
-    """The organ's own division of a role; on an organ that only counts its manuals, the one that plays the part."""
+    """The organ's own division of a role; where it only counts its manuals, the one that plays the part."""
     found = organ.with_role(role)
     if found is not None or role == Role.PEDAL:
         return found

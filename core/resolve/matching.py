@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from core.markings.model import StopRequest
-from core.resolve.candidates import Desk, foundation_sorts
+from core.resolve.candidates import Desk
+from core.resolve.families import foundation_sorts
 from core.resolve.names import generic_family, name_grade, wanted_kind
 from core.resolve.traits import FLUES, REEDS, Sort, Voice
 
+_PLENUM = frozenset((Sort.MIXTURE, Sort.QUINT))
 _FAMILY_SORTS = {
     "principal": frozenset((Sort.PRINCIPAL, Sort.ECHO_PRINCIPAL)),
     "flute": frozenset((Sort.FLUTE,)),
@@ -19,7 +21,6 @@ _FAMILY_SORTS = {
     "mixture": frozenset((Sort.MIXTURE,)),
     "compound": frozenset((Sort.COMPOUND,)),
     "percussion": frozenset((Sort.PERCUSSION,)),
-    "plenum": frozenset((Sort.MIXTURE, Sort.QUINT)),
     "all": frozenset(Sort),
 }
 
@@ -31,6 +32,8 @@ def matching(request: StopRequest, voices: Iterable[Voice], desk: Desk) -> list[
         pool = [v for v in pool if v.stop.half in (None, request.half)]
     if request.name:
         return _by_name(request, pool, desk)
+    if request.family == "plenum":
+        return [v for v in pool if v.sort in _PLENUM or (v.sort is Sort.PRINCIPAL and v.feet <= v.unison / 4)]
     if request.family == "foundation":
         sorts = foundation_sorts(desk) | {Sort.ECHO_PRINCIPAL}
         return [v for v in pool if v.sort in sorts]

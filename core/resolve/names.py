@@ -1,4 +1,4 @@
-"""How well a stop answers a name: the same name, the same stop in another tongue, the same place in the chorus.
+"""How well a stop answers a name: the same name, the same stop in another tongue, the same place in a chorus.
 
 A grade is a number, 0 the best. Up to `ANSWERS` the stop is what was asked for; above it, it would be a
 substitute (`core.resolve.substitutes`).
@@ -13,7 +13,7 @@ from core.knowledge.loader import load
 from core.markings.model import StopRequest
 from core.organ.kinds import StopKind, kind
 from core.organ.model import Feet
-from core.organ.names import know_stop
+from core.organ.names import expand, know_stop
 from core.organ.normal import key_of, loose_key
 from core.resolve.traits import Sort, Voice
 
@@ -22,6 +22,7 @@ SAME_KIND = 1
 NAME_WITHIN = 2
 SAME_PLACE = 3
 ANSWERS = 3
+SMALL = 9
 
 _NUMBER = re.compile(
     r"\b(?:nos?\.?\s*|nr\.?\s*)?(?P<figure>[1-4])(?:st|nd|rd|th|d)?\b\.?|\b(?P<roman>I{1,3}|IV)\b\.?"
@@ -89,6 +90,8 @@ def name_grade(name: str, wanted: StopKind | None, voice: Voice, feet: Feet | No
     """
     if feet is not None and voice.feet and voice.feet != feet:
         return None
+    if _numbers_differ(name, voice):
+        return None
     grade = _by_letters(name, voice)
     if grade == SAME_NAME:
         return grade
@@ -101,12 +104,17 @@ def name_grade(name: str, wanted: StopKind | None, voice: Voice, feet: Feet | No
     return None
 
 
+def _numbers_differ(name: str, voice: Voice) -> bool:
+    """Whether both are numbered and differently; "small" is whatever is not the first."""
+    number, other = number_of(name), number_of(voice.stop.name)
+    if number is None or other is None:
+        return False
+    return other == 1 if number == SMALL else number != other
+
+
 def _by_letters(name: str, voice: Voice) -> int | None:
     printed = voice.stop.name
-    number = number_of(name)
-    if number is not None and number_of(printed) is not None and number != number_of(printed):
-        return None
-    one, other = base_key(name), base_key(printed)
+    one, other = base_key(expand(name)), base_key(expand(printed))
     if one == other or loose_key(one) == loose_key(other):
         return SAME_NAME
     words = [key_of(w) for w in _SPLIT.split(name) if key_of(w)]
@@ -121,7 +129,7 @@ def _same_word(one: str, other: str) -> bool:
 
 
 def _fits_family(wanted: StopKind | None, voice: Voice) -> bool:
-    """ "Cornet" within "Echo Cornet" is one; "Quint" within "Quint Trumpet" is not."""
+    """Whether a name within a name is that stop: Cornet in Echo Cornet, not Quint in Quint Trumpet."""
     return (
         wanted is None
         or wanted.family == voice.stop.family

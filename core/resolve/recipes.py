@@ -7,7 +7,7 @@ reads them.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -78,6 +78,18 @@ def recipe_of(request: StopRequest, tradition: str | None) -> Recipe | None:
     if request.family == "all":
         return recipe(FULL_DIVISION, tradition)
     return None
+
+
+def for_a_hand(request: StopRequest, tradition: str | None, text: str) -> StopRequest:
+    """In French classical titles a Tierce for one hand is the whole Jeu de Tierce; any other stop is itself."""
+    if tradition != "french-classical" or not request.name or request.pitches:
+        return request
+    key = loose_key(key_of(request.name))
+    for entry in load("recipes")["recipes"]:
+        if key in {loose_key(key_of(name)) for name in entry.get("hand_names", ())}:
+            later = next((e for e in _entries().values() if e.get("text") and e["text"] in text.casefold()), entry)
+            return replace(request, recipe=str(later["id"]))
+    return request
 
 
 @cache

@@ -12,10 +12,10 @@ from dataclasses import replace
 from core.markings.model import Action, Instruction
 from core.organ.model import Organ
 from core.position import Position
-from core.resolve import drawing, switching
+from core.resolve import aids, drawing, switching
 from core.resolve.desk import Work
 from core.resolve.model import Keyboards, Registration, Resolution
-from core.resolve.traditions import tradition_of
+from core.resolve.traditions import tradition_of, usage_language
 from core.resolve.traits import REEDS, voice
 from core.score.model import MarkingId
 
@@ -29,12 +29,12 @@ _DOES: dict[Action, Callable[[Work, Instruction], None]] = {
     Action.COUPLE: switching.couple,
     Action.UNCOUPLE: switching.couple,
     Action.UNISON_OFF: switching.silence_unison,
-    Action.TREMULANT_ON: switching.tremulant,
-    Action.TREMULANT_OFF: switching.tremulant,
-    Action.BOX: switching.box,
-    Action.CANCEL: switching.cancel,
-    Action.PISTON: switching.piston,
-    Action.CRESCENDO_PEDAL: switching.crescendo_pedal,
+    Action.TREMULANT_ON: aids.tremulant,
+    Action.TREMULANT_OFF: aids.tremulant,
+    Action.BOX: aids.box,
+    Action.CANCEL: aids.cancel,
+    Action.PISTON: aids.piston,
+    Action.CRESCENDO_PEDAL: aids.crescendo_pedal,
 }
 
 
@@ -72,7 +72,7 @@ def resolve(
     work = Work(
         organ=organ,
         keyboards=keyboards,
-        tradition=tradition_of(organ, language),
+        tradition=tradition_of(organ, usage_language(text, language)),
         language=language,
         staff_division=staff_division,
         pins=pins or {},

@@ -16,7 +16,8 @@ from core.markings.model import StopRequest
 from core.organ.kinds import StopKind
 from core.organ.model import Family, Feet
 from core.organ.spelling import read_feet_exact, write_feet
-from core.resolve.candidates import Choice, Desk, by_quality, labels, request_label
+from core.resolve.candidates import Choice, Desk, labels, request_label
+from core.resolve.families import by_quality
 from core.resolve.model import Sure
 from core.resolve.names import wanted_kind
 from core.resolve.traits import FLUES, REEDS, Sort, Voice
@@ -130,7 +131,7 @@ def kinship(
         if voice.kind is not None and wanted.id in voice.kind.relatives:
             return 7
     if voice.stop.family == family:
-        return 10 if voice.sort is not Sort.SOLO_REED or _is_mild(wanted) else 12
+        return _within_family(voice, wanted)
     near = load("recipes")["near_families"].get(str(family), {})
     step = near.get(str(voice.sort))
     if step is None:
@@ -138,6 +139,25 @@ def kinship(
     if family == Family.REED and (desk.adding or not _is_mild(wanted)):
         return None
     return int(step)
+
+
+def _within_family(voice: Voice, wanted: StopKind | None) -> int | None:
+    """Nearness of two stops of one family that are no relatives; a quiet reed is not answered by a fanfare."""
+    if wanted is None:
+        return 10
+    if wanted.family is Family.REED:
+        if _is_vox_humana(wanted) and voice.loudness > wanted.loudness + 2:
+            return None
+        return 10 if voice.sort is not Sort.SOLO_REED or _is_mild(wanted) else 12
+    order = next((o for o in load("recipes")["group_order"] if wanted.group in o), [])
+    if voice.group in order:
+        return 8 + min(4, abs(order.index(voice.group) - order.index(wanted.group)))
+    return 12
+
+
+def _is_vox_humana(wanted: StopKind) -> bool:
+    sorts = load("recipes")["sorts"]["vox_humana"]
+    return wanted.id in sorts or wanted.group in sorts
 
 
 def _is_mild(wanted: StopKind | None) -> bool:

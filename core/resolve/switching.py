@@ -1,15 +1,14 @@
-"""Couplers, tremulants, boxes, aids: what is on or off, one instruction at a time."""
+"""Couplers on and off, one instruction at a time."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-
 from fractions import Fraction
 
 from core.findings import Level
 from core.markings.model import Action, CouplerRequest, Instruction
-from core.organ.model import AidKind, Division, Role
+from core.organ.model import Division, Role
 from core.organ.spelling import coupler_label
 from core.resolve.couplers import (
     chief_manual,
@@ -25,6 +24,8 @@ from core.resolve.keyboards import role_name
 from core.resolve.model import Sure
 from core.resolve.recipes import Recipe
 from core.texts import Said, say
+
+_EIGHT = Fraction(8)
 
 
 def couple(work: Work, instruction: Instruction) -> None:
@@ -42,7 +43,7 @@ def couple(work: Work, instruction: Instruction) -> None:
     source, target, stand_in = ends
     label = wanted_label(source.name, target.name, asked.pitch)
     if source.id == target.id and asked.source != asked.target:
-        work.say(label, target.id, (), say("both are the {division} here: nothing to couple", division=target.name),
+        work.say(label, target.id, (), say("both are the {division} here", division=target.name),
                  substitute=True)  # fmt: skip
         return
     found = find_coupler(work.organ, source.id, target.id, asked.pitch)
@@ -136,7 +137,7 @@ def _switch(
 
 
 def _customary(work: Work, instruction: Instruction) -> None:
-    """ "Coupled", "Tirasses", "Claviers séparés": the context decides which."""
+    """Couplers not named ("coupled", "Tirasses", "Claviers séparés"): the context decides which."""
     off = instruction.action is Action.UNCOUPLE
     if instruction.division == Role.PEDAL:
         found = _to_pedal(work, off=off)
@@ -204,7 +205,7 @@ def _between_manuals(work: Work, role: str | None, *, off: bool) -> list[int]:
 
 
 def _octave_of_hand(work: Work, instruction: Instruction, asked: CouplerRequest) -> None:
-    """ "Sub Octave" without a keyboard: that of the hand's division, else the only one."""
+    """An octave coupler without a keyboard: that of the hand's division, else the only one."""
     label = {4: "Octave Coupler", 16: "Sub Octave Coupler"}.get(int(asked.pitch), "coupler")
     mine = work.staff_division or work.current
     found = octave_couplers(work.organ, asked.pitch, mine) if mine else []
@@ -271,135 +272,3 @@ def couple_by_recipe(work: Work, found: Recipe) -> None:
         say("{couplers}: custom brings them with it", couplers=names),
         sure=Sure.CUSTOMARY,
     )
-
-
-def tremulant(work: Work, instruction: Instruction) -> None:
-    """A division's tremulant on or off; else the whole organ's."""
-    wanted, where = _tremulants(work, instruction)
-    on = instruction.action is Action.TREMULANT_ON
-    if not on:
-        chosen = wanted or (set(work.registration.tremulants) if instruction.division is None else set())
-        work.registration = replace(work.registration, tremulants=work.registration.tremulants - chosen)
-        work.say("tremulant off", where, (), say("the tremulant stops"))
-        return
-    if not wanted:
-        name = work.organ.division(where).name if where else work.organ.name
-        work.find(
-            "missing-tremulant",
-            Level.ERROR,
-            say("{division} has no tremulant", division=name),
-            say("the stops sound without it"),
-            division=where,
-            cause="tremulant",
-        )
-        work.say("tremulant", where, (), say("there is none to draw"))
-        return
-    work.registration = replace(work.registration, tremulants=work.registration.tremulants | wanted)
-    whole = None in wanted and where is not None
-    why = (
-        say("the tremulant of the whole organ: there is none of its own")
-        if whole
-        else say("the tremulant there")
-    )
-    work.say("tremulant", where, (), why)
-
-
-def _tremulants(work: Work, instruction: Instruction) -> tuple[set[str | None], str | None]:
-    have = {t.division for t in work.organ.tremulants}
-    if instruction.division is not None:
-        division, stand_in = answer_of(work, instruction.division)
-        if division is None or stand_in:
-            tell_missing_division(work, instruction.division, division)
-        where = work.current if stand_in and work.current else division.id if division else None
-    else:
-        where = work.current or work.staff_division
-    if where in have and where is not None:
-        return {where}, where
-    if None in have:
-        return {None}, where
-    if instruction.division is None and where is None and len(have) == 1:
-        return set(have), next(iter(have))
-    return set(), where
-
-
-def box(work: Work, instruction: Instruction) -> None:
-    """A swell box; one that the organ has not is a finding."""
-    state = instruction.box or "open"
-    divisions: list[Division]
-    if instruction.division is not None:
-        division, _ = answer_of(work, instruction.division)
-        divisions = [division] if division else []
-    else:
-        mine = work.organ.division(work.staff_division) if work.staff_division else None
-        boxed = [d for d in work.organ.manuals if d.enclosed]
-        divisions = [mine] if mine is not None and mine.enclosed else boxed
-    boxes = dict(work.registration.boxes)
-    for division in divisions:
-        if division.enclosed is False:
-            continue
-        boxes[division.id] = state
-        work.say(f"box {state}", division.id, (), say("the {division}'s box", division=division.name))
-    if not divisions or all(d.enclosed is False for d in divisions):
-        work.find(
-            "no-box",
-            Level.WARNING,
-            say("box {state}: this stands in no box here", state=state),
-            say("the loudness stays as it is; only other stops change it"),
-            cause="box",
-        )
-    work.registration = replace(work.registration, boxes=tuple(boxes.items()))
-
-
-def cancel(work: Work, instruction: Instruction) -> None:
-    """All off, or all of one division."""
-    division = answer_of(work, instruction.division)[0] if instruction.division else None
-    if division is None:
-        permanent = frozenset(i for i in work.registration.couplers if work.organ.couplers[i].permanent)
-        work.registration = replace(
-            work.registration, drawn=(), prepared=(), couplers=permanent, tremulants=frozenset()
-        )
-        work.say("cancel", None, (), say("all stops, couplers and tremulants go in"))
-        return
-    here = {s.id for s in division.stops}
-    work.registration = replace(
-        work.registration,
-        drawn=tuple(s for s in work.registration.drawn if s not in here),
-        prepared=tuple(s for s in work.registration.prepared if s not in here),
-        tremulants=work.registration.tremulants - {division.id},
-    )
-    work.say("cancel", division.id, (), say("all of the {division} goes in", division=division.name))
-
-
-def piston(work: Work, instruction: Instruction) -> None:
-    """A piston: what it is set to nobody has said."""
-    number = instruction.number or ""
-    name = f"piston {number}".strip()
-    work.find(
-        "piston-not-known",
-        Level.ADVICE,
-        say("{piston}: what it is set to is not known", piston=name),
-        say(
-            "a setting belongs to one organ and one player; write the stops out, or note what the piston draws"
-        ),
-        cause=name,
-    )
-    work.say(name, None, (), say("what it draws is not known, so nothing changes"), sure=Sure.GUESS)
-
-
-def crescendo_pedal(work: Work, instruction: Instruction) -> None:
-    """The crescendo pedal or Walze: it moves no knob."""
-    has = any(aid.kind is AidKind.CRESCENDO for aid in work.organ.aids)
-    if not has and instruction.to != "off":
-        work.find(
-            "missing-aid",
-            Level.WARNING,
-            say("this organ's specification names no crescendo pedal"),
-            say("its steps must be drawn by hand, or by pistons"),
-            cause="crescendo-pedal",
-        )
-    work.say(
-        "crescendo pedal", None, (), say("it adds stops without moving a knob; its order is the builder's")
-    )
-
-
-_EIGHT = Fraction(8)

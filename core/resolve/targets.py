@@ -81,7 +81,7 @@ def _quality(
 
 
 def _in_order(work: Work, adding: bool) -> list[Division]:
-    """Where one would look first: what is already drawn when adding, then the chief manual, the pedal last."""
+    """Where one looks first: what is already drawn when adding, then the chief manual, last the pedal."""
     chief = chief_manual(work.organ)
     on = {work.organ.division_of(s).id for s in work.registration.drawn}
     divisions = [d for d in work.organ.divisions if d.stops]

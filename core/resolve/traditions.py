@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import re
+from functools import cache
+
+from core.knowledge.loader import load
 from core.organ.model import Family, Organ, Role
+from core.organ.normal import key_of
 
 _BY_LANGUAGE = {
     "en": "english",
@@ -23,6 +28,18 @@ _LANGUAGE_OF = {
     "italian": "it",
     "spanish": "es",
 }
+
+
+def usage_language(text: str, language: str | None) -> str | None:
+    """Whose word a marking uses ("fonds", "Zungen", "ripieno"); else the language it was read in."""
+    words = {key_of(word) for word in re.findall(r"[^\W\d_]+", text)}
+    found = [tongue for tongue, table in _usage().items() if words & table]
+    return found[0] if len(found) == 1 and language not in found else language
+
+
+@cache
+def _usage() -> dict[str, frozenset[str]]:
+    return {tongue: frozenset(map(key_of, words)) for tongue, words in load("recipes")["usage_words"].items()}
 
 
 def tradition_of(organ: Organ, language: str | None) -> str | None:

@@ -174,6 +174,6 @@ def is_quint_pitch(pitch: Feet) -> bool:
 
 
 def is_octave_pitch(pitch: Feet) -> bool:
-    """Whether a pitch is 32, 16, 8, 4, 2, 1 …"""
+    """Whether a pitch is 32, 16, 8, 4, 2, 1 and so on."""
     numbers = (pitch.numerator, pitch.denominator)
     return pitch > 0 and all(n & (n - 1) == 0 for n in numbers)
