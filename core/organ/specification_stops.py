@@ -96,6 +96,8 @@ class StopReader:
         pitch = fields.read("pitch", read_pitch_apart, short.pitch)
         ranks = fields.read("ranks", read_ranks_apart, short.ranks)
         known = known_of(short.name, pitch, ranks, setting)
+        if not known.known and (ranks or fields.has("composition")):
+            known = known._replace(family=Family.MIXTURE)
         kind = fields.read("kind", _read_kind, known.kind)
         family = fields.choice("family", Family, known.family)
         pitch = self._pitch(fields, short, pitch, family, known)
@@ -278,7 +280,8 @@ def settle_numeral(short: ShortStop, setting: Setting, *, has_composition: bool)
     ranks = read_ranks(short.numeral)
     counts = ranks is not None and ranks.high > 1
     if counts and not has_composition:
-        counts = known_of(short.name, short.pitch, ranks, setting).family in RANKED_FAMILIES
+        known = known_of(short.name, short.pitch, ranks, setting)
+        counts = known.family in RANKED_FAMILIES or (not known.known and short.pitch is None)
     if counts:
         return replace(short, ranks=ranks, numeral="")
     return replace(short, name=f"{short.name} {short.numeral}", numeral="")
