@@ -5,7 +5,6 @@ from pathlib import Path
 
 import pytest
 from lxml import etree
-from musicxml_schema import schema
 
 from core.organ.reading import load_organ
 
@@ -15,14 +14,15 @@ ORGAN = ROOT / "sample_specs" / "english_three_manual.yaml"
 IN_OCTAVES = range(61, 69)  # the return plays its melody in octaves
 
 
-def _checker():
-    spec = importlib.util.spec_from_file_location("check_piece", ROOT / "tests" / "bench" / "check_piece.py")
+def module_of(path):
+    spec = importlib.util.spec_from_file_location(path.stem, path)
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
     return module
 
 
-check_piece = _checker()
+check_piece = module_of(ROOT / "tests" / "bench" / "check_piece.py")
+schema = module_of(ROOT / "tests" / "score" / "musicxml_schema.py").schema
 
 
 @pytest.fixture(scope="module")
