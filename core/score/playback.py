@@ -74,9 +74,10 @@ class _Player:
                 return None
             order.append(index)
             self.times[index] += 1
-            if self._is_fine(index):
+            following = self._repeat(index)
+            if following is None and self._is_fine(index):
                 break
-            index = self._entry(self._next(index))
+            index = self._entry(self._next(index) if following is None else following)
         return order
 
     def _entry(self, index: int) -> int:
@@ -97,7 +98,8 @@ class _Player:
             return section.passes
         return self.nth.get(section, 1)
 
-    def _next(self, index: int) -> int:
+    def _repeat(self, index: int) -> int | None:
+        """Where a repeat that is due after this bar goes back to."""
         section = self.backward.get(index)
         if section is not None and self._pass(section) < section.passes:
             self.nth[section] = self._pass(section) + 1
@@ -105,6 +107,10 @@ class _Player:
                 if inner is not section and section.start <= inner.start and inner.end <= section.end:
                     self.nth.pop(inner, None)
             return section.start
+        return None
+
+    def _next(self, index: int) -> int:
+        """The bar after this one, where no repeat is due: a jump's target or the next."""
         for done in self.sections:
             if done.end == index:
                 self.nth.pop(done, None)

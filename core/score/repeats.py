@@ -70,7 +70,7 @@ def find_sections(
             if not opened and by_double_bar:
                 notes.append(
                     say(
-                        "The repeat in bar {bar} has no beginning; it goes back to bar {to}, after a double bar.",
+                        "The repeat in bar {bar} has no start; it goes back to bar {to}, after a double bar.",
                         bar=bars[backward[0]].number,
                         to=bars[floor].number,
                     )

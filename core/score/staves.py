@@ -1,4 +1,4 @@
-"""Whose hands and feet play which staff: by names, then clefs and order, then range. A proposal that says why."""
+"""Whose hands and feet play which staff: by names, clefs and order, then range. A proposal with its why."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def _by_name(header: PartHeader) -> str | None:
 
 
 def _organ_pedal(header: PartHeader) -> str | None:
-    """ "Organ pedal" on one staff is the feet's; "Organ with pedal" on several says nothing of one staff."""
+    """The feet for an "organ pedal" of one staff; of several staves such a name says nothing."""
     return FEET if _playable(header) == 1 else None
 
 
@@ -153,7 +153,7 @@ def _lowest(score: Score, part: int, start: int, end: int) -> set[int]:
 
 
 def hymn_bass_to_feet(score: Score) -> tuple[Score, Said] | None:
-    """In a plain four-part hymn on two staves: the score with the bass given to the feet, and why; else None."""
+    """A plain four-part hymn on two staves with its bass given to the feet, and why; None for others."""
     for part in score.organ_parts:
         if [hand for hand in score.parts[part].hands if hand] != [RIGHT, LEFT]:
             continue

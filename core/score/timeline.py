@@ -203,7 +203,7 @@ class PartWalk:
         return spelled
 
     def _new_staff(self, text: str | None) -> tuple[int, str | None]:
-        """A staff not met before: beyond those that the part declares (then nobody's), or no number (the first)."""
+        """A staff not met before: beyond the declared ones (nobody's), or no number (the first)."""
         plain = (text or "").strip()
         number = int(plain) if plain.isdecimal() and 0 < len(plain) < 3 else 1
         known = self._staves.get(str(number), (number, None))

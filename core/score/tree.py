@@ -59,7 +59,7 @@ def read_tree(source: Source) -> Tree:
     """
     root = _parse(source)
     repairs: list[Said] = []
-    if isinstance(root.tag, str) and root.tag.startswith("{") or ":" in str(root.tag):
+    if str(root.tag).startswith("{"):
         _drop_namespaces(root)
     if root.tag not in ("score-partwise", "score-timewise"):
         raise _not_musicxml(source, root)
