@@ -160,7 +160,10 @@ def needs_rows(analysis: Analysis) -> list[OrganRow]:
     rows = [OrganRow(RowKind.TITLE, "What this piece asks for")]
     for where, lines in asked.items():
         rows.append(OrganRow(RowKind.HEADING, where))
+        named = {line.partition("|")[0] for line in lines if not line.endswith("|")}
         for line in lines:
+            if line.endswith("|") and line[:-1] in named:
+                continue  # the same stop stands there with its pitch
             name, _, pitches = line.partition("|")
             rows.append(OrganRow(RowKind.STOP, name, pitches))
     return rows

@@ -29,6 +29,12 @@ _MARGIN = 14
 _SIGN = 22
 
 
+def sentence(finding: Finding) -> str:
+    """The finding's message as a sentence."""
+    words = str(finding.message)
+    return words[:1].upper() + words[1:] + ("" if words.endswith((".", "?", "!")) else ".")
+
+
 def place_words(finding: Finding) -> str:
     """``bar 12`` or ``bars 12–15``, or what stands for the whole piece."""
     if finding.at is None:
@@ -87,7 +93,7 @@ class FindingsDelegate(QStyledItemDelegate):
         finding: Finding = index.data(FINDING)
         metrics = QFontMetrics(text_font())
         flags = Qt.TextFlag.TextWordWrap
-        box = metrics.boundingRect(self._text_rect(width), flags, str(finding.message))
+        box = metrics.boundingRect(self._text_rect(width), flags, sentence(finding))
         return QSize(width, metrics.height() + box.height() + 12)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
@@ -110,7 +116,7 @@ class FindingsDelegate(QStyledItemDelegate):
         painter.setFont(text_font())
         painter.setPen(self.colours.colour("ink"))
         below = text.adjusted(0, 5 + metrics.height(), 0, 0)
-        painter.drawText(below, int(Qt.TextFlag.TextWordWrap), str(finding.message))
+        painter.drawText(below, int(Qt.TextFlag.TextWordWrap), sentence(finding))
         painter.restore()
 
 
@@ -129,7 +135,7 @@ class OpenFinding(QWidget):
         level = finding.level.value
         head = f"{SIGNS[level]}  {place_words(finding)} · {LEVEL_WORDS[level]}"
         self._say(layout, head, colours.colour(LEVEL_COLOURS[level]).name())
-        self._say(layout, str(finding.message), bold=True)
+        self._say(layout, sentence(finding), bold=True)
         self._say(layout, str(finding.why))
         if finding.proposals:
             heading = QLabel(self.tr("What can be done"), self)

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from core.analysis import Analysis, analyse
+from core.analysis import Analysis, analyse_document
 from core.document import Document
 from core.errors import ScoreError
-from core.score.reading import read_score
 
 
 def walk(document: Document) -> Analysis:
-    """Read the document's score and work it through with the chosen organ.
+    """Read the document's score and work it through with the chosen organ and the user's decisions.
 
     Raises:
         ScoreError: there is no score, or it cannot be read.
     """
     if document.source is None:
         raise ScoreError("there is no score", remedy="Open one first")
-    return analyse(read_score(document.source), document.organ)
+    return analyse_document(document)

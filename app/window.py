@@ -116,6 +116,8 @@ class Window(QMainWindow):
         self.progress.setAccessibleName(self.tr("Pages engraved"))
         self.progress.hide()
         self.zoom_label = QLabel(self)
+        self.zoom_label.setFont(text_font(0.95))
+        self.zoom_label.setContentsMargins(6, 0, 14, 2)
         self.zoom_label.setAccessibleName(self.tr("Size of the score"))
         self.statusBar().addPermanentWidget(self.progress)
         self.statusBar().addPermanentWidget(self.zoom_label)
@@ -137,6 +139,8 @@ class Window(QMainWindow):
         if isinstance(app, QApplication):
             app.setPalette(palette)
             app.setFont(text_font())
+            for kind in ("QMenuBar", "QMenu", "QStatusBar", "QToolTip"):
+                app.setFont(text_font(), kind)  # these have fonts of their own otherwise
         self.setPalette(palette)
         self.setStyleSheet(style_sheet(self.colours))
         for spec in ACTIONS:
