@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -140,7 +141,8 @@ def open_document(
                 shelf.opened(found.path, found.data)
     paths = [Path(path) for path in organs]
     if not paths and decided.organ and score is not None:
-        paths = [Path(score).parent / decided.organ]
+        noted = Path(score).parent / decided.organ
+        paths = [noted] if noted.exists() else []  # it may have moved: the score opens all the same
     files = tuple(open_organ(path, shelf) for path in paths)
     return Document(source=source, organs=files, chosen=0 if files else None, notes=decided)
 
@@ -192,7 +194,9 @@ def save_score(document: Document, path: str | Path, shelf: Shelf, *, overwrite:
 def save_notes(
     document: Document, shelf: Shelf, path: str | Path | None = None, *, overwrite: bool = False
 ) -> None:
-    """Save the user's decisions beside the score; with none, and no file there, nothing is written.
+    """Save the user's decisions beside the score, the chosen organ's file among them.
+
+    With none, and no file there, nothing is written.
 
     Raises:
         WriteError: nothing was changed.
@@ -203,9 +207,21 @@ def save_notes(
                 "the score has no file yet, so its notes have no place", remedy="Save the score first."
             )
         path = notes_path(document.source.path)
-    if document.notes == NO_NOTES and not Path(path).exists():
+    notes = replace(document.notes, organ=_organ_path(document, Path(path)))
+    if notes == NO_NOTES and not Path(path).exists():
         return
-    shelf.save(path, write_notes(document.notes), overwrite=overwrite)
+    shelf.save(path, write_notes(notes), overwrite=overwrite)
+
+
+def _organ_path(document: Document, notes: Path) -> str:
+    """The chosen organ's file as seen from the notes' folder; what the notes have where it has no file."""
+    path = None if document.chosen is None else document.organs[document.chosen].path
+    if path is None:
+        return document.notes.organ
+    try:
+        return Path(os.path.relpath(path, notes.parent)).as_posix()
+    except ValueError:  # on another drive
+        return str(Path(path).absolute())
 
 
 def save_organ(

@@ -121,7 +121,7 @@ def test_saving_under_another_ending_packs_and_unpacks(folder: Path) -> None:
 def test_notes_are_written_only_when_saved_and_only_if_there_are_any(folder: Path) -> None:
     score = folder / "Prelude.musicxml"
     shelf = Shelf()
-    document = open_document(score, [folder / "village.yaml"], shelf=shelf)
+    document = open_document(score, shelf=shelf)
     save_notes(document, shelf)
     assert not notes_path(score).exists()
     document = apply(document, SetKeyboard(organ="St Example", asked="swell", division="great")).document
@@ -162,6 +162,22 @@ def test_the_notes_organ_is_taken_where_none_is_named(folder: Path) -> None:
     assert document.organ is not None
     assert document.organ.name == "St Example"
     assert open_document(folder / "Prelude.musicxml", without_notes=True).organ is None
+
+
+def test_the_chosen_organ_is_noted_and_a_lost_one_does_not_keep_the_score_shut(folder: Path) -> None:
+    (folder / "organs").mkdir()
+    (folder / "village.yaml").rename(folder / "organs" / "village.yaml")
+    score = folder / "Prelude.musicxml"
+    save_notes(open_document(score, [folder / "organs" / "village.yaml"]), Shelf())
+    assert load_notes(score).notes.organ == "organs/village.yaml"
+    document = open_document(score)
+    assert document.organ is not None
+    (folder / "organs" / "village.yaml").unlink()
+    lost = open_document(score)
+    assert lost.organ is None
+    assert lost.notes.organ == "organs/village.yaml"
+    save_notes(lost, Shelf(), overwrite=True)
+    assert load_notes(score).notes.organ == "organs/village.yaml"
 
 
 def test_a_specification_is_changed_in_place_and_saved(folder: Path) -> None:

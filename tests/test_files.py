@@ -36,13 +36,13 @@ STEPS = [field.name for field in dataclasses.fields(FileOperations)]
 
 
 class Faulty:
-    """File operations of which the N-th fails: once, or it and all after it."""
+    """File operations of which those of some numbers fail, or one and all after it."""
 
-    def __init__(self, number: int, *, for_ever: bool, fault: int = errno.EIO) -> None:
+    def __init__(self, failing: set[int], *, from_number: int = 10_000, fault: int = errno.EIO) -> None:
         self.count = 0
         self.failed = 0
-        self._number = number
-        self._for_ever = for_ever
+        self._failing = failing
+        self._from = from_number
         self._fault = fault
         wrapped = {name: self._wrap(getattr(REAL, name)) for name in STEPS}
         self.operations = FileOperations(**wrapped)
@@ -50,7 +50,7 @@ class Faulty:
     def _wrap(self, real: Callable[..., Any]) -> Callable[..., Any]:
         def step(*arguments: Any) -> Any:
             self.count += 1
-            if self.count == self._number or (self._for_ever and self.count > self._number):
+            if self.count in self._failing or self.count >= self._from:
                 self.failed += 1
                 if real is os.close:  # even a close that fails has closed
                     os.close(*arguments)
@@ -74,7 +74,7 @@ def test_the_nth_operation_fails(tmp_path: Path, for_ever: bool, fault: int, exi
         backup_path(path).unlink(missing_ok=True)
         if existing:
             path.write_bytes(OLD)
-        faulty = Faulty(number, for_ever=for_ever, fault=fault)
+        faulty = Faulty({number}, from_number=number if for_ever else 10_000, fault=fault)
         try:
             write_bytes(path, NEW, backup=True, expected=FileStamp.of(OLD), operations=faulty.operations)
             sentence = ""
@@ -100,10 +100,28 @@ def test_the_nth_operation_fails(tmp_path: Path, for_ever: bool, fault: int, exi
 def test_faults_while_recovering_from_a_fault(tmp_path: Path) -> None:
     path = tmp_path / "Prelude.musicxml"
     path.write_bytes(OLD)
-    faulty = Faulty(4, for_ever=True)
+    faulty = Faulty(set(), from_number=4)
     with pytest.raises(WriteError):
         write_bytes(path, NEW, operations=faulty.operations)
     assert path.read_bytes() == OLD
+
+
+def test_any_operations_fail_together(tmp_path: Path) -> None:
+    path = tmp_path / "Prelude.musicxml"
+    chance = random.Random(8)
+    saved = 0
+    for _ in range(400):
+        path.write_bytes(OLD)
+        failing = {number for number in range(1, 24) if chance.random() < 0.12}
+        faulty = Faulty(failing, fault=chance.choice([errno.EIO, errno.ENOSPC, errno.EPERM, errno.EROFS]))
+        try:
+            write_bytes(path, NEW, backup=chance.random() < 0.5, operations=faulty.operations)
+        except WriteError:
+            assert path.read_bytes() == OLD
+        else:
+            saved += 1
+            assert path.read_bytes() == NEW
+    assert 20 < saved < 380
 
 
 def test_a_short_write_goes_on(tmp_path: Path) -> None:

@@ -27,6 +27,8 @@ def open_arguments(arguments: argparse.Namespace, shelf: Shelf | None = None) ->
         without_notes=arguments.without_notes,
         shelf=shelf,
     )
+    if document.notes.organ and not document.organs:
+        warn(f"notes: the organ's file {document.notes.organ} is not there; name one with --organ")
     part = getattr(arguments, "part", None)
     if part:
         return replace(document, notes=replace(document.notes, parts=(part,)))

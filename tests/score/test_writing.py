@@ -5,10 +5,14 @@ from __future__ import annotations
 import dataclasses
 import difflib
 import io
+import re
 import zipfile
 from fractions import Fraction
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from lxml import etree
 from musicxml_schema import is_valid
 from odd_scores import DOCTYPE, HEAD, archive, direction, note, odd_files, plain
 
@@ -125,6 +129,20 @@ def test_a_missing_sign_of_the_encoding_becomes_a_reference() -> None:
         apply(opened(ODD["ascii"]), AddMarking(part=0, bar=0, staff=1, in_bar=0, text="8′")).document
     )
     assert b"<words>8&#8242;</words>" in new.xml
+
+
+@given(st.sampled_from(["plain", "utf-16", "ascii", "latin-1", "windows-1252", "crlf"]), st.text(max_size=40))
+def test_any_text_is_written_so_that_it_is_read_again(name: str, text: str) -> None:
+    document = opened(ODD[name])
+    edit = AddMarking(part=0, bar=1, staff=2, in_bar=0, text=text)
+    if not text.strip() or re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]", text.strip()):
+        with pytest.raises(EditError, match="needs a text|no score file can hold"):
+            apply(document, edit)
+        return
+    new = source_of(apply(document, edit).document)
+    root = etree.fromstring(record_text(new.xml).text.split(b"?>", 1)[1])
+    said = [words.text for words in root.iter("words")][-1]
+    assert said == text.replace("\r\n", "\n").replace("\r", "\n").strip()
 
 
 def test_a_change_keeps_the_other_runs_and_every_attribute() -> None:
