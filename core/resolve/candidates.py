@@ -28,6 +28,9 @@ from core.resolve.names import (
 from core.resolve.traits import REEDS, Sort, Voice, voices
 from core.texts import Said, say
 
+OFF_PITCH = 18
+_FAR = 10_000
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Desk:
@@ -38,6 +41,7 @@ class Desk:
         adding: the request adds to what is drawn; else it makes the registration.
         companions: the other requests of the same instruction.
         drawn: ids of what is on before.
+        text: the marking as printed.
     """
 
     organ: Organ
@@ -48,6 +52,7 @@ class Desk:
     adding: bool = False
     companions: tuple[StopRequest, ...] = ()
     drawn: frozenset[str] = frozenset()
+    text: str = ""
 
     @property
     def pedal(self) -> bool:
@@ -107,12 +112,14 @@ def by_name(request: StopRequest, desk: Desk) -> Choice | None:
     found: list[Voice] = []
     others: list[Voice] = []
     grades: list[int] = []
+    off = False
     for feet in request.pitches or (None,):
         ranked = named(request, desk, feet)
         if not ranked:
             return None
         best = [voice for grade, voice in ranked if grade == ranked[0][0]]
         taken = _of_equals(request, best, desk)
+        off = off or (is_off(ranked[0][0]) and ranked[0][0][1] > SAME_NAME)
         found += taken
         others += [voice for _, voice in ranked if voice not in taken]
         grades.append(ranked[0][0][1])
@@ -127,7 +134,7 @@ def by_name(request: StopRequest, desk: Desk) -> Choice | None:
         chosen=tuple(dict.fromkeys(found)),
         alternatives=tuple(dict.fromkeys(others)),
         why=why,
-        quality=max(grades),
+        quality=OFF_PITCH if off else max(grades),
     )
 
 
@@ -144,19 +151,26 @@ def named(request: StopRequest, desk: Desk, feet: Feet | None) -> list[tuple[tup
             grade = SAME_PLACE if at_pitch and grade is None else grade
         if grade is None:
             continue
-        ranked.append((_order(voice, wanted, feet, grade, desk), voice))
+        ranked.append((_order(voice, wanted, feet, grade, desk, generic=bool(family)), voice))
     return sorted(ranked, key=lambda pair: (pair[0], _size_order(request, pair[1])))
 
 
 def _order(
-    voice: Voice, wanted: StopKind | None, feet: Feet | None, grade: int, desk: Desk
+    voice: Voice, wanted: StopKind | None, feet: Feet | None, grade: int, desk: Desk, *, generic: bool
 ) -> tuple[int, int, int]:
     if feet is not None or not voice.feet:
         return (0, grade, 0)
     usual = wanted.usual_feet(pedal=desk.pedal) if wanted else None
     off = 0 if voice.feet in (desk.unison, usual) else 1
     distance = 0 if voice.feet == desk.unison else int(abs(voice.feet - desk.unison) * 15) + 1
-    return (off, grade, distance)
+    if grade <= SAME_KIND and off and not generic:
+        return (0, grade, distance + _FAR)
+    return (off, grade, distance + _FAR * off)
+
+
+def is_off(order: tuple[int, int, int]) -> bool:
+    """Whether a stop is not at the pitch that its name would mean."""
+    return order[2] >= _FAR
 
 
 def _is_of_family(voice: Voice, family: str) -> bool:

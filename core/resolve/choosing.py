@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from fractions import Fraction
 
 from core.markings.model import StopRequest
 from core.organ.model import Feet
+from core.organ.normal import key_of
 from core.organ.spelling import write_feet
-from core.resolve.candidates import Choice, Desk, by_name, labels, request_label
+from core.resolve.candidates import OFF_PITCH, Choice, Desk, by_name, labels, request_label
 from core.resolve.families import by_family, by_pitch, by_quality
 from core.resolve.model import Sure
-from core.resolve.recipes import Recipe, lacking, part_of, recipe_of, take
+from core.resolve.recipes import PLENUM, Recipe, lacking, part_of, recipe_of, take
 from core.resolve.substitutes import nothing, substitute
 from core.resolve.traits import FLUES, Sort
 from core.texts import say
@@ -23,9 +25,29 @@ def choose(request: StopRequest, desk: Desk, pins: Mapping[str, tuple[str, ...]]
     if pinned is not None:
         return _pinned(request, pinned, desk)
     found = recipe_of(request, desk.tradition)
+    itself = _stop_called_so(desk) if found is not None and found.id == PLENUM else None
+    if itself is not None:
+        return itself
     if found is not None:
         return by_recipe(found, request_label(request), desk)
     return _plain(request, desk)
+
+
+def _stop_called_so(desk: Desk) -> Choice | None:
+    """A stop that bears the plenum's own name ("Plein jeu", "Lleno"), where the stop is meant.
+
+    It is in a list of stops, where it is added to what is on, and in a division without a chorus of its own.
+    """
+    printed = key_of(desk.text)
+    mixtures = [v for v in desk.voices() if v.sort is Sort.MIXTURE]
+    called = [v for v in mixtures if len(v.stop.name) > 3 and key_of(v.stop.name) in printed]
+    if not called:
+        return None
+    chorus = {v.feet / v.unison for v in desk.voices() if v.sort is Sort.PRINCIPAL}
+    if not desk.adding and len(desk.companions) < 2 and {Fraction(1), Fraction(1, 2)} <= chorus:
+        return None
+    why = say("{stops}: the stop of that name", stops=labels(called))
+    return Choice(request=labels(called), chosen=tuple(called), why=why)
 
 
 def _pinned(request: StopRequest, pinned: tuple[str, ...], desk: Desk) -> Choice:
@@ -39,7 +61,10 @@ def _pinned(request: StopRequest, pinned: tuple[str, ...], desk: Desk) -> Choice
 def _plain(request: StopRequest, desk: Desk) -> Choice:
     if request.name:
         found = by_name(request, desk) or _each_pitch(request, desk)
-        return found or substitute(request, desk)
+        if found is not None and found.quality < OFF_PITCH:
+            return found
+        other = substitute(request, desk)
+        return other if found is None or other.quality < found.quality else found
     if request.family:
         return by_family(request, desk) or _family_elsewhere(request, desk)
     if request.pitches:

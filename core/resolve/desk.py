@@ -54,6 +54,7 @@ class Work:
             adding=adding,
             companions=companions,
             drawn=frozenset(self.registration.drawn),
+            text=self.text,
         )
 
     def find(

@@ -47,6 +47,15 @@ def _recipe_without_division(work: Work, instruction: Instruction) -> Recipe | N
     if instruction.division is not None or len(instruction.stops) != 1:
         return None
     found = recipe_of(instruction.stops[0], work.tradition)
+    if instruction.stops[0].family == "all":
+        found = recipe(FULL_ORGAN, work.tradition)
+    if (
+        found is not None
+        and instruction.action is Action.ADD
+        and found.scope == "plenum"
+        and work.registration.drawn
+    ):
+        return None
     return found if found is not None and found.scope != "division" else None
 
 

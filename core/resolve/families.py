@@ -23,8 +23,11 @@ def by_family(request: StopRequest, desk: Desk) -> Choice | None:
     pool = [v for v in desk.voices() if v.sort in sorts]
     if not pool:
         return None
+    if request.family == "reed" and not request.pitches:
+        pool = [v for v in _with_reed_wind(desk, pool) if v.stop.on_ventil is not False] or pool
     pitches = request.pitches or _pitches_meant(request.family or "", pool, desk)
-    if request.family in ("mixture", "compound", "mutation", "percussion") and not request.pitches:
+    whole = ("mixture", "compound", "mutation", "percussion", "reed")
+    if request.family in whole and not request.pitches:
         hits = pool
     else:
         hits = [v for v in pool if v.feet in pitches]
@@ -45,11 +48,20 @@ def by_family(request: StopRequest, desk: Desk) -> Choice | None:
     )
 
 
+def _with_reed_wind(desk: Desk, reeds: list[Voice]) -> list[Voice]:
+    """In French usage the anches are all that stands on the reeds' wind, mixtures and mutations too."""
+    if (desk.tradition or "") != "french-symphonic":
+        return reeds
+    return [v for v in desk.voices() if v in reeds or v.stop.on_ventil]
+
+
 def _sorts_of(request: StopRequest, desk: Desk) -> frozenset[Sort]:
     family = request.family or ""
     if family == "reed":
         present = {v.sort for v in desk.voices()}
         chorus = {Sort.CHORUS_REED, Sort.MILD_REED, Sort.TUBA}
+        if (desk.tradition or "") == "french-symphonic" and present & {Sort.CHORUS_REED}:
+            chorus = {Sort.CHORUS_REED, Sort.TUBA}
         return frozenset(chorus if present & chorus else REEDS)
     if family == "foundation":
         return foundation_sorts(desk)
@@ -123,8 +135,7 @@ def by_pitch(request: StopRequest, desk: Desk) -> Choice | None:
             lacking.append(feet)
             continue
         ranked = sorted(pool, key=lambda v: _pitch_order(v, request, desk))
-        count = 2 if "two" in request.qualities else 1
-        taken = ranked[:count]
+        taken = ranked[:1] if "two" not in request.qualities else _two(ranked)
         if ranked[0].stop.half:
             taken = [v for v in ranked if same_stop(v, ranked[0])]
         chosen += taken
@@ -143,6 +154,14 @@ def by_pitch(request: StopRequest, desk: Desk) -> Choice | None:
     )
 
 
+def _two(ranked: Sequence[Voice]) -> list[Voice]:
+    """Two unlike stops of one pitch: the open one that leads, and a stopped flute to fill it."""
+    stopped = load("recipes")["stopped_groups"]
+    second = [v for v in ranked[1:] if v.group in stopped and ranked[0].group not in stopped]
+    return [*ranked[:1], *(second or ranked[1:])[:1]]
+
+
+_EVERYDAY = {Sort.FLUTE: 0, Sort.PRINCIPAL: 1, Sort.STRING: 1, Sort.ECHO_PRINCIPAL: 2}
 _LEADING = {
     Sort.PRINCIPAL: 0,
     Sort.QUINT: 0,
@@ -168,8 +187,8 @@ def _pitch_order(voice: Voice, request: StopRequest, desk: Desk) -> tuple[int, i
         return (short, voice.loudness, _LEADING.get(voice.sort, 5))
     if asked & {"loud", "large"}:
         return (short, -voice.loudness, _LEADING.get(voice.sort, 5))
-    if desk.pedal and voice.feet >= 16 and voice.feet == desk.unison:
-        return (short, abs(voice.loudness - 5), _LEADING.get(voice.sort, 5))
+    if desk.pedal and voice.feet == desk.unison:
+        return (short, _EVERYDAY.get(voice.sort, 5), voice.loudness)
     order = _FLUTISH if _is_tierce_registration(request) or voice.feet >= 16 else _LEADING
     return (short, order.get(voice.sort, 5), number_of(voice.stop.name) or -voice.loudness)
 
@@ -184,8 +203,11 @@ def _is_tierce_registration(request: StopRequest) -> bool:
 def _lacking(request: StopRequest, lacking: Sequence[Feet], desk: Desk) -> Said | None:
     if not lacking:
         return None
+    template = "{request}: the {division} has none of {pitches} ft"
+    if desk.pedal:
+        template += "; only a manual coupler could bring it"
     return say(
-        "{request}: the {division} has none of {pitches} ft",
+        template,
         request=request_label(request),
         division=desk.division.name,
         pitches=", ".join(write_feet(p) for p in lacking),

@@ -149,12 +149,12 @@ def _answer_number(table: _Table, row: str, numbers: list[str], tongue: str | No
     number = int(row.removeprefix(_NUMBERED))
     own = organ.on_keyboard(row)
     keyboards = {d.keyboard for d in organ.manuals if d.keyboard}
-    if not tongue or tongue not in load("keyboards")["numbers"] or _same_count(organ, tongue):
+    highest = max(int(n.removeprefix(_NUMBERED)) for n in numbers)
+    if not tongue or tongue not in load("keyboards")["numbers"] or _same_count(organ, tongue, highest):
         if own:
             table.set(row, own[0], "own", keyboard=_ROMAN.get(str(number), number))
             return
         tongue = tongue or _TRADITION_LANGUAGE.get(organ.tradition or "") or "de"
-    highest = max(int(n.removeprefix(_NUMBERED)) for n in numbers)
     order = _order(tongue, max(highest, 2 if highest < 3 and len(keyboards) < 3 else min(3, len(keyboards))))
     if tongue == "en" and highest < 3 and len(keyboards) != 3:
         order = _order(tongue, highest)
@@ -169,13 +169,15 @@ def _answer_number(table: _Table, row: str, numbers: list[str], tongue: str | No
         table.substitutes.add(row)
 
 
-def _same_count(organ: Organ, tongue: str) -> bool:
+def _same_count(organ: Organ, tongue: str, highest: int) -> bool:
     """Whether the organ numbers its manuals as the piece's language does, so that numbers need no turning."""
     manuals = [d for d in organ.manuals if d.keyboard and d.keyboard.startswith(_NUMBERED)]
     great = next((d for d in manuals if d.role == Role.GREAT), None)
     if great is None:
         return True
     count = len({d.keyboard for d in manuals})
+    if great.keyboard == "manual-1" and highest < 3:
+        return True
     order = _order(tongue, max(2, count))
     return great.keyboard == f"{_NUMBERED}{order.index('great') + 1}"
 

@@ -81,14 +81,14 @@ def recipe_of(request: StopRequest, tradition: str | None) -> Recipe | None:
 
 
 def for_a_hand(request: StopRequest, tradition: str | None, text: str) -> StopRequest:
-    """In French classical titles a Tierce for one hand is the whole Jeu de Tierce; any other stop is itself."""
-    if tradition != "french-classical" or not request.name or request.pitches:
+    """In French classical titles a Tierce for one hand is the whole Jeu de Tierce; others are themselves."""
+    if not (tradition or "").startswith("french") or not request.name:
         return request
     key = loose_key(key_of(request.name))
     for entry in load("recipes")["recipes"]:
         if key in {loose_key(key_of(name)) for name in entry.get("hand_names", ())}:
-            later = next((e for e in _entries().values() if e.get("text") and e["text"] in text.casefold()), entry)
-            return replace(request, recipe=str(later["id"]))
+            by_text = [e for e in _entries().values() if e.get("text") and e["text"] in text.casefold()]
+            return replace(request, recipe=str([*by_text, entry][0]["id"]))
     return request
 
 
@@ -126,7 +126,7 @@ def take(part: Mapping[str, Any], voices: Sequence[Voice]) -> list[Voice]:
     if "pick" in part:
         return _pick(part["pick"], voices)
     taken = [v for v in voices if any(_fits(v, rule) for rule in part["take"])]
-    left = [v for v in taken if not any(_fits(v, rule) for rule in part.get("leave", ()))]
+    left = [v for v in taken if not any(_is_left(v, rule, taken) for rule in part.get("leave", ()))]
     if not left and part.get("else"):
         left = [v for v in voices if any(_fits(v, rule) for rule in part["else"])]
     if part.get("ground") and voices:
@@ -134,6 +134,19 @@ def take(part: Mapping[str, Any], voices: Sequence[Voice]) -> list[Voice]:
     if not left:
         left = taken
     return left
+
+
+def _is_left(voice: Voice, rule: Mapping[str, Any], taken: Sequence[Voice]) -> bool:
+    """Whether a stop is left out; with `beside` only where one of those sorts stands at its pitch."""
+    if not _fits(voice, rule):
+        return False
+    if "beside" not in rule:
+        return True
+    return any(
+        v.sort.value in rule["beside"] and (v.feet == voice.feet or v.sort is Sort.MIXTURE)
+        for v in taken
+        if v is not voice
+    )
 
 
 def _grounded(taken: list[Voice], voices: Sequence[Voice]) -> list[Voice]:

@@ -38,11 +38,10 @@ def substitute(request: StopRequest, desk: Desk) -> Choice:
 
 def nothing(request: StopRequest, desk: Desk) -> Choice:
     """The division has nothing that would do."""
-    missing = say(
-        "{request} is not on this organ's {division}",
-        request=request_label(request),
-        division=desk.division.name,
-    )
+    template = "{request} is not on this organ's {division}"
+    if desk.pedal and not desk.adding:
+        template += "; only a manual coupler could bring it"
+    missing = say(template, request=request_label(request), division=desk.division.name)
     return Choice(
         request=request_label(request),
         why=say("{missing}, and nothing there comes near it: nothing is drawn for it", missing=missing),
@@ -126,6 +125,8 @@ def kinship(
     if wanted is not None:
         if voice.stop.kind in wanted.relatives:
             return wanted.relatives.index(str(voice.stop.kind))
+        if voice.stop.kind in wanted.partner or voice.group in wanted.partner:
+            return 6
         if voice.kind is not None and voice.kind.group == wanted.group:
             return 6
         if voice.kind is not None and wanted.id in voice.kind.relatives:
@@ -136,22 +137,25 @@ def kinship(
     step = near.get(str(voice.sort))
     if step is None:
         return None
-    if family == Family.REED and (desk.adding or not _is_mild(wanted)):
+    if wanted is not None and _is_vox_humana(wanted):
+        return None
+    if family == Family.REED and (desk.adding or not _is_mild(wanted) or voice.feet != voice.unison):
         return None
     return int(step)
 
 
 def _within_family(voice: Voice, wanted: StopKind | None) -> int | None:
-    """Nearness of two stops of one family that are no relatives; a quiet reed is not answered by a fanfare."""
+    """Nearness of two stops of one family, no relatives; a Vox humana is not answered by a fanfare."""
     if wanted is None:
         return 10
     if wanted.family is Family.REED:
         if _is_vox_humana(wanted) and voice.loudness > wanted.loudness + 2:
             return None
         return 10 if voice.sort is not Sort.SOLO_REED or _is_mild(wanted) else 12
-    order = next((o for o in load("recipes")["group_order"] if wanted.group in o), [])
-    if voice.group in order:
-        return 8 + min(4, abs(order.index(voice.group) - order.index(wanted.group)))
+    orders: list[list[str]] = load("recipes")["group_order"]
+    for order in orders:
+        if wanted.group in order and voice.group in order:
+            return 8 + min(4, abs(order.index(voice.group) - order.index(wanted.group)))
     return 12
 
 

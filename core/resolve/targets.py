@@ -14,6 +14,7 @@ from core.resolve.recipes import Recipe, part_of, recipe_of
 from core.texts import say
 
 _GOOD = 3
+_FAIR = 25
 
 
 def of_recipe(work: Work, found: Recipe) -> list[tuple[Division, bool]]:
@@ -77,7 +78,7 @@ def _quality(
         for request in requests
         if not (recipe_of(request, work.tradition) and division.role == Role.PEDAL)
     ]
-    return worst(choices)
+    return worst(choices) if choices else 100
 
 
 def _in_order(work: Work, adding: bool) -> list[Division]:
@@ -99,7 +100,7 @@ def nearest_able(work: Work, role_division: Division, instruction: Instruction) 
     if not requests:
         return role_division
     own = _quality(work, instruction, role_division, requests)
-    if own <= 16:
+    if own <= _FAIR:
         return role_division
     others = [
         (_quality(work, instruction, d, requests), i, d)
@@ -107,4 +108,4 @@ def nearest_able(work: Work, role_division: Division, instruction: Instruction) 
         if d.id != role_division.id and d.stops
     ]
     best = min(others, key=lambda row: row[:2], default=None)
-    return best[2] if best is not None and best[0] < own and best[0] <= 16 else role_division
+    return best[2] if best is not None and best[0] < own and best[0] <= _FAIR else role_division
