@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import floor
 from typing import NamedTuple
 
 STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -32,12 +33,12 @@ def transposition(chromatic: int, diatonic: int | None, octaves: int) -> Transpo
 def spell(step: str, alter: str | None, octave: str, by: Transposition = AS_WRITTEN) -> tuple[str, int]:
     """Spelling (``F#4``) and MIDI number of a pitch element's texts.
 
-    Quarter tones go to the nearest semitone, as keys do. Raises ValueError on anything that is no pitch.
+    Quarter tones go to the semitone above, as no key plays them. Raises ValueError on anything that is no pitch.
     """
     letter = step.strip()
     if letter not in STEPS:
         raise ValueError(step)
-    semitones = round(float(alter)) if alter and alter.strip() else 0
+    semitones = floor(float(alter) + 0.5) if alter and alter.strip() else 0
     height = int(octave)
     if not (-1 <= height <= 11 and -3 <= semitones <= 3):
         raise ValueError(octave)
