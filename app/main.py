@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from core.cli.main import main as run_command_line
 from core.cli.output import Door
 
 
-def _open(*words: object, **options: object) -> int:
+def _open(*words: Any, **options: Any) -> int:
     from app.start import open_window
 
     return open_window(*words, **options)

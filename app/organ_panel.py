@@ -8,7 +8,6 @@ from typing import Any
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QFont, QFontMetrics, QPainter
 from PySide6.QtWidgets import (
-    QComboBox,
     QLabel,
     QListView,
     QMenu,
@@ -19,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.builtin import sample_organs
 from app.lettering import heading_font, text_font
 from app.links import link_label
 from app.organ_rows import On, OrganRow, RowKind, answer_rows, needs_rows, organ_rows, solo_stops
@@ -166,10 +166,8 @@ class OrganPanel(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 8, 0, 8)
         layout.setSpacing(4)
-        self.chooser = QComboBox(self)
-        self.chooser.setAccessibleName(self.tr("Which organ"))
-        self.chooser.setFont(text_font())
-        self.chooser.activated.connect(self._on_chosen)
+        self.chooser = link_label(self.tr("Another organ ▾"), self.choose, self)
+        self.chooser.setContentsMargins(_INDENT, 0, _INDENT, 0)
         layout.addWidget(self.chooser)
         self.empty = QLabel(self)
         self.empty.setWordWrap(True)
@@ -208,20 +206,13 @@ class OrganPanel(QWidget):
     def refresh(self) -> None:
         """Show the chosen organ as it stands at the cursor."""
         document = self.session.document
-        names = [file.organ.name for file in document.organs]
-        shown = [self.chooser.itemText(n) for n in range(self.chooser.count())]
-        wanted = [*names, self.tr("No organ")]
-        if shown != wanted:
-            self.chooser.clear()
-            self.chooser.addItems(wanted)
-        self.chooser.setCurrentIndex(document.chosen if document.chosen is not None else len(names))
-        self.chooser.setVisible(bool(names))
         derived, organ = self.session.derived, document.organ
         rows: list[OrganRow] = []
         if organ is not None:
             rows = self._with_answers(derived.analysis if derived else None)
         elif derived is not None:
             rows = needs_rows(derived.analysis)
+        self.chooser.setVisible(organ is not None or bool(document.organs))
         self.empty.setVisible(organ is None)
         self.open_link.setVisible(organ is None)
         self.empty.setText(
@@ -245,9 +236,29 @@ class OrganPanel(QWidget):
             rows[at:at] = [OrganRow(RowKind.HEADING, self.tr("The piece’s keyboards here")), *answers]
         return rows
 
-    def _on_chosen(self, number: int) -> None:
-        count = len(self.session.document.organs)
-        self.session.choose_organ(number if number < count else None)
+    def choose(self) -> None:
+        """Offer the open organs, the built-in ones, none, and a file."""
+        menu = self.organ_menu()
+        menu.exec(self.chooser.mapToGlobal(self.chooser.rect().bottomLeft()))
+
+    def organ_menu(self) -> QMenu:
+        """The organs to choose from."""
+        menu = QMenu(self)
+        document = self.session.document
+        for number, file in enumerate(document.organs):
+            action = menu.addAction(file.organ.name, partial(self.session.choose_organ, number))
+            action.setCheckable(True)
+            action.setChecked(number == document.chosen)
+        menu.addAction(self.tr("No organ"), partial(self.session.choose_organ, None))
+        menu.addSeparator()
+        known = {file.path for file in document.organs}
+        for name, path in sample_organs():
+            if path not in known:
+                words = self.tr("{0} (built in)").format(name)
+                menu.addAction(words, partial(self.session.add_organs, [path]))
+        menu.addSeparator()
+        menu.addAction(self.tr("Open a specification or stop list …"), self.wants_organ.emit)
+        return menu
 
     def _on_row(self, index: QModelIndex) -> None:
         row: OrganRow = index.data(ROW)

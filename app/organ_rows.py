@@ -89,8 +89,10 @@ def organ_rows(organ: Organ, registration: Registration | None, solo: frozenset[
     now = registration or Registration()
     rows = [OrganRow(RowKind.TITLE, organ.name)]
     place = ", ".join(text for text in (organ.place, organ.builder) if text)
-    if place or organ.invented:
-        rows.append(OrganRow(RowKind.PLACE, place + (" (invented)" if organ.invented else "")))
+    if organ.invented and "invented" not in place:
+        place = f"{place} (invented)".strip()
+    if place:
+        rows.append(OrganRow(RowKind.PLACE, place))
     for division in organ.divisions:
         rows.append(OrganRow(RowKind.HEADING, division.name, _division_note(division), key=division.id))
         rows.extend(_stop_row(stop, now, solo) for stop in division.stops)

@@ -18,7 +18,9 @@ from core.markings.gathering import MarkingRead
 from core.passages.model import Passage
 from core.score.model import MarkingId, Ticks
 
-LANE_STEP = 400.0
+LANE_STEP = 480.0
+LANE_ROOM = 4
+"""Lines of the lane that room is kept for, before it is known how many there are."""
 LANE_TOP = 330.0
 BEYOND = 120.0
 
@@ -101,7 +103,12 @@ class Overlay:
 
 def lane_gap(lines: int) -> int:
     """The room that a lane of so many lines needs below a system, in the engraver's units (90 to each)."""
-    return 8 + round((LANE_TOP + max(lines, 1) * LANE_STEP) / 90)
+    return 6 + round((LANE_TOP + max(lines, 1) * LANE_STEP) / 90)
+
+
+def lane_step(lines: int) -> float:
+    """The distance of the lane's lines: closer where there are more than room was kept for."""
+    return LANE_STEP * min(1.0, LANE_ROOM / max(lines, 1))
 
 
 def make_overlay(
@@ -229,7 +236,7 @@ def _lane(
     system = places.systems[number]
     ink_bottom = max([system.bottom, *(bottom for _, bottom in system.staves)])
     for row, line in enumerate(lines):
-        y = ink_bottom + LANE_TOP + (row + 0.5) * LANE_STEP
+        y = ink_bottom + LANE_TOP + (row + 0.6) * lane_step(len(lines))
         held = tuple(_held(line, places, system.bars))
         yield LaneRow(
             line.name,

@@ -20,7 +20,7 @@ from app.palette import LEVEL_COLOURS, SIGNS, Colours
 from app.score_index import Mark
 from core.score.model import MarkingId
 
-LANE_TEXT = 310.0
+LANE_TEXT = 385.0
 _MARK_COLOURS = {
     Mark.PLAIN: "faint",
     Mark.DOTTED: "doubt",
@@ -65,7 +65,7 @@ class OverlayPainter:
         painter = self.painter
         painter.save()
         painter.setClipRect(rect)
-        solid = self.colours.colour("accent", 110)
+        solid = self.colours.colour("accent", 84)
         brush: QBrush | None = None
         if fade is not None:
             gradient = QLinearGradient(max(fade, rect.left()), 0, rect.right(), 0)
@@ -73,7 +73,7 @@ class OverlayPainter:
             gradient.setColorAt(1, self.colours.colour("accent", 0))
             brush = QBrush(gradient)
         painter.setPen(QPen(brush, 1.0) if brush is not None else QPen(solid, 1.0))
-        step = 7.0
+        step = 8.0
         x = rect.left() - rect.height()
         lines = []
         while x < rect.right():
@@ -140,7 +140,7 @@ class OverlayPainter:
         painter.setPen(QPen(self.colours.colour("faint", 150), 1.0))
         for left, right in row.held:
             painter.drawLine(QLineF(left * self.scale, y, right * self.scale, y))
-        font = self._font(LANE_TEXT * 0.92, italic=True)
+        font = self._font(LANE_TEXT * 0.95, italic=True)
         painter.setFont(font)
         painter.setPen(self.colours.colour("faint"))
         label = QRectF(0, y - 300 * self.scale, (row.left - 130) * self.scale, 400 * self.scale)

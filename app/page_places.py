@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 from PySide6.QtCore import QRectF
 
@@ -70,7 +71,7 @@ class PagePlaces:
     def _add_system(
         self,
         number: int,
-        system: dict[str, list[dict[str, object]]],
+        system: dict[str, Any],
         points: dict[int, dict[Ticks, float]],
         ink: dict[int, QRectF],
     ) -> None:
@@ -80,12 +81,12 @@ class PagePlaces:
             bar, edges = entry["bar"], entry["x"]
             if not isinstance(bar, int) or not isinstance(edges, list):
                 continue
-            staves = tuple((float(top), float(bottom)) for top, bottom in entry["staves"])  # type: ignore[attr-defined]
+            staves = tuple((float(top), float(bottom)) for top, bottom in entry["staves"])
             in_bar = tuple(sorted(points.get(bar, {}).items()))
             self.bars[bar] = BarPlace(bar, number, float(edges[0]), float(edges[1]), staves, in_bar)
             bars.append(bar)
             box = box.united(ink.get(bar, QRectF()))
-        staves = tuple((float(pair[0]), float(pair[1])) for pair in system["staves"])  # type: ignore[index]
+        staves = tuple((float(pair[0]), float(pair[1])) for pair in system["staves"])
         left = min((self.bars[bar].left for bar in bars), default=0.0)
         right = max((self.bars[bar].right for bar in bars), default=0.0)
         self.systems.append(SystemPlace(box.top(), box.bottom(), left, right, staves, tuple(bars)))

@@ -29,9 +29,9 @@ _MARGIN = 14
 _SIGN = 22
 
 
-def sentence(finding: Finding) -> str:
-    """The finding's message as a sentence."""
-    words = str(finding.message)
+def sentence(said: Finding | str) -> str:
+    """A finding's message, or other words, as a sentence."""
+    words = said if isinstance(said, str) else str(said.message)
     return words[:1].upper() + words[1:] + ("" if words.endswith((".", "?", "!")) else ".")
 
 
@@ -81,30 +81,36 @@ class FindingsDelegate(QStyledItemDelegate):
         self.colours = colours
         self.view = view
 
-    def _text_rect(self, width: int) -> QRect:
+    def _text_rect(self) -> QRect:
+        """Room for the sentence; the same whether or not the scroll bar is shown."""
+        width = self.view.width() - self.view.verticalScrollBar().sizeHint().width()
         return QRect(_MARGIN + _SIGN, 0, width - 2 * _MARGIN - _SIGN, 4000)
+
+    def _opened(self, index: Index) -> QWidget | None:
+        """What stands in a row's place where it is opened."""
+        return self.view.indexWidget(self.view.model().index(index.row(), 0))
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         """High enough for the whole sentence, or for the opened finding."""
         width = self.view.viewport().width()
-        opened = self.view.indexWidget(QModelIndex(index))
+        opened = self._opened(index)
         if opened is not None:
             return QSize(width, opened.heightForWidth(width) if opened.hasHeightForWidth() else 100)
         finding: Finding = index.data(FINDING)
         metrics = QFontMetrics(text_font())
         flags = Qt.TextFlag.TextWordWrap
-        box = metrics.boundingRect(self._text_rect(width), flags, sentence(finding))
+        box = metrics.boundingRect(self._text_rect(), flags, sentence(finding))
         return QSize(width, metrics.height() + box.height() + 12)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint a finding that is not opened."""
-        if self.view.indexWidget(QModelIndex(index)) is not None:
+        if self._opened(index) is not None:
             return
         finding: Finding = index.data(FINDING)
         level = finding.level.value
         painter.save()
         painter.translate(option.rect.topLeft())
-        text = self._text_rect(option.rect.width())
+        text = self._text_rect()
         metrics = QFontMetrics(text_font(0.92))
         painter.setFont(text_font())
         painter.setPen(self.colours.colour(LEVEL_COLOURS[level]))
@@ -136,7 +142,7 @@ class OpenFinding(QWidget):
         head = f"{SIGNS[level]}  {place_words(finding)} · {LEVEL_WORDS[level]}"
         self._say(layout, head, colours.colour(LEVEL_COLOURS[level]).name())
         self._say(layout, sentence(finding), bold=True)
-        self._say(layout, str(finding.why))
+        self._say(layout, sentence(str(finding.why)))
         if finding.proposals:
             heading = QLabel(self.tr("What can be done"), self)
             heading.setFont(heading_font(0.8))

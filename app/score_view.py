@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QAbstractScrollArea, QWidget
 from app.engraver import Engraver
 from app.lane import lane_lines
 from app.lettering import text_font
-from app.overlay import LANE_STEP, lane_gap
+from app.overlay import LANE_ROOM, LANE_TOP, lane_gap, lane_step
 from app.overlay_painting import OverlayPainter
 from app.page_store import PageStore
 from app.palette import Colours
@@ -24,8 +24,6 @@ WIDTH_AT_100 = 794.0
 """An A4 page is 794 pixels wide at 96 to the inch."""
 SHADOW = 14
 GAP = 18
-LANE_ROOM = 4
-"""Lines of the lane that room is kept for, before it is known how many there are."""
 _PAINT_BUDGET = 0.008
 _IDLE_BUDGET = 0.004
 _AHEAD = 700
@@ -240,7 +238,8 @@ class ScoreView(QAbstractScrollArea):
             return None
         system = places.systems[places.bars[bar].system]
         x = places.x_of(bar, self.session.cursor.onset)
-        lane = LANE_STEP * (len(self.store.lines) + 1)
+        lines = len(self.store.lines)
+        lane = LANE_TOP + lane_step(lines) * lines
         return page, x or 0.0, min(system.top, system.staves[0][0]) - 60, system.bottom + lane
 
     def show_cursor(self) -> None:
@@ -302,7 +301,9 @@ class ScoreView(QAbstractScrollArea):
         painter.setClipRect(rect)
         painter.translate(rect.topLeft())
         if page == 0:
-            paint_title(painter, self.title, self.colours, self.scale)
+            derived = self.session.derived
+            marked = frozenset(derived.index.by_credit) if derived is not None else frozenset()
+            paint_title(painter, self.title, self.colours, self.scale, marked)
             painter.translate(0, self.title_height * self.scale)
         self._paint_overlay(painter, page)
         painter.restore()

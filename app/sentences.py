@@ -81,7 +81,7 @@ def read_word_by_word(mark: MarkingRead) -> list[tuple[str, str]]:
     rows = []
     for note in mark.reading.words:
         words = text[note.span.start : note.span.end].strip()
-        if words:
+        if any(sign.isalnum() for sign in words):
             rows.append((words, str(note.meaning)))
     for unread in mark.reading.unread:
         if all(words != unread.text for words, _ in rows):

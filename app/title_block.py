@@ -57,13 +57,31 @@ def _line(
     return TitleLine(str(heading["text"]), rect, size, align, italic, heading["credit"])
 
 
-def paint_title(painter: QPainter, lines: list[TitleLine], colours: Colours, scale: float) -> None:
-    """Paint the title block; the painter stands at the page's corner, unscaled."""
-    painter.setPen(colours.colour("ink"))
+def paint_title(
+    painter: QPainter,
+    lines: list[TitleLine],
+    colours: Colours,
+    scale: float,
+    marked: frozenset[int] = frozenset(),
+) -> None:
+    """Paint the title block; the painter stands at the page's corner, unscaled.
+
+    Args:
+        painter: where.
+        lines: the laid-out lines.
+        colours: in which colours.
+        scale: pixels to a page unit.
+        marked: credits that hold registration; they are set off by a rule at their side.
+    """
     for line in lines:
         font = text_font(italic=line.italic)
         font.setPixelSize(max(6, round(line.size * scale)))
         painter.setFont(font)
         rect = line.rect
         where = QRectF(rect.x() * scale, rect.y() * scale, rect.width() * scale, rect.height() * scale)
+        if line.credit in marked:
+            painter.fillRect(
+                QRectF(where.x() - 6, where.y() + 2, 1.2, where.height() - 4), colours.colour("faint")
+            )
+        painter.setPen(colours.colour("ink"))
         painter.drawText(where, line.align | Qt.AlignmentFlag.AlignTop, line.text)

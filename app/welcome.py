@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
@@ -78,7 +79,7 @@ class Welcome(QWidget):
             ),
         )
         for way, title, words in ways:
-            link = link_label(title, lambda w=way: self.way_chosen.emit(w), self)
+            link = link_label(title, partial(self.way_chosen.emit, way), self)
             link.setFont(text_font(1.35))
             link.setObjectName(f"way-{way}")
             column.addWidget(link)
@@ -95,7 +96,7 @@ class Welcome(QWidget):
         layout.setSpacing(3)
         layout.addWidget(self._heading(self.tr("Recent")))
         for path in recent[:6]:
-            link = link_label(Path(path).name, lambda p=path: self.file_chosen.emit(p), self)
+            link = link_label(Path(path).name, partial(self.file_chosen.emit, path), self)
             link.setToolTip(path)
             layout.addWidget(link)
         if not recent:
@@ -113,7 +114,7 @@ class Welcome(QWidget):
         layout.setSpacing(3)
         layout.addWidget(self._heading(self.tr("Built-in organs (invented)")))
         for name, path in organs:
-            layout.addWidget(link_label(name, lambda p=path: self.organ_chosen.emit(p), self))
+            layout.addWidget(link_label(name, partial(self.organ_chosen.emit, path), self))
         layout.addStretch(1)
         layout.setAlignment(Qt.AlignmentFlag.AlignTop)
         return layout

@@ -139,7 +139,7 @@ class Window(QMainWindow):
         if isinstance(app, QApplication):
             app.setPalette(palette)
             app.setFont(text_font())
-            for kind in ("QMenuBar", "QMenu", "QStatusBar", "QToolTip"):
+            for kind in (b"QMenuBar", b"QMenu", b"QStatusBar", b"QToolTip"):
                 app.setFont(text_font(), kind)  # these have fonts of their own otherwise
         self.setPalette(palette)
         self.setStyleSheet(style_sheet(self.colours))
@@ -164,8 +164,9 @@ class Window(QMainWindow):
     def _drop_welcome(self) -> None:
         while self.centre.count() > 1:
             old = self.centre.widget(1)
-            self.centre.removeWidget(old)
-            old.deleteLater()
+            if old is not None:
+                self.centre.removeWidget(old)
+                old.deleteLater()
 
     def open(self, score: str | Path | None, organs: list[str] | None = None) -> None:
         """Open a score and organs."""
