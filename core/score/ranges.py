@@ -117,7 +117,10 @@ def read_node(text: bytes, outline: Outline, start: int, end: int) -> Node:
     if start < 0:
         raise EditError("it comes out of an entity of the file and cannot be edited here")
     reader = _NodeReader(text, text[: outline.root].lstrip(), start, end)
-    return reader.read()
+    try:
+        return reader.read()
+    except expat.ExpatError as error:
+        raise EditError(f"its XML is faulty ({expat.ErrorString(error.code)})") from error
 
 
 class _NodeReader:

@@ -224,6 +224,8 @@ class BracketMark:
 
 def bracket_marks(manuscript: Manuscript, part: int) -> list[BracketMark]:
     """All bracket ends of a part, in document order."""
+    if not 0 <= part < len(manuscript.outline.parts):
+        raise EditError("the score has no such part")
     marks = []
     for bar, measure in enumerate(manuscript.outline.parts[part]):
         if b"bracket" not in manuscript.text[measure.start : measure.end]:

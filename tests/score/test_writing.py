@@ -136,7 +136,7 @@ def test_any_text_is_written_so_that_it_is_read_again(name: str, text: str) -> N
     document = opened(ODD[name])
     edit = AddMarking(part=0, bar=1, staff=2, in_bar=0, text=text)
     if not text.strip() or re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]", text.strip()):
-        with pytest.raises(EditError, match="needs a text|no score file can hold"):
+        with pytest.raises(EditError, match=r"needs a text|no score file can hold"):
             apply(document, edit)
         return
     new = source_of(apply(document, edit).document)
