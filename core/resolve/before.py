@@ -78,6 +78,10 @@ def _stops(division: Division, text: str) -> list[Stop]:
     whole = [s for s in division.stops if key_of(stop_label(s)) == key_of(text)]
     if whole:
         return whole[:1]
+    bare, side = _without_half(text)
+    called = [s for s in division.stops if key_of(s.name) == key_of(bare) and side in (None, s.half)]
+    if called and len({s.pitch for s in called}) == 1:
+        return called if side is None or len(called) == 1 else called[:1]
     hits = [s for s in division.stops if key_of(s.name) == key_of(name)]
     hits = hits or [s for s in division.stops if loose_key(key_of(s.name)) == loose_key(key_of(name))]
     hits = hits or [s for s in division.stops if key_of(s.name).startswith(key_of(name)) and key_of(name)]
@@ -111,6 +115,6 @@ def _without_half(text: str) -> tuple[str, Half | None]:
     """The text without a last word that tells a half ("Principale soprani", "Octava 4 tiples")."""
     first, _, last = text.rpartition(" ")
     for half, words in _HALVES.items():
-        if first and key_of(last) in words:
+        if first and key_of(last) in map(key_of, words):
             return first, half
     return text, None

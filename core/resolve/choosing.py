@@ -13,7 +13,7 @@ from core.organ.spelling import write_feet
 from core.resolve.candidates import OFF_PITCH, Choice, Desk, by_name, labels, request_label
 from core.resolve.families import by_family, by_pitch, by_quality
 from core.resolve.model import Sure
-from core.resolve.recipes import PLENUM, Recipe, lacking, part_of, recipe_of, take
+from core.resolve.recipes import PLENUM, Recipe, lacking, part_of, recipe_in_words, recipe_of, take
 from core.resolve.substitutes import nothing, substitute
 from core.resolve.traits import FLUES, Sort
 from core.texts import say
@@ -24,7 +24,7 @@ def choose(request: StopRequest, desk: Desk, pins: Mapping[str, tuple[str, ...]]
     pinned = (pins or {}).get(request_label(request))
     if pinned is not None:
         return _pinned(request, pinned, desk)
-    found = recipe_of(request, desk.tradition)
+    found = recipe_of(request, desk.tradition) or recipe_in_words(request, desk.tradition, desk.text)
     itself = _stop_called_so(desk) if found is not None and found.id == PLENUM else None
     if itself is not None:
         return itself

@@ -15,7 +15,7 @@ from core.resolve.choosing import by_recipe, choose
 from core.resolve.desk import Work, answer_of, half_of, tell_missing_division, worst
 from core.resolve.matching import matching
 from core.resolve.model import Sure
-from core.resolve.recipes import FULL_DIVISION, FULL_ORGAN, Recipe, for_a_hand, recipe, recipe_of
+from core.resolve.recipes import FULL_DIVISION, FULL_ORGAN, Recipe, for_a_hand, full_recipe, recipe, recipe_of
 from core.resolve.substitutes import celeste_partner
 from core.resolve.switching import couple_by_recipe
 from core.resolve.targets import guess_division, nearest_able, of_recipe
@@ -250,7 +250,7 @@ def full(work: Work, instruction: Instruction) -> None:
     plenum = next((r for r in instruction.stops if recipe_of(r, work.tradition)), None)
     extra = tuple(r for r in instruction.stops if r is not plenum)
     if instruction.division is None:
-        found = recipe_of(plenum, work.tradition) if plenum else recipe(FULL_ORGAN, work.tradition)
+        found = recipe_of(plenum, work.tradition) if plenum else full_recipe(work.tradition, work.text)
         assert found is not None
         _draw_recipe(work, found, instruction, adding=False)
     else:

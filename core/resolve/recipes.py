@@ -80,6 +80,27 @@ def recipe_of(request: StopRequest, tradition: str | None) -> Recipe | None:
     return None
 
 
+def recipe_in_words(request: StopRequest, tradition: str | None, text: str) -> Recipe | None:
+    """A recipe whose name stands in the text while the request is by family: "Fond d'orgue"."""
+    if request.name or request.pitches or not request.family:
+        return None
+    printed = key_of(text)
+    for entry in _entries().values():
+        words = entry.get("words", ())
+        if request.family in entry.get("families", ()) and any(key_of(word) in printed for word in words):
+            return recipe(str(entry["id"]), tradition)
+    return None
+
+
+def full_recipe(tradition: str | None, text: str) -> Recipe:
+    """What "full organ" means in these words: a Grand Chœur is the grand jeu, else all of the chorus."""
+    printed = key_of(text)
+    for entry in _entries().values():
+        if any(key_of(word) in printed for word in entry.get("full_words", ())):
+            return recipe(str(entry["id"]), tradition)
+    return recipe(FULL_ORGAN, tradition)
+
+
 def for_a_hand(request: StopRequest, tradition: str | None, text: str) -> StopRequest:
     """In French classical titles a Tierce for one hand is the whole Jeu de Tierce; others are themselves."""
     if not (tradition or "").startswith("french") or not request.name:

@@ -257,7 +257,7 @@ def _octave(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choice
             voice.stop.kind == wanted.id or voice.stop.kind in wanted.relatives or voice.group == wanted.group
         )
         if wanted.family is Family.REED and voice.sort in REEDS - {Sort.VOX_HUMANA}:
-            near = True
+            near = voice.loudness <= wanted.loudness + 2 and not _is_vox_humana(wanted)
         if near and voice.feet != 2:
             hits.append(voice)
     if not hits or feet < 4 or feet > 8:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from core.findings import Level
+from core.knowledge.loader import load
 from core.markings.model import Instruction, StopRequest
 from core.organ.model import Division, Role
 from core.resolve.choosing import choose
 from core.resolve.couplers import chief_manual
 from core.resolve.desk import Work, answer_of, half_of, worst
+from core.resolve.names import wanted_kind
 from core.resolve.recipes import Recipe, part_of, recipe_of
 from core.texts import say
 
@@ -20,7 +22,7 @@ _FAIR = 25
 def of_recipe(work: Work, found: Recipe) -> list[tuple[Division, bool]]:
     """The divisions that a recipe without a division is drawn on, with whether it is named for them."""
     if found.scope == "organ":
-        return [(d, True) for d in work.organ.divisions if d.stops]
+        return [(d, True) for d in work.organ.divisions if d.stops and d.role != Role.ECHO]
     if found.scope == "one":
         homes = [answer_of(work, role)[0] for role in found.home]
         present = [d for d in homes if d is not None] or list(work.organ.manuals[:1])
@@ -46,7 +48,10 @@ def guess_division(work: Work, instruction: Instruction, *, adding: bool) -> Div
     if staff is not None and (adding or _quality(work, instruction, staff, requests) <= _GOOD):
         return staff
     ranked = sorted(
-        ((_quality(work, instruction, d, requests), i, d) for i, d in enumerate(_in_order(work, adding))),
+        (
+            (_quality(work, instruction, d, requests), i, d)
+            for i, d in enumerate(_in_order(work, requests, adding))
+        ),
         key=lambda row: row[:2],
     )
     if not ranked:
@@ -81,17 +86,32 @@ def _quality(
     return worst(choices) if choices else 100
 
 
-def _in_order(work: Work, adding: bool) -> list[Division]:
+def _in_order(work: Work, requests: Sequence[StopRequest], adding: bool) -> list[Division]:
     """Where one looks first: what is already drawn when adding, then the chief manual, last the pedal."""
     chief = chief_manual(work.organ)
     on = {work.organ.division_of(s).id for s in work.registration.drawn}
     divisions = [d for d in work.organ.divisions if d.stops]
 
-    def order(division: Division) -> tuple[bool, bool, bool]:
+    homes = _homes(work, requests)
+
+    def order(division: Division) -> tuple[bool, bool, int, bool]:
         pedal = division.role == Role.PEDAL
-        return (adding and division.id not in on, pedal, division is not chief)
+        home = homes.index(division.role) if division.role in homes else len(homes)
+        return (adding and division.id not in on, pedal, home, division is not chief)
 
     return sorted(divisions, key=order)
+
+
+def _homes(work: Work, requests: Sequence[StopRequest]) -> list[str]:
+    """The roles where a stop named is at home."""
+    for request in requests:
+        if not request.name:
+            continue
+        wanted = wanted_kind(request, pedal=False, language=work.language, tradition=work.tradition)
+        for entry in load("recipes")["solo_homes"]:
+            if wanted is not None and (wanted.id in entry["kinds"] or wanted.group in entry["kinds"]):
+                return list(entry["homes"])
+    return []
 
 
 def nearest_able(work: Work, role_division: Division, instruction: Instruction) -> Division:
