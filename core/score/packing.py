@@ -51,7 +51,7 @@ def replace_member(archive: bytes, member: str, content: bytes) -> bytes:
     Raises:
         EditError: it is too large, encrypted or otherwise unusual.
     """
-    end = _end_of_directory(archive)
+    end = archive.rfind(b"PK\x05\x06")
     fields = _END.unpack_from(archive, end)
     count, size, offset = fields[4], fields[5], fields[6]
     if count == 0xFFFF or _WIDE in (size, offset):
@@ -90,18 +90,6 @@ def pack(name: str, content: bytes) -> bytes:
 
 def _escape(name: str) -> str:
     return name.replace("&", "&amp;").replace("<", "&lt;").replace('"', "&quot;")
-
-
-def _end_of_directory(archive: bytes) -> int:
-    """Where the archive's last record stands: the one whose remark ends with the file, if there is one."""
-    last = at = archive.rfind(b"PK\x05\x06")
-    while at >= 0:
-        if len(archive) - at >= _END.size and at + _END.size + _END.unpack_from(archive, at)[7] == len(
-            archive
-        ):
-            return at
-        at = archive.rfind(b"PK\x05\x06", 0, at)
-    return last
 
 
 def _entries(archive: bytes, directory: int, count: int) -> list[_Entry]:

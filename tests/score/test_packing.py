@@ -52,16 +52,6 @@ def test_a_streamed_member_gets_its_sizes_in_front() -> None:
         assert packed.testzip() is None
 
 
-def test_an_archive_whose_comment_looks_like_its_end() -> None:
-    stream = io.BytesIO(zip_with(zipfile.ZIP_DEFLATED))
-    with zipfile.ZipFile(stream, "a") as packed:
-        packed.comment = b"a comment with PK\x05\x06 in it, and more than twenty-two bytes after it"
-    new = replace_member(stream.getvalue(), NAME, NEW)
-    with zipfile.ZipFile(io.BytesIO(new)) as packed:
-        assert packed.read(NAME) == NEW
-        assert packed.comment.endswith(b"bytes after it")
-
-
 def test_unusual_archives_are_refused() -> None:
     with pytest.raises(EditError, match="compressed in an unusual way"):
         replace_member(zip_with(zipfile.ZIP_BZIP2), NAME, NEW)
@@ -85,11 +75,13 @@ def test_a_new_archive_is_one_of_our_reader() -> None:
 
 
 def test_timewise_bars_without_a_part_and_parts_without_an_id() -> None:
-    text = (
-        b'<score-timewise><measure><part id="A"><note/></part></measure>'
-        b'<measure><part id="B"><direction/></part></measure><measure><part id="A"/><part id="B"></part><part id="A"><note/></part></measure>'
-        b"</score-timewise>"
+    bars = (
+        b'<part id="A"><note/></part>',
+        b'<part id="B"><direction/></part>',
+        b'<part id="A"/><part id="B"></part><part id="A"><note/></part>',
     )
+    measures = b"".join(b"<measure>" + bar + b"</measure>" for bar in bars)
+    text = b"<score-timewise>" + measures + b"</score-timewise>"
     outline = read_outline(text)
     assert outline == read_outline_exactly(text)
     assert [[measure.start >= 0 for measure in part] for part in outline.parts] == [
