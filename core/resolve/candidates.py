@@ -25,7 +25,7 @@ from core.resolve.names import (
     number_of,
     wanted_kind,
 )
-from core.resolve.traits import REEDS, Sort, Voice, voices
+from core.resolve.traits import REEDS, Sort, Voice, same_stop, voices
 from core.texts import Said, say
 
 OFF_PITCH = 18
@@ -209,16 +209,6 @@ def _of_equals(request: StopRequest, best: Sequence[Voice], desk: Desk) -> list[
     if _is_plural(request.name) and number_of(request.name) is None:
         return [v for v in best if v.feet == first.feet]
     return [v for v in best if same_stop(v, first)]
-
-
-def same_stop(one: Voice, other: Voice) -> bool:
-    """Whether two are one stop: the same, or the halves of a divided one."""
-    return one is other or (
-        one.stop.half is not None
-        and other.stop.half is not None
-        and one.stop.half != other.stop.half
-        and one.feet == other.feet
-    )
 
 
 def _is_plural(name: str) -> bool:

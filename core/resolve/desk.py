@@ -35,6 +35,7 @@ class Work:
     findings: list[Finding] = field(default_factory=list)
     told: set[str] = field(default_factory=set)
     current: str | None = None
+    drawn_here: set[str] = field(default_factory=set)
 
     def desk(
         self,

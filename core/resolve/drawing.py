@@ -1,4 +1,4 @@
-"""Stops: draw, add, take off, prepare, full, reduce, one instruction at a time."""
+"""Stops drawn: draw, add, prepare, full, one instruction at a time."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from core.findings import Level
 from core.markings.model import Action, Instruction, StopRequest
-from core.organ.model import Division, Role
+from core.organ.model import Division, Half
 from core.organ.spelling import stop_label
 from core.resolve.candidates import Choice, labels, request_label
 from core.resolve.chains import up_to
@@ -19,10 +19,8 @@ from core.resolve.recipes import FULL_DIVISION, FULL_ORGAN, Recipe, for_a_hand, 
 from core.resolve.substitutes import celeste_partner
 from core.resolve.switching import couple_by_recipe
 from core.resolve.targets import guess_division, nearest_able, of_recipe
-from core.resolve.traits import REEDS, Sort, Voice, voices
+from core.resolve.traits import Sort, Voice, voices
 from core.texts import say
-
-_WITHOUT_FEET = ("senza", "ohne", "sans", "without", "manual", "sin pedal", "zonder")
 
 
 def draw(work: Work, instruction: Instruction) -> None:
@@ -112,10 +110,10 @@ def _apply(
     adding: bool,
 ) -> None:
     """Put the chosen stops on, with reasons and findings."""
-    excepted = _excepted(work, instruction, division)
+    barred = excepted(work, instruction, division)
     chosen: list[Voice] = []
     for choice in choices:
-        kept = [v for v in choice.chosen if v not in excepted]
+        kept = [v for v in choice.chosen if v not in barred]
         chosen += [v for v in kept if v not in chosen]
         work.say(
             choice.request,
@@ -131,9 +129,19 @@ def _apply(
     if adding:
         _tell_already_on(work, division, choices, chosen)
         on(work, chosen)
+    elif division.id in work.drawn_here:
+        on(work, chosen)
     else:
-        become(work, division, chosen)
+        become(work, division, chosen, _half_drawn(instruction))
+    if not adding:
+        work.drawn_here.add(division.id)
     work.current = division.id
+
+
+def _half_drawn(instruction: Instruction) -> Half | None:
+    """The half of a divided manual that alone is spoken of."""
+    halves = {half_of(instruction, request) for request in instruction.stops}
+    return halves.pop() if len(halves) == 1 else None
 
 
 def _partners(
@@ -145,7 +153,8 @@ def _partners(
     if not celestes or alone or instruction.up_to:
         return []
     on_before = [v for v in voices(work.organ, division) if adding and v.id in work.registration.drawn]
-    partners = celeste_partner(celestes, [*chosen, *on_before], work.desk(division))
+    desk = work.desk(division, half=_half_drawn(instruction))
+    partners = celeste_partner(celestes, [*chosen, *on_before], desk)
     for partner in partners:
         work.say(
             stop_label(partner.stop),
@@ -158,7 +167,8 @@ def _partners(
     return partners
 
 
-def _excepted(work: Work, instruction: Instruction, division: Division) -> list[Voice]:
+def excepted(work: Work, instruction: Instruction, division: Division) -> list[Voice]:
+    """The stops of a division that an instruction leaves out."""
     desk = work.desk(division)
     here = voices(work.organ, division)
     return [v for request in instruction.exceptions for v in matching(request, here, desk)]
@@ -203,20 +213,11 @@ def on(work: Work, chosen: Sequence[Voice]) -> None:
     work.registration = replace(work.registration, drawn=(*before, *dict.fromkeys(new)), prepared=prepared)
 
 
-def off(work: Work, stops: Sequence[str]) -> None:
-    """Stops go off."""
-    gone = set(stops)
-    work.registration = replace(
-        work.registration,
-        drawn=tuple(s for s in work.registration.drawn if s not in gone),
-        prepared=tuple(s for s in work.registration.prepared if s not in gone),
-    )
-
-
-def become(work: Work, division: Division, chosen: Sequence[Voice]) -> None:
-    """A division's registration becomes these stops."""
+def become(work: Work, division: Division, chosen: Sequence[Voice], half: Half | None = None) -> None:
+    """A division's registration becomes these stops; of one half alone, the other half stays as it is."""
     keep = {v.id for v in chosen}
-    here = {s.id for s in division.stops}
+    halves = half is not None and any(v.stop.half is half for v in chosen)
+    here = {s.id for s in division.stops if not halves or s.half in (None, half)}
     gone = [s for s in work.registration.drawn if s in here and s not in keep]
     work.registration = replace(
         work.registration, drawn=tuple(s for s in work.registration.drawn if s not in gone)
@@ -280,10 +281,10 @@ def prepare(work: Work, instruction: Instruction) -> None:
         return
     division, stand_in = found
     choices = choices_in(work, instruction, division, adding=True)
-    excepted = _excepted(work, instruction, division)
+    barred = excepted(work, instruction, division)
     ready: list[Voice] = []
     for choice in choices:
-        kept = [v for v in choice.chosen if v not in excepted]
+        kept = [v for v in choice.chosen if v not in barred]
         ready += kept
         work.say(choice.request, division.id, (v.id for v in kept), say("{why}; made ready, not yet sounding",
                  why=choice.why), substitute=choice.substitute or stand_in, sure=choice.sure)  # fmt: skip
@@ -294,108 +295,3 @@ def prepare(work: Work, instruction: Instruction) -> None:
         work.registration, prepared=tuple(dict.fromkeys((*work.registration.prepared, *new)))
     )
     work.current = division.id
-
-
-def take_off(work: Work, instruction: Instruction) -> None:
-    """Stops go off, in the division named, else wherever they are drawn, the hand's division first."""
-    divisions = _divisions_to_clear(work, instruction)
-    if not instruction.stops:
-        _clear(work, instruction, divisions)
-        return
-    for request in instruction.stops:
-        hits: list[Voice] = []
-        for division in divisions:
-            mine = [v for v in voices(work.organ, division) if v.id in work.registration.drawn]
-            hits += matching(request, mine, work.desk(division))
-            if hits and work.staff_division == division.id and instruction.division is None:
-                break
-        kept = [v for v in hits if not _is_excepted(work, instruction, v)]
-        _take(work, request, kept, divisions, instruction)
-
-
-def _take(
-    work: Work,
-    request: StopRequest,
-    hits: Sequence[Voice],
-    divisions: Sequence[Division],
-    instruction: Instruction,
-) -> None:
-    label = request_label(request)
-    if hits:
-        off(work, [v.id for v in hits])
-        work.say(f"{label} off", hits[0].division.id, (), say("{stops} goes in", stops=labels(hits)))
-        return
-    where = divisions[0] if len(divisions) == 1 else None
-    if not instruction.optional:
-        work.find(
-            "not-drawn",
-            Level.WARNING,
-            say("{request} is to go off, but it is not drawn", request=label),
-            say("either a stop was to be drawn before, or the marking says what must not be on anyway"),
-            division=where.id if where else None,
-            cause=label,
-        )
-    work.say(
-        f"{label} off", where.id if where else None, (), say("nothing of it is drawn, so nothing goes in")
-    )
-
-
-def _is_excepted(work: Work, instruction: Instruction, voice: Voice) -> bool:
-    return voice in _excepted(work, instruction, voice.division)
-
-
-def _divisions_to_clear(work: Work, instruction: Instruction) -> list[Division]:
-    if instruction.division is not None:
-        division, stand_in = answer_of(work, instruction.division)
-        if division is None or stand_in:
-            tell_missing_division(work, instruction.division, division)
-        return [division] if division else []
-    staff = work.staff_division
-    return sorted(work.organ.divisions, key=lambda d: (d.id != work.current, d.id != staff))
-
-
-def _clear(work: Work, instruction: Instruction, divisions: Sequence[Division]) -> None:
-    """All of a division off; "senza Pedale" only rests the feet."""
-    if instruction.division is None:
-        return
-    for division in divisions:
-        if division.role == Role.PEDAL and any(w in work.text.casefold() for w in _WITHOUT_FEET):
-            work.say("without pedal", division.id, (), say("the feet rest; no stop need go in"))
-            continue
-        gone = work.drawn_in(division.id)
-        off(work, gone)
-        work.say(
-            f"{division.name} off",
-            division.id,
-            (),
-            say("all of the {division} goes in", division=division.name),
-        )
-
-
-def reduce(work: Work, instruction: Instruction) -> None:
-    """Draw what "reduce to" names; alone it puts in the loudest layer: reeds, then mixtures, then 2 ft."""
-    if instruction.stops:
-        draw(work, replace(instruction, action=Action.DRAW))
-        return
-    divisions = _divisions_to_clear(work, instruction)
-    if instruction.division is None and work.staff_division:
-        divisions = [work.organ.division(work.staff_division)]
-    for division in divisions:
-        mine = [v for v in voices(work.organ, division) if v.id in work.registration.drawn]
-        layer = _loudest_layer(mine)
-        if layer:
-            off(work, [v.id for v in layer])
-            work.say("reduce", division.id, (), say("{stops}: the loudest of what is drawn goes in first",
-                     stops=labels(layer)), sure=Sure.GUESS)  # fmt: skip
-
-
-def _loudest_layer(mine: Sequence[Voice]) -> list[Voice]:
-    for layer in (
-        [v for v in mine if v.sort in REEDS],
-        [v for v in mine if v.sort in (Sort.MIXTURE, Sort.COMPOUND)],
-        [v for v in mine if v.feet and v.feet <= v.unison / 3],
-        [v for v in mine if v.feet == v.unison / 2],
-    ):
-        if layer and len(layer) < len(mine):
-            return layer
-    return []

@@ -10,10 +10,10 @@ from core.knowledge.loader import load
 from core.markings.model import StopRequest
 from core.organ.model import Feet
 from core.organ.spelling import write_feet
-from core.resolve.candidates import Choice, Desk, labels, request_label, same_stop
+from core.resolve.candidates import Choice, Desk, labels, request_label
 from core.resolve.model import Sure
 from core.resolve.names import number_of
-from core.resolve.traits import FLUES, REEDS, Sort, Voice
+from core.resolve.traits import FLUES, REEDS, Sort, Voice, whole
 from core.texts import Said, say
 
 
@@ -70,7 +70,7 @@ def _sorts_of(request: StopRequest, desk: Desk) -> frozenset[Sort]:
         "flute": frozenset((Sort.FLUTE,)),
         "string": frozenset((Sort.STRING,)),
         "celeste": frozenset((Sort.CELESTE,)),
-        "mutation": frozenset((Sort.MUTATION, Sort.QUINT)),
+        "mutation": _mutations(desk),
         "mixture": frozenset((Sort.MIXTURE,)),
         "compound": frozenset((Sort.COMPOUND,)),
         "percussion": frozenset((Sort.PERCUSSION,)),
@@ -82,6 +82,14 @@ def foundation_sorts(desk: Desk) -> frozenset[Sort]:
     table = load("recipes")["foundations"]
     names = table.get(desk.tradition or "", table["other"])
     return frozenset(Sort(name) for name in names)
+
+
+def _mutations(desk: Desk) -> frozenset[Sort]:
+    """Twelfths and Nasards alike; Spanish nasardos are the flutes among them, where there are any."""
+    flutish = any(v.sort is Sort.MUTATION for v in desk.voices())
+    if desk.tradition == "spanish" and flutish:
+        return frozenset((Sort.MUTATION,))
+    return frozenset((Sort.MUTATION, Sort.QUINT))
 
 
 def _pitches_meant(family: str, pool: Sequence[Voice], desk: Desk) -> tuple[Feet, ...]:
@@ -119,7 +127,7 @@ def by_quality(
             picked += full[:2]
         else:
             picked += some
-    return picked
+    return whole(picked, hits)
 
 
 def by_pitch(request: StopRequest, desk: Desk) -> Choice | None:
@@ -136,8 +144,7 @@ def by_pitch(request: StopRequest, desk: Desk) -> Choice | None:
             continue
         ranked = sorted(pool, key=lambda v: _pitch_order(v, request, desk))
         taken = ranked[:1] if "two" not in request.qualities else _two(ranked)
-        if ranked[0].stop.half:
-            taken = [v for v in ranked if same_stop(v, ranked[0])]
+        taken = whole(taken, ranked)
         chosen += taken
         others += [v for v in ranked if v not in taken]
     if not chosen:

@@ -16,7 +16,7 @@ from core.markings.model import StopRequest
 from core.organ.model import Feet
 from core.organ.normal import key_of, loose_key
 from core.organ.spelling import read_feet_exact
-from core.resolve.traits import FLUES, Sort, Voice
+from core.resolve.traits import FLUES, Sort, Voice, whole
 
 FULL_DIVISION = "full-division"
 FULL_ORGAN = "full-organ"
@@ -178,7 +178,7 @@ def _grounded(taken: list[Voice], voices: Sequence[Voice]) -> list[Voice]:
     full = [v for v in unison if not v.short] or unison
     order = [Sort.PRINCIPAL, Sort.FLUTE, Sort.ECHO_PRINCIPAL, Sort.STRING]
     full.sort(key=lambda v: (order.index(v.sort), -v.loudness))
-    return [*full[:1], *taken]
+    return [*whole(full[:1], unison), *taken]
 
 
 def _pick(rules: Sequence[Mapping[str, Any]], voices: Sequence[Voice]) -> list[Voice]:
@@ -189,8 +189,7 @@ def _pick(rules: Sequence[Mapping[str, Any]], voices: Sequence[Voice]) -> list[V
         hits = [v for v in voices if _fits(v, rule) and v not in chosen]
         hits.sort(key=lambda v: (sorts.index(v.sort), v.loudness))
         if hits:
-            halves = [v for v in hits if v.stop.half and v.feet == hits[0].feet and v.sort is hits[0].sort]
-            chosen += halves if hits[0].stop.half else hits[:1]
+            chosen += whole(hits[:1], hits)
     return chosen
 
 

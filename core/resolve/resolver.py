@@ -12,7 +12,7 @@ from dataclasses import replace
 from core.markings.model import Action, Instruction
 from core.organ.model import Organ
 from core.position import Position
-from core.resolve import aids, drawing, switching
+from core.resolve import aids, drawing, retiring, switching
 from core.resolve.desk import Work
 from core.resolve.model import Keyboards, Registration, Resolution
 from core.resolve.traditions import tradition_of, usage_language
@@ -22,10 +22,10 @@ from core.score.model import MarkingId
 _DOES: dict[Action, Callable[[Work, Instruction], None]] = {
     Action.DRAW: drawing.draw,
     Action.ADD: drawing.draw,
-    Action.TAKE_OFF: drawing.take_off,
+    Action.TAKE_OFF: retiring.take_off,
     Action.PREPARE: drawing.prepare,
     Action.FULL: drawing.full,
-    Action.REDUCE: drawing.reduce,
+    Action.REDUCE: retiring.reduce,
     Action.COUPLE: switching.couple,
     Action.UNCOUPLE: switching.couple,
     Action.UNISON_OFF: switching.silence_unison,

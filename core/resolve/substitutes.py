@@ -20,7 +20,7 @@ from core.resolve.candidates import Choice, Desk, labels, request_label
 from core.resolve.families import by_quality
 from core.resolve.model import Sure
 from core.resolve.names import wanted_kind
-from core.resolve.traits import FLUES, REEDS, Sort, Voice
+from core.resolve.traits import FLUES, REEDS, Sort, Voice, whole
 from core.texts import Said, say
 
 THIRTY_TWO = Fraction(32)
@@ -109,8 +109,7 @@ def _relative(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choi
         return None
     ranked.sort(key=lambda row: row[:3])
     order = [row[3] for row in ranked]
-    best = [order[0], *(v for v in order[1:] if v.stop.half and order[0].stop.half
-                        and v.stop.half != order[0].stop.half and v.feet == order[0].feet)]  # fmt: skip
+    best = whole(order[:1], order)
     nearness = ranked[0][0]
     price = _price(nearness, wanted, best[0], request)
     return _told(request, desk, best, price, 10 + nearness, order)
@@ -237,8 +236,7 @@ def _parts(entry: dict[str, Any], desk: Desk) -> list[Voice] | None:
         if not hits and not part.get("optional"):
             return None
         if hits:
-            same = [v for v in hits if v.stop.half and v.sort is hits[0].sort]
-            chosen += same or hits[:1]
+            chosen += whole(hits[:1], hits)
     return chosen
 
 
@@ -294,7 +292,7 @@ def celeste_partner(celestes: Sequence[Voice], taken: Sequence[Voice], desk: Des
         ):
             continue
         full = [v for v in ranked if not v.short] or ranked
-        partners.append(full[0])
+        partners += whole(full[:1], [v for v in pool if desk.half in (None, v.stop.half)])
     return list(dict.fromkeys(partners))
 
 

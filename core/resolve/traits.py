@@ -6,6 +6,7 @@ for a chorus, is data: ``knowledge/recipes.yaml``, `sorts`.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -166,6 +167,24 @@ def _is_short(stop: Stop, division: Division) -> bool:
     low = stop.compass[0]
     first = division.compass[0] if division.compass else 36
     return bool(stop.half) or (low is not None and low >= first + 12)
+
+
+def same_stop(one: Voice, other: Voice) -> bool:
+    """Whether two are one stop: the same, or the halves of a divided one."""
+    return one is other or (
+        one.stop.half is not None
+        and other.stop.half is not None
+        and one.stop.half != other.stop.half
+        and one.feet == other.feet
+        and key_of(one.stop.name) == key_of(other.stop.name)
+    )
+
+
+def whole(picked: Iterable[Voice], pool: Iterable[Voice]) -> list[Voice]:
+    """The stops picked, of divided ones both halves where the pool has them."""
+    every = list(pool)
+    found = [v for one in picked for v in (one, *(o for o in every if o is not one and same_stop(o, one)))]
+    return list(dict.fromkeys(found))
 
 
 def is_quint_pitch(pitch: Feet) -> bool:
