@@ -11,12 +11,12 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 from app.lane import short_name
 from app.lettering import text_font
 from app.palette import Colours
+from app.score_index import ScoreIndex
 from app.sentences import HANDS, hand_sentence, next_sentence, since
 from app.session import Session
 from core.organ.model import Organ
 from core.organ.spelling import write_key
 from core.resolve.model import Registration
-from core.score.model import Score
 
 _LOW, _HIGH = 24, 108
 _BLACK = frozenset({1, 3, 6, 8, 10})
@@ -31,11 +31,13 @@ class Reach:
     sounding: tuple[int, int]
 
 
-def reaches(organ: Organ | None, registration: Registration | None, score: Score, bar: int) -> list[Reach]:
+def reaches(
+    organ: Organ | None, registration: Registration | None, index: ScoreIndex, bar: int
+) -> list[Reach]:
     """The written and the sounding range of each hand in a bar."""
     found = []
     for hand in ("right", "left", "feet"):
-        keys = [note.key for note in score.notes if note.bar == bar and note.hand == hand]
+        keys = index.keys_in_bar.get((bar, hand))
         if not keys:
             continue
         low, high = min(keys), max(keys)
@@ -183,7 +185,9 @@ class BeatPanel(QWidget):
             where += f", time {cursor.nth}"
         organ, step = derived.analysis.organ, self.session.step
         registration = step.registration if step is not None else None
-        self.compass.set_reaches(reaches(organ, registration, score, score.bar_at(cursor.onset).index))
+        self.compass.set_reaches(
+            reaches(organ, registration, derived.index, score.bar_at(cursor.onset).index)
+        )
         if organ is None or step is None:
             what = (
                 self.tr("choose an organ to see what is drawn") if organ is None else self.tr("nothing drawn")

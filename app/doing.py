@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject
@@ -38,6 +40,9 @@ class Doing(QObject):
 
     def do_open_score(self) -> None:
         """Ask for a score and open it."""
+        self._ask_for_score(None)
+
+    def _ask_for_score(self, then: Callable[[], None] | None) -> None:
         path, _ = QFileDialog.getOpenFileName(
             self.window,
             self.tr("Open a score"),
@@ -45,7 +50,7 @@ class Doing(QObject):
             self.tr("Scores (*.musicxml *.xml *.mxl);;All files (*)"),
         )
         if path:
-            self.window.open(path)
+            self.window.open(path, then=then)
 
     def do_open_organ(self) -> None:
         """Ask for a specification and open it."""
@@ -76,9 +81,9 @@ class Doing(QObject):
 
     def choose_way(self, way: str) -> None:
         """One of the three ways in: each begins with a score, and shows what it is about."""
-        self.do_open_score()
-        if self.session.document.source is None:
-            return
+        self._ask_for_score(partial(self._begin_way, way))
+
+    def _begin_way(self, way: str) -> None:
         if way == "mark" and self.session.organ is None:
             self.do_open_organ()
         if way == "needs":

@@ -39,9 +39,10 @@ class PageStore:
         # signs travel only with the first page that has them, so each page is read in order of arrival
         self._glyphs.learn(read_answer(body)["glyphs"])
 
-    def set_derived(self, derived: Derived | None, lines: tuple[LaneLine, ...]) -> None:
+    def set_derived(self, derived: Derived | None) -> None:
         """Another analysis: places and overlays are made anew, the engraving stays."""
-        self.derived, self.lines = derived, lines
+        self.derived = derived
+        self.lines = derived.lines if derived is not None else ()
         self._places.clear()
         self._overlays.clear()
 

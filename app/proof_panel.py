@@ -193,6 +193,8 @@ class ProofPanel(QWidget):
         self.view.setFrameShape(QListView.Shape.NoFrame)
         self.view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.view.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
+        self.view.setLayoutMode(QListView.LayoutMode.Batched)  # a long list must not hold the window up
+        self.view.setBatchSize(40)
         self.view.setAccessibleName(self.tr("Findings"))
         self.view.selectionModel().currentChanged.connect(self._on_current)
         layout.addWidget(self.view, 1)

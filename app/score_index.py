@@ -10,6 +10,7 @@ from enum import StrEnum
 from core.analysis import Analysis
 from core.findings import RANK, Finding, Level
 from core.markings.gathering import MarkingRead
+from core.organ.model import Key
 from core.score.model import MarkingId, Score, TextKind, Ticks
 
 
@@ -32,6 +33,10 @@ class ScoreIndex:
         self.bar_of_note: dict[int, int] = {note.ordinal: note.bar for note in score.notes}
         self.onsets: list[Ticks] = sorted({note.onset for note in score.notes if note.hand})
         self.hands_in_bar: set[tuple[int, str]] = {(n.bar, n.hand) for n in score.notes if n.hand}
+        self.keys_in_bar: dict[tuple[int, str], list[Key]] = defaultdict(list)
+        for note in score.notes:
+            if note.hand:
+                self.keys_in_bar[note.bar, note.hand].append(note.key)
         self.rows = list(_rows(score))
         self.marks: dict[MarkingId, MarkingRead] = {mark.id: mark for mark in analysis.markings.marks}
         self.by_element: dict[int, list[MarkingRead]] = defaultdict(list)

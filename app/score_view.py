@@ -9,7 +9,6 @@ from PySide6.QtGui import QPainter, QPaintEvent, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QAbstractScrollArea, QWidget
 
 from app.engraver import Engraver
-from app.lane import lane_lines
 from app.lettering import text_font
 from app.overlay import LANE_ROOM, LANE_TOP, lane_gap, lane_step
 from app.overlay_painting import OverlayPainter
@@ -115,8 +114,7 @@ class ScoreView(QAbstractScrollArea):
 
     def _on_derived(self) -> None:
         derived = self.session.derived
-        lines = lane_lines(derived.analysis, derived.index) if derived is not None else ()
-        self.store.set_derived(derived, lines)
+        self.store.set_derived(derived)
         self.viewport().update()
 
     def _on_cursor(self) -> None:
@@ -291,9 +289,8 @@ class ScoreView(QAbstractScrollArea):
         if self.failed_pages & {page, -1}:
             self._say(painter, rect, self.tr("This page could not be engraved."))
             return False
-        ready = self.store.is_ready(page) or perf_counter() < deadline
-        compiled = self.store.compiled(page) if ready else None
-        if compiled is None:
+        # a page is made ready in an idle moment, never here: that takes longer than a frame
+        if not self.store.is_ready(page):
             self._say(painter, rect, self.tr("Being engraved …"))
             return self.store.has(page)
         late = self._paint_tiles(painter, page, rect, deadline)
@@ -356,6 +353,10 @@ class ScoreView(QAbstractScrollArea):
                 break
             if not self.store.has(page) or not rect.intersects(room):
                 continue
+            if not self.store.is_ready(page):
+                self.store.compiled(page)
+                self.viewport().update()
+                return
             for key in tiles_over(page, rect.intersected(room).translated(-rect.topLeft())):
                 if self.tiles.get(key) is None:
                     self.tiles.set_look(self.scale, self.devicePixelRatioF(), self.colours)

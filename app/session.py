@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoStack
 
 from app.commands import EditCommand
+from app.lane import LaneLine, lane_lines
 from app.score_index import ScoreIndex
+from app.walk import walk
 from app.workers import Workers
 from core.analysis import Analysis
 from core.document import Document, OrganFile, Shelf, open_document, open_organ
@@ -21,6 +23,9 @@ from core.findings import Finding
 from core.organ.model import Organ
 from core.resolve.model import Step
 from core.score.model import MarkingId, Score, Ticks
+
+_LONG_PIECE = 500_000
+_LONGEST_WAIT_MS = 2500
 
 
 class Cursor(NamedTuple):
@@ -36,6 +41,7 @@ class Derived:
 
     analysis: Analysis
     index: ScoreIndex
+    lines: tuple[LaneLine, ...]
 
 
 class Session(QObject):
@@ -48,6 +54,7 @@ class Session(QObject):
         finding_chosen: number of the chosen finding, or None.
         marking_chosen: the chosen marking's id, or None.
         failed: a sentence for the user.
+        reading: whether a file is being read.
     """
 
     changed = Signal(bool)
@@ -56,6 +63,7 @@ class Session(QObject):
     finding_chosen = Signal(object)
     marking_chosen = Signal(object)
     failed = Signal(str)
+    reading = Signal(bool)
 
     def __init__(self, workers: Workers, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -68,6 +76,7 @@ class Session(QObject):
         self.marking: MarkingId | None = None
         self.undo = QUndoStack(self)
         self.shelf = Shelf()
+        self._is_waiting = False
 
     @property
     def organ(self) -> Organ | None:
@@ -86,34 +95,52 @@ class Session(QObject):
             return None
         return self.derived.analysis.at(self.cursor.onset, self.cursor.nth)
 
-    def open(self, score: str | Path | None, organs: Sequence[str | Path] = ()) -> None:
-        """Open a score (None: keep the present one) and organs; what is wrong is told in one sentence."""
-        try:
-            if score is None:
-                self.add_organs(organs)
-                return
-            opened = open_document(score, organs, shelf=self.shelf)
-        except (StopwrightError, OSError) as error:
-            self.failed.emit(str(error))
+    def open(
+        self,
+        score: str | Path | None,
+        organs: Sequence[str | Path] = (),
+        then: Callable[[], None] | None = None,
+    ) -> None:
+        """Open a score (None: keep the present one) and organs; what is wrong is told in one sentence.
+
+        Args:
+            score: the file.
+            organs: specifications or stop lists; the first (without a score the last) is chosen.
+            then: called when the document is there.
+        """
+        if score is None:
+            self.add_organs(organs)
             return
-        if not opened.organs:
-            opened = replace(opened, organs=self.document.organs, chosen=self.document.chosen)
-        self.undo.clear()
-        self.cursor = Cursor()
-        self.set_document(opened)
+        self.reading.emit(True)
+
+        def done(opened: Document) -> None:
+            self.reading.emit(False)
+            if not opened.organs:
+                opened = replace(opened, organs=self.document.organs, chosen=self.document.chosen)
+            self.undo.clear()
+            self.cursor = Cursor()
+            self.set_document(opened)
+            if then is not None:
+                then()
+
+        self.workers.submit(lambda: open_document(score, organs, shelf=self.shelf), done, self._failed)
 
     def add_organs(self, organs: Sequence[str | Path]) -> None:
         """Put organs beside the score; the last one given is chosen."""
-        files: list[OrganFile] = list(self.document.organs)
-        try:
-            for path in organs:
-                file = open_organ(path, self.shelf)
+
+        def done(opened: list[OrganFile]) -> None:
+            files = list(self.document.organs)
+            for file in opened:
                 files = [known for known in files if known.path != file.path] + [file]
-        except (StopwrightError, OSError) as error:
-            self.failed.emit(str(error))
-            return
-        if len(files) != len(self.document.organs) or organs:
-            self.set_document(replace(self.document, organs=tuple(files), chosen=len(files) - 1))
+            if opened:
+                self.set_document(replace(self.document, organs=tuple(files), chosen=len(files) - 1))
+
+        self.workers.submit(lambda: [open_organ(path, self.shelf) for path in organs], done, self._failed)
+
+    def _failed(self, error: Exception) -> None:
+        self.reading.emit(False)
+        is_sentence = isinstance(error, StopwrightError | OSError)
+        self.failed.emit(str(error) if is_sentence else _fault(error))
 
     def choose_organ(self, number: int | None) -> None:
         """Set the piece against another of the open organs."""
@@ -128,8 +155,19 @@ class Session(QObject):
         self.choose_finding(None)
         if is_other_score:
             self.derived = None
+        self._is_waiting = True
         self.changed.emit(is_other_score)
-        self._derive()
+        if is_other_score and document.source is not None and len(document.source.xml) > _LONG_PIECE:
+            # the first page comes sooner while nothing else is worked at
+            QTimer.singleShot(_LONGEST_WAIT_MS, self, self.start_deriving)
+        else:
+            self.start_deriving()
+
+    def start_deriving(self) -> None:
+        """Work out what follows from the document, unless that has begun."""
+        if self._is_waiting:
+            self._is_waiting = False
+            self._derive()
 
     def perform(self, edit: Edit) -> None:
         """Do an edit so that it can be undone."""
@@ -151,11 +189,10 @@ class Session(QObject):
             if revision == self.revision:
                 self.derived = derived
                 self.derived_ready.emit()
-                self.cursor_moved.emit()
 
         def failed(error: Exception) -> None:
             if revision == self.revision:
-                self.failed.emit(str(error) if isinstance(error, StopwrightError) else _fault(error))
+                self._failed(error)
 
         self.workers.submit(lambda: derive(document), done, failed)
 
@@ -201,7 +238,6 @@ def derive(document: Document) -> Derived:
     Raises:
         ScoreError: the score cannot be read.
     """
-    from app.walk import walk
-
     analysis = walk(document)
-    return Derived(analysis, ScoreIndex(analysis))
+    index = ScoreIndex(analysis)
+    return Derived(analysis, index, lane_lines(analysis, index))

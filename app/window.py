@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -15,6 +17,7 @@ from PySide6.QtWidgets import (
     QProgressBar,
     QSplitter,
     QStackedWidget,
+    QToolTip,
     QWidget,
 )
 
@@ -61,6 +64,9 @@ class Window(QMainWindow):
         self.session.derived_ready.connect(self._on_derived)
         self.score.engraver.progress.connect(self._on_progress)
         self.score.zoom_changed.connect(self._on_zoom)
+        self.score.first_page_shown.connect(self.session.start_deriving)
+        self.score.engraver.page_failed.connect(lambda _: self.session.start_deriving())
+        self.session.reading.connect(self._on_reading)
         self.show_opening()
 
     # making
@@ -139,8 +145,11 @@ class Window(QMainWindow):
         if isinstance(app, QApplication):
             app.setPalette(palette)
             app.setFont(text_font())
-            for kind in (b"QMenuBar", b"QMenu", b"QStatusBar", b"QToolTip"):
-                app.setFont(text_font(), kind)  # these have fonts of their own otherwise
+        QToolTip.setFont(text_font())
+        self.menuBar().setFont(text_font())  # the platform gives menus a font of their own
+        for menu in self.menuBar().findChildren(QMenu):
+            menu.setFont(text_font())
+        self.statusBar().setFont(text_font())
         self.setPalette(palette)
         self.setStyleSheet(style_sheet(self.colours))
         for spec in ACTIONS:
@@ -168,13 +177,25 @@ class Window(QMainWindow):
                 self.centre.removeWidget(old)
                 old.deleteLater()
 
-    def open(self, score: str | Path | None, organs: list[str] | None = None) -> None:
-        """Open a score and organs."""
+    def open(
+        self,
+        score: str | Path | None,
+        organs: list[str] | None = None,
+        then: Callable[[], None] | None = None,
+    ) -> None:
+        """Open a score and organs, then call `then`."""
         self.statusBar().clearMessage()
-        self.session.open(score, organs or [])
-        source = self.session.document.source
-        if score is not None and source is not None and source.path == str(score):
+        self.session.open(score, organs or [], partial(self._opened, score, then))
+
+    def _opened(self, score: str | Path | None, then: Callable[[], None] | None) -> None:
+        if score is not None:
             self.settings = self.settings.with_recent(str(Path(score).resolve()))
+        if then is not None:
+            then()
+
+    def _on_reading(self, is_reading: bool) -> None:
+        if is_reading:
+            self.statusBar().showMessage(self.tr("Reading the file …"))
 
     def _on_changed(self, is_other_score: bool) -> None:
         if is_other_score and self.session.document.source is not None:
