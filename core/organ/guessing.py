@@ -1,0 +1,84 @@
+"""Guess at names nobody knows: slips of print near a known name, and the parts of compound names."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import NamedTuple
+
+from core.knowledge.loader import load
+from core.organ.names import index
+from core.organ.normal import key_of, ocr_key, within_one_edit
+
+_SHORTEST = 5  # below it too many names lie within one letter of each other
+
+
+class Part(NamedTuple):
+    """A part of a name and the kind it points to."""
+
+    word: str
+    kind_id: str
+
+
+def near_key(key: str) -> str | None:
+    """The one known key that a key is a likely slip for, or None."""
+    if len(key) < _SHORTEST:
+        return None
+    same_print = _by_print().get(ocr_key(key), ())
+    close = {near for near in same_print if near != key}
+    if not close:
+        close = {near for cut in _cuts(key) for near in _by_cut().get(cut, ()) if within_one_edit(key, near)}
+    if len(close) > 1:
+        close = {min(close, key=lambda near: (_differences(key, near), near))}
+    return next(iter(close), None)
+
+
+def part_of(key: str) -> Part | None:
+    """The telling part of an unknown name, by the data's order."""
+    for where, part_key, part in _parts():
+        if len(key) <= len(part_key):
+            continue
+        if (
+            (where == "end" and key.endswith(part_key))
+            or (where == "start" and key.startswith(part_key))
+            or (where == "within" and part_key in key)
+        ):
+            return part
+    return None
+
+
+@cache
+def _parts() -> tuple[tuple[str, str, Part], ...]:
+    return tuple(
+        (where, key_of(word), Part(word, entry["kind"]))
+        for entry in load("stops/parts")["guesses"]
+        for where in ("end", "start", "within")
+        for word in (w.strip() for w in entry.get(where, "").split(";"))
+        if word
+    )
+
+
+@cache
+def _by_print() -> dict[str, tuple[str, ...]]:
+    levelled: dict[str, tuple[str, ...]] = {}
+    for key in index():
+        if len(key) >= _SHORTEST:
+            levelled[ocr_key(key)] = (*levelled.get(ocr_key(key), ()), key)
+    return levelled
+
+
+@cache
+def _by_cut() -> dict[str, tuple[str, ...]]:
+    cuts: dict[str, tuple[str, ...]] = {}
+    for key in index():
+        if len(key) >= _SHORTEST:
+            for cut in _cuts(key):
+                cuts[cut] = (*cuts.get(cut, ()), key)
+    return cuts
+
+
+def _cuts(key: str) -> set[str]:
+    return {key} | {key[:at] + key[at + 1 :] for at in range(len(key))}
+
+
+def _differences(one: str, other: str) -> tuple[int, int]:
+    return abs(len(one) - len(other)), sum(a != b for a, b in zip(one, other, strict=False))
