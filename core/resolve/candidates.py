@@ -126,7 +126,9 @@ def by_name(request: StopRequest, desk: Desk) -> Choice | None:
     template = {SAME_NAME: "{stops}: the stop named", SAME_KIND: "{stops} is this organ's {name}"}.get(
         max(grades), "{stops} is what the {division} has by that name"
     )
-    if max(grades) == SAME_PLACE:
+    if max(grades) == SAME_PLACE and generic_family(request.name):
+        template = "{stops}: the {division}'s {name}, by whatever name"
+    elif max(grades) == SAME_PLACE:
         template = "{stops} holds the {name}'s place in the {division}'s chorus"
     why = say(template, stops=labels(found), name=request.name, division=desk.division.name)
     return Choice(

@@ -13,7 +13,7 @@ from core.organ.spelling import write_feet
 from core.resolve.candidates import Choice, Desk, labels, request_label
 from core.resolve.model import Sure
 from core.resolve.names import number_of
-from core.resolve.traits import FLUES, REEDS, Sort, Voice, whole
+from core.resolve.traits import FLUES, REEDS, Sort, Voice, is_octave_pitch, whole
 from core.texts import Said, say
 
 
@@ -30,7 +30,7 @@ def by_family(request: StopRequest, desk: Desk) -> Choice | None:
     if request.family in whole and not request.pitches:
         hits = pool
     else:
-        hits = [v for v in pool if v.feet in pitches]
+        hits = [v for v in pool if v.feet in pitches] + _mutations_at(request, desk)
     if not hits:
         return None
     lacking = [p for p in request.pitches if not any(v.feet == p for v in hits)]
@@ -82,6 +82,18 @@ def foundation_sorts(desk: Desk) -> frozenset[Sort]:
     table = load("recipes")["foundations"]
     names = table.get(desk.tradition or "", table["other"])
     return frozenset(Sort(name) for name in names)
+
+
+def _mutations_at(request: StopRequest, desk: Desk) -> list[Voice]:
+    """Of "flutes 8, 4, 2 2/3" the last is a mutation."""
+    if request.family not in ("flute", "principal", "foundation"):
+        return []
+    odd = [p for p in request.pitches if not is_octave_pitch(p)]
+    found = [v for v in desk.voices() if v.feet in odd and v.sort in (Sort.MUTATION, Sort.QUINT)]
+    first = Sort.MUTATION if request.family == "flute" else Sort.QUINT
+    return [
+        v for v in found if v.sort is first or not any(o.sort is first and o.feet == v.feet for o in found)
+    ]
 
 
 def _mutations(desk: Desk) -> frozenset[Sort]:

@@ -8,6 +8,7 @@ another division; nothing. What is drawn here is always said to be a substitute.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -16,7 +17,7 @@ from core.markings.model import StopRequest
 from core.organ.kinds import StopKind
 from core.organ.model import Family, Feet
 from core.organ.spelling import read_feet_exact, write_feet
-from core.resolve.candidates import Choice, Desk, labels, request_label
+from core.resolve.candidates import Choice, Desk, by_name, labels, request_label
 from core.resolve.families import by_quality
 from core.resolve.model import Sure
 from core.resolve.names import wanted_kind
@@ -24,16 +25,20 @@ from core.resolve.traits import FLUES, REEDS, Sort, Voice, whole
 from core.texts import Said, say
 
 THIRTY_TWO = Fraction(32)
+_OF_FAMILY = 22
 
 
 def substitute(request: StopRequest, desk: Desk) -> Choice:
     """What comes nearest in the division to a stop it has not; a choice of nothing where nothing would do."""
     wanted = wanted_kind(request, pedal=desk.pedal, language=desk.language, tradition=desk.tradition)
-    for way in (_resultant, _composite, _relative, _octave):
-        found = way(request, wanted, desk)
-        if found is not None:
-            return found
-    return nothing(request, desk)
+    for way in (_resultant, _composite):
+        made = way(request, wanted, desk)
+        if made is not None:
+            return made
+    relative = _relative(request, wanted, desk)
+    if relative is not None and relative.quality <= _OF_FAMILY:
+        return relative
+    return _octave(request, wanted, desk) or relative or nothing(request, desk)
 
 
 def nothing(request: StopRequest, desk: Desk) -> Choice:
@@ -41,7 +46,10 @@ def nothing(request: StopRequest, desk: Desk) -> Choice:
     template = "{request} is not on this organ's {division}"
     if desk.pedal and not desk.adding:
         template += "; only a manual coupler could bring it"
-    missing = say(template, request=request_label(request), division=desk.division.name)
+    where = _elsewhere(request, desk)
+    if where:
+        template += "; the {others} has it"
+    missing = say(template, request=request_label(request), division=desk.division.name, others=where)
     return Choice(
         request=request_label(request),
         why=say("{missing}, and nothing there comes near it: nothing is drawn for it", missing=missing),
@@ -49,6 +57,14 @@ def nothing(request: StopRequest, desk: Desk) -> Choice:
         substitute=False,
         quality=100,
     )
+
+
+def _elsewhere(request: StopRequest, desk: Desk) -> str:
+    """The other divisions that have the very stop, by name."""
+    if not request.name:
+        return ""
+    others = [d for d in desk.organ.divisions if d.id != desk.division.id and d.stops]
+    return ", ".join(d.name for d in others if by_name(request, replace(desk, division=d)) is not None)
 
 
 def _told(

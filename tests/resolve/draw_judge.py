@@ -1,4 +1,4 @@
-"""Judges an answer of `draw` against a worked case: right stops and couplers, with reasons (head of cases.yaml)."""
+"""Judges an answer of `draw` against a worked case: stops, couplers, reasons (see the head of cases.yaml)."""
 
 from __future__ import annotations
 

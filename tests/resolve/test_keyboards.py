@@ -1,4 +1,4 @@
-"""Which keyboard answers which: published manual orders (section "Manual order" of the facts, sources beside)."""
+"""Which keyboard answers which: published orders of manuals, their sources beside them."""
 
 from __future__ import annotations
 

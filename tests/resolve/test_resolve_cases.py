@@ -1,4 +1,4 @@
-"""Worked cases of choosing stops on eight invented organs, half of them from published registration advice."""
+"""Worked cases of choosing stops on eight invented organs, many from published registration advice."""
 
 from __future__ import annotations
 

@@ -15,9 +15,43 @@ from core.resolve.model import Registration, Resolution
 from core.resolve.resolver import resolve
 
 KEYS = list(draw_judge.document()["organs"])
-FAMILIES = ["principal", "flute", "string", "celeste", "reed", "mutation", "mixture", "foundation", "plenum", "all"]
-ROLES = ["great", "swell", "choir", "positive", "solo", "oberwerk", "pedal", "manual-1", "manual-2", "manual-3", None]
-NAMES = ["Oboe", "Trompete", "Gamba", "Flauto", "Cornet", "Principal", "Voix céleste", "Jeu de tierce", "Zzyx", None]
+FAMILIES = [
+    "principal",
+    "flute",
+    "string",
+    "celeste",
+    "reed",
+    "mutation",
+    "mixture",
+    "foundation",
+    "plenum",
+    "all",
+]
+ROLES = [
+    "great",
+    "swell",
+    "choir",
+    "positive",
+    "solo",
+    "oberwerk",
+    "pedal",
+    "manual-1",
+    "manual-2",
+    "manual-3",
+    None,
+]
+NAMES = [
+    "Oboe",
+    "Trompete",
+    "Gamba",
+    "Flauto",
+    "Cornet",
+    "Principal",
+    "Voix céleste",
+    "Jeu de tierce",
+    "Zzyx",
+    None,
+]
 
 
 @st.composite
@@ -36,7 +70,8 @@ def requests(draw: st.DrawFn) -> dict[str, object]:
 def instructions(draw: st.DrawFn, action: str | None = None) -> Instruction:
     return instruction_from_json(
         {
-            "action": action or draw(st.sampled_from(["draw", "add", "take-off", "prepare", "full", "reduce", "cancel"])),
+            "action": action
+            or draw(st.sampled_from(["draw", "add", "take-off", "prepare", "full", "reduce", "cancel"])),
             "division": draw(st.sampled_from(ROLES)),
             "hand": None,
             "stops": draw(st.lists(requests(), min_size=1, max_size=3)),
@@ -76,7 +111,9 @@ def test_drawing_what_is_drawn_changes_nothing(key: str, one: Instruction) -> No
 
 @given(key=st.sampled_from(KEYS), one=instructions(), two=instructions())
 @settings(deadline=None, max_examples=100)
-def test_the_registration_depends_only_on_what_was_before(key: str, one: Instruction, two: Instruction) -> None:
+def test_the_registration_depends_only_on_what_was_before(
+    key: str, one: Instruction, two: Instruction
+) -> None:
     organ = draw_judge.organ(key)
     before = answer(organ, one, Registration()).registration
     assert answer(organ, two, before) == answer(organ, two, before)
