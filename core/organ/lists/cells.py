@@ -1,0 +1,108 @@
+"""Cuts lines into cells and cells into columns: tabs, pipes, runs of spaces, rows flattened to single spaces."""
+
+from __future__ import annotations
+
+import re
+
+from core.organ.lists.lines import Piece
+from core.organ.lists.tokens import Sort, tokens_of
+
+_TABLE = re.compile(r"[|\t]")
+_WIDE = re.compile(r"\s{2,}")
+_CELL_WIDTH = 1000  # cells of a table lie so far apart that their numbers serve as places
+_REMARK = re.compile(r"^[(\[].*[)\]]?$")
+
+
+def cells_of(line: Piece) -> list[Piece]:
+    """The cells of a line, a pitch or rank with the name before it, a number with the name after it."""
+    text = line.text
+    if not text.strip():
+        return []
+    if _TABLE.search(text.strip(" |\t")):
+        raw = [
+            Piece(part.strip(), line.lines, at * _CELL_WIDTH)
+            for at, part in enumerate(re.split(r"\t|\|", text))
+        ]
+        raw = [piece for piece in raw if piece.text]
+    else:
+        raw = _by_spaces(line)
+    return _merged(raw)
+
+
+def _by_spaces(line: Piece) -> list[Piece]:
+    made, start = [], 0
+    for gap in _WIDE.finditer(line.text):
+        if gap.start() > start:
+            made.append(line.cut(start, gap.start()))
+        start = gap.end()
+    if start < len(line.text):
+        made.append(line.cut(start))
+    return [piece for piece in made if piece.text]
+
+
+def _merged(raw: list[Piece]) -> list[Piece]:
+    made: list[Piece] = []
+    for at, piece in enumerate(raw):
+        if made and (is_figure(piece.text) or (_REMARK.match(piece.text))) and not _leads(raw, at, made):
+            made[-1] = made[-1].joined(piece, "  ")
+        elif made and is_figure(made[-1].text):
+            made[-1] = made[-1].joined(piece)
+        else:
+            made.append(piece)
+    return made
+
+
+def _leads(raw: list[Piece], at: int, made: list[Piece]) -> bool:
+    """Whether a figure begins the next cell: the one before has its pitch, and a name follows."""
+    if at + 1 >= len(raw) or is_figure(raw[at + 1].text):
+        return False
+    tokens = tokens_of(made[-1].text)
+    ended = bool(tokens) and tokens[-1].sort in (Sort.PITCH, Sort.RANKS, Sort.NUMERAL)
+    first = is_figure(raw[0].text)
+    return first and (
+        ended
+        or bool(re.match(r"^(?:\d{1,3}[.)]?|\d+\s*['′’])$", piece_text(raw[at])))
+        and not ended
+        and _only_name(made[-1].text)
+    )
+
+
+def piece_text(piece: Piece) -> str:
+    """The text of a piece without spaces at its ends."""
+    return piece.text.strip()
+
+
+def _only_name(text: str) -> bool:
+    tokens = tokens_of(text)
+    return bool(tokens) and tokens[0].sort in (Sort.PITCH, Sort.RANKS) and len(tokens) > 1
+
+
+def is_figure(text: str) -> bool:
+    """Whether a cell holds only a pitch, ranks or a number."""
+    sorts = [token.sort for token in tokens_of(text)]
+    if not sorts:
+        return True
+    figures = (Sort.PITCH, Sort.RANKS, Sort.NUMERAL, Sort.NUMBER, Sort.ORDINALS, Sort.MARK, Sort.SIGN)
+    if all(sort in figures for sort in sorts):
+        return True
+    words = [t.text for t in tokens_of(text) if t.sort is Sort.WORD]
+    return all(re.fullmatch(r"(?:uit|aus|of|de|von|from|no\.?|nr\.?)", word, re.I) for word in words) and any(
+        sort in figures for sort in sorts
+    )
+
+
+def columns_of(places: list[int], width: int = 7) -> list[int]:
+    """The left edges of columns, from the places where cells begin; single strays make none."""
+    edges: list[list[int]] = []
+    for place in sorted(places):
+        if edges and place - edges[-1][-1] <= width:
+            edges[-1].append(place)
+        else:
+            edges.append([place])
+    kept = [group for group in edges if len(group) >= max(1, len(places) // 20)]
+    return [group[0] for group in kept] or [0]
+
+
+def column_at(edges: list[int], place: int) -> int:
+    """Which column a place lies in."""
+    return max((at for at, edge in enumerate(edges) if edge <= place + 2), default=0)

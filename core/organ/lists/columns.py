@@ -1,0 +1,246 @@
+"""Reads a column of a list, item by item: stops, couplers, tremulants, aids, remarks, notes."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from core.organ.lists.aids import read_aid, read_tremulant
+from core.organ.lists.couplers import read_couplers
+from core.organ.lists.headings import Heading, read_heading
+from core.organ.lists.items import mended, split_at, unrolled
+from core.organ.lists.knowing import knows, likely
+from core.organ.lists.lines import Piece
+from core.organ.lists.prose import is_about, is_caption, is_prose
+from core.organ.lists.remarks import apply_remark
+from core.organ.lists.sentences import is_note, take_compass, take_sentence
+from core.organ.lists.state import Gathered, Note
+from core.organ.lists.stops import read_stops
+from core.organ.lists.vocabulary import fold, pattern, words
+
+_COMMAS = re.compile(r"\s*[,;]\s*|(?<=[a-zà-ž0-9')])\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+")
+_LABEL = re.compile(r"^(?P<label>[^:]{2,40}):\s*(?P<rest>.*)$")
+_DITTO = re.compile(r"^(?P<mark>[\"”″„]|do\.?|id\.?|idem|ditto)\s+(?=\S)", re.IGNORECASE)
+
+
+@dataclass(slots=True)
+class Place:
+    """Where in the list the reading stands."""
+
+    within: int | None = None
+    section: str = "division"
+    label: str = ""
+    pitch_first: bool = False
+
+
+def read_column(gathered: Gathered, pieces: list[Piece], place: Place) -> None:
+    """Read the pieces of one column into what was gathered."""
+    if place.section == "division":
+        pieces = unrolled(mended(pieces))
+    for piece in pieces:
+        _read(gathered, piece, place)
+
+
+def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
+    text = piece.text.strip()
+    if not any(sign.isalnum() for sign in text) or is_caption(text):
+        return
+    if place.section == "division" and _turns(gathered, piece, place):
+        return
+    ditto = _DITTO.match(text)
+    if ditto and place.label:
+        piece = Piece(text[ditto.end() :], piece.lines, piece.at)
+    if is_note(piece.text):
+        gathered.notes.append(Note(piece=piece, within=place.within))
+        return
+    if is_prose(piece.text):
+        take_sentence(gathered, piece, place.within)
+        return
+    if take_compass(gathered, piece, place.within, section=place.section == "compass"):
+        return
+    if place.section in ("couplers", "accessories") or (place.label and place.section != "division"):
+        _read_apart(gathered, piece, place)
+        return
+    _read_in_division(gathered, piece, place)
+
+
+def _turns(gathered: Gathered, piece: Piece, place: Place) -> bool:
+    """A heading within the column: another division, or a label such as ``Couplers:``."""
+    heading = heading_of(piece)
+    if heading is None or (heading.word and heading.word.stop and heading.rest is None):
+        return False
+    if heading.section in ("couplers", "accessories"):
+        place.label = heading.section
+        _mark(gathered, piece, place)
+        if heading.rest is not None:
+            _read_apart(gathered, heading.rest, Place(place.within, heading.section, heading.printed))
+        return True
+    if heading.rest is None or heading.word is None or not read_stops(heading.rest):
+        return False
+    place.within, place.label = gathered.open_division(heading), ""
+    _read(gathered, heading.rest, place)
+    return True
+
+
+def _mark(gathered: Gathered, piece: Piece, place: Place) -> None:
+    """A label's line is cited by the division it stands in."""
+    if place.within is not None:
+        division = gathered.divisions[place.within]
+        division.lines = tuple(sorted({*division.lines, *piece.lines}))
+
+
+def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
+    """An item under couplers or accessories."""
+    label = _LABEL.match(piece.text)
+    if label and label["rest"] and _is_label(label["label"]):
+        place = Place(place.within, place.section, label["label"])
+        piece = Piece(label["rest"], piece.lines, piece.at)
+    elif label and not label["rest"]:
+        place.label = label["label"]
+        return
+    carried = (
+        place.label
+        if _is_label(place.label) and fold(place.label) not in words("sections", "accessories")
+        else ""
+    )
+    whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
+    parts = [piece] if whole and "," not in piece.text else split_at(piece, _COMMAS)
+    for part in parts:
+        _apart(gathered, part, place, carried)
+
+
+def _is_label(text: str) -> bool:
+    folded = fold(text)
+    return bool(
+        pattern("pedal_coupler").search(folded)
+        or pattern("coupler_words").search(folded)
+        or pattern("sections", "couplers").search(folded)
+    )
+
+
+def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
+    text = re.sub(r"^\s*\d{1,3}[.)]\s*", "", part.text)
+    bare = Piece(text, part.lines, part.at)
+    if re.search(r"revers|piston|tritt\b.*\babs", fold(text)) and (
+        aid := read_aid(bare, place.within, section=True)
+    ):
+        gathered.aids.append(aid)
+        return
+    couplers = read_couplers(bare, within=place.within, section=place.section == "couplers" or bool(label))
+    if couplers is None and label:
+        couplers = read_couplers(bare, within=place.within, section=True, label=label)
+    if couplers:
+        gathered.couplers.extend(couplers)
+        return
+    tremulant = read_tremulant(bare, place.within)
+    if tremulant:
+        gathered.tremulants.append(tremulant)
+        return
+    if is_about(text) and place.section != "accessories":
+        return
+    aid = read_aid(bare, place.within, section=place.section == "accessories")
+    if aid:
+        gathered.aids.append(aid)
+
+
+def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
+    text = piece.text
+    label = _LABEL.match(text)
+    if label and _is_label(label["label"]) and label["rest"]:
+        _read_apart(
+            gathered,
+            Piece(label["rest"], piece.lines, piece.at),
+            Place(place.within, "couplers", label["label"]),
+        )
+        place.label = "couplers"
+        return
+    if _take_odds(gathered, piece, place):
+        return
+    if place.within is None:
+        return
+    _take_stops(gathered, piece, place)
+
+
+def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
+    """Couplers, tremulants and aids among the stops."""
+    text = re.sub(r"^\s*\d{1,3}[.)]?\s+(?=[^\W\d])", "", piece.text)
+    bare = Piece(text, piece.lines, piece.at)
+    couplers = read_couplers(bare, within=place.within, section=bool(place.label))
+    if couplers and not _is_own_stop(gathered, bare, place, couplers):
+        gathered.couplers.extend(couplers)
+        return True
+    several = [
+        read_couplers(p, within=place.within, section=bool(place.label)) for p in split_at(bare, _COMMAS)
+    ]
+    if len(several) > 1 and all(several):
+        for found in several:
+            gathered.couplers.extend(found or [])
+        return True
+    drafts = read_stops(bare, pitch_first=place.pitch_first)
+    named = bool(drafts) and (drafts[0].complete or knows(drafts[0].name))
+    tremulant = (
+        None if named and drafts[0].complete and knows(drafts[0].name) else read_tremulant(bare, place.within)
+    )
+    if tremulant:
+        gathered.tremulants.append(tremulant)
+        return True
+    if named:
+        return False
+    aid = read_aid(bare, place.within)
+    if aid is None:
+        return False
+    gathered.aids.append(aid)
+    return True
+
+
+def _is_own_stop(gathered: Gathered, piece: Piece, place: Place, couplers: list[object]) -> bool:
+    """A bare ``Octave`` is a coupler only after a coupler, a tremulant or a Unison Off of its division."""
+    if place.label or place.within is None:
+        return False
+    drafts = read_stops(piece, pitch_first=place.pitch_first)
+    if len(drafts) != 1 or not knows(drafts[0].name):
+        return False
+    if drafts[0].complete:
+        return True
+    near = piece.lines[0]
+    others = [*gathered.couplers, *gathered.tremulants]
+    return not any(item.within == place.within and 0 <= near - item.lines[0] <= 4 for item in others)
+
+
+def _take_stops(gathered: Gathered, piece: Piece, place: Place) -> None:
+    assert place.within is not None
+    division = gathered.divisions[place.within]
+    text = piece.text.strip()
+    last = gathered.last_stop(place.within)
+    if (
+        last is not None
+        and re.fullmatch(r"[(\[].*[)\]]?\.?", text)
+        and apply_remark(last, text.strip("()[] ."))
+    ):
+        last.lines = tuple(sorted({*last.lines, *piece.lines}))
+        return
+    if is_about(text) and not any(d.complete and likely(d.name) for d in read_stops(piece)):
+        return
+    drafts = read_stops(piece, pitch_first=place.pitch_first)
+    good = [d for d in drafts if _is_stop(d.name, d.complete, bool(d.numeral), text)]
+    if not good:
+        if last is not None and text[:1].islower() and len(text) < 40 and apply_remark(last, text):
+            last.lines = tuple(sorted({*last.lines, *piece.lines}))
+        return
+    division.stops.extend(good)
+
+
+def _is_stop(name: str, complete: bool, numeral: bool, text: str) -> bool:
+    if len(name) > 60 or len(name.split()) > 7:
+        return False
+    if complete or numeral:
+        return True
+    return knows(name) or (likely(name) and len(name.split()) <= 3 and len(text) < 40)
+
+
+def heading_of(piece: Piece) -> Heading | None:
+    """The heading that a cell is; couplers and tremulants are none."""
+    heading = read_heading(piece) if len(piece.text) < 400 else None
+    if heading is None or (heading.section and heading.rest):
+        return heading
+    return None if read_couplers(piece, within=None, section=False) else heading

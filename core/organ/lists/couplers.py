@@ -1,0 +1,227 @@
+"""Reads couplers: ``Swell to Great``, ``II/I``, ``Koppel OW/HW``, ``Tirasses I, II``, ``Octaves graves``."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from functools import cache
+
+from core.organ.lists.drafts import CouplerDraft
+from core.organ.lists.lines import Piece
+from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
+
+_ROMAN_VALUES = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5}
+_TOKEN = re.compile(
+    r"\d+\s?(?:'|ft\b\.?|fuss|foot|pieds?)|[^\W\d_]+(?:['.-][^\W\d_]+)*\.?|\d+|[/+>:=&-]|–|—|→"
+)
+_BRACKET = re.compile(r"\([^)]*\)?")
+
+
+def read_couplers(
+    piece: Piece, *, within: int | None, section: bool, label: str = ""
+) -> list[CouplerDraft] | None:
+    """The couplers that an item is, or None where it is something else.
+
+    Args:
+        piece: one item of a list.
+        within: index of the division it stands in.
+        section: it stands under a heading for couplers.
+        label: the word that heads the line ("Tirasses"), for bare items behind it.
+    """
+    text = _BRACKET.sub(_keep_divisions, piece.text).strip(" .,;")
+    folded = fold(f"{label} {text}").replace("’", "'")
+    base = CouplerDraft(source=None, target=None, lines=piece.lines, text=piece.text.strip(), within=within)
+    if pattern("unison_off").search(folded):
+        return _unison_off(base, folded, within)
+    parsed = _parse(folded, section=section or bool(label))
+    if parsed is None:
+        return None
+    refs, pitches, flags = parsed
+    if flags & {"terza"}:
+        ends = (refs[0], refs[0]) if refs else (None, None)
+        return [replace(base, source=ends[0], target=ends[1], pitch=4, half="treble")]
+    return _from_parts(base, refs, pitches, flags, section=section or bool(label))
+
+
+def _keep_divisions(found: re.Match[str]) -> str:
+    inside = fold(found.group().strip("()"))
+    if re.search(r"\b(?:to|/)\b", inside) or any(w in division_words() for w in re.split(r"[\s,]+", inside)):
+        return " " + found.group().strip("()") + " "
+    if re.fullmatch(r"[ivp\d]+\s?[-/–]\s?[ivp\d]+|16|4", inside):
+        return " " + inside + " "
+    return " "
+
+
+def _unison_off(base: CouplerDraft, folded: str, within: int | None) -> list[CouplerDraft] | None:
+    rest = pattern("unison_off").sub(" ", folded)
+    named = next((reference(w) for w in rest.split() if reference(w) is not None), None)
+    if named is None and within is None:
+        return None
+    return [replace(base, source=named, target=named, unison_off=True)]
+
+
+@cache
+def _octave_words() -> tuple[tuple[str, int], ...]:
+    pairs = [
+        (word, pitch) for pitch in (16, 4) for word in words("octave", str(pitch)) if not word[0].isdigit()
+    ]
+    return tuple(sorted(pairs, key=lambda pair: -len(pair[0])))
+
+
+def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], set[str]] | None:
+    """References, pitches and flags of an item of which every word is understood, else None."""
+    flags: set[str] = set()
+    text = f" {folded} "
+    for name, path in (("pedal", "pedal_coupler"), ("manual", "manual_coupler")):
+        found = pattern(path).search(text)
+        if found:
+            flags.add(name)
+            text = text[: found.start()] + " " + text[found.end() :]
+    if "terza mano" in text or "tercera mano" in text:
+        flags.add("terza")
+        text = text.replace("terza mano", " ").replace("tercera mano", " ")
+    pitches: list[int] = []
+    for word, pitch in _octave_words():
+        spot = re.search(rf"(?<![\w']){re.escape(word)}(?![\w'])", text)
+        if spot:
+            pitches.append(pitch)
+            text = text[: spot.start()] + " " + text[spot.end() :]
+    refs: list[str | int] = []
+    for token in _longest_tokens(text):
+        if not _take(token, refs, pitches, flags, section=section):
+            return None
+    return refs, pitches, flags
+
+
+def _longest_tokens(text: str) -> list[str]:
+    """Tokens, where names of two words (``grand orgue``) stay together."""
+    tokens = [part for t in _TOKEN.findall(text) for part in _unhyphened(t.strip())]
+    made: list[str] = []
+    at = 0
+    while at < len(tokens):
+        pair = " ".join(tokens[at : at + 2])
+        if at + 1 < len(tokens) and pair in division_words():
+            made.append(pair)
+            at += 2
+        else:
+            made.append(tokens[at])
+            at += 1
+    return made
+
+
+def _unhyphened(token: str) -> list[str]:
+    """``ii-i`` and ``hw-ped`` are two names with a stroke between; ``grand-orgue`` is one."""
+    parts = token.split("-")
+    if (
+        len(parts) == 2
+        and token not in division_words()
+        and all(reference(part) is not None for part in parts)
+    ):
+        return [parts[0], "-", parts[1]]
+    return [token]
+
+
+def _take(token: str, refs: list[str | int], pitches: list[int], flags: set[str], *, section: bool) -> bool:
+    size = re.fullmatch(r"(16|8|4)\s?(?:'|ft\.?|fuss|foot|pieds?)?", token)
+    if size and not (
+        size[1] == "4" and token == "4" and len(refs) < 2 and "connected" not in flags and not refs
+    ):
+        number = int(size[1])
+        if number == 4 and token == "4" and not refs:
+            refs.append(4)
+        else:
+            pitches.append(number)
+        return True
+    meant = reference(token)
+    if meant is not None:
+        refs.append(meant)
+        return True
+    if token in ("/", "-", "–", "—", "→", "+", ">", ":", "=", "&"):
+        flags.add("slash" if token != ":" else "colon")
+        return True
+    if token in words("connectors"):
+        flags.add("connected")
+        return True
+    if token.strip(".") in words("coupler_words"):
+        flags.add("word")
+        return True
+    if token in words("unison"):
+        pitches.append(8)
+        return True
+    bare = token.strip(".")
+    return (
+        bare in words("heading_noise")
+        or bare in words("unison")
+        or (section and bare in ("normal", "mechanical", "electric", "st", "manuals", "reversible"))
+    )
+
+
+def reference(token: str) -> str | int | None:
+    """A role, or the number of a keyboard, that a word refers to."""
+    bare = token.strip(". ")
+    if bare in _ROMAN_VALUES:
+        return _ROMAN_VALUES[bare]
+    if bare in division_words() and bare not in ("organo", "werk", "manual", "open"):
+        return "word:" + bare
+    flat = bare.replace(".", "")
+    if flat in short_words():
+        return "word:" + flat
+    return None
+
+
+def _from_parts(
+    base: CouplerDraft, refs: list[str | int], pitches: list[int], flags: set[str], *, section: bool
+) -> list[CouplerDraft] | None:
+    sizes = sorted(set(pitches), reverse=True) or [8]
+    if "pedal" in flags:
+        sources = [ref for ref in refs if not is_pedal(ref)] or [None]
+        return [
+            replace(base, source=ref if ref is not None else "main", target="pedal", pitch=size)
+            for ref in sources
+            for size in sizes
+        ]
+    if "manual" in flags and len(refs) < 2:
+        return [replace(base, source="upper", target="main", manuals=True)]
+    slashed = "slash" in flags and "connected" not in flags
+    if len(refs) >= 2 and (flags & {"connected", "slash", "word", "colon"} or section):
+        if len(refs) == 2:
+            return [
+                replace(base, source=refs[0], target=refs[1], pitch=size, slashed=slashed) for size in sizes
+            ]
+        return [
+            replace(base, source=ref, target=refs[-1], pitch=size, slashed=slashed)
+            for ref in refs[:-1]
+            for size in sizes
+        ]
+    return _onereference(base, refs, pitches, sizes, flags, section=section)
+
+
+def _onereference(
+    base: CouplerDraft,
+    refs: list[str | int],
+    pitches: list[int],
+    sizes: list[int],
+    flags: set[str],
+    *,
+    section: bool,
+) -> list[CouplerDraft] | None:
+    own = [size for size in sizes if size != 8]
+    if len(refs) == 1 and own:
+        return [replace(base, source=refs[0], target=refs[0], pitch=size) for size in own]
+    if len(refs) == 1 and flags & {"word"} and not is_pedal(refs[0]):
+        return [replace(base, source=refs[0], target="place")]
+    if len(refs) == 1 and flags & {"word"}:
+        return [replace(base, source="main", target="pedal")]
+    if len(refs) == 1 and flags & {"connected"} and base.within is not None:
+        return [replace(base, source=refs[0], target=None)]
+    if not refs and own and base.within is not None:
+        return [replace(base, pitch=size) for size in own]
+    return None
+
+
+def is_pedal(meant: str | int) -> bool:
+    if isinstance(meant, int):
+        return False
+    word = meant.removeprefix("word:")
+    meanings = division_words().get(word) or short_words().get(word) or ()
+    return any(one.role == "pedal" for one in meanings)

@@ -1,0 +1,114 @@
+"""Turns a stop as printed into a stop of the organ: true pitch, ranks or name's number, family, first key."""
+
+from __future__ import annotations
+
+from core.organ.ids import stop_slug, unused
+from core.organ.lists.drafts import DivisionDraft, StopDraft
+from core.organ.lists.knowing import look_up
+from core.organ.mixtures import composition_from, read_ranks
+from core.organ.model import Family, Half, Ranks, Stop
+from core.organ.names import Match
+from core.organ.pitch import true_feet
+from core.organ.spelling import write_feet
+from core.texts import say
+
+_COMPOUND = (Family.MIXTURE, Family.COMPOUND)
+
+
+def finish_stop(
+    draft: StopDraft,
+    division: DivisionDraft,
+    division_id: str,
+    taken: set[str],
+    language: str | None,
+    tradition: str | None,
+) -> Stop:
+    """The stop of a draft; its doubts are left in the draft."""
+    pedal = division.role == "pedal"
+    ranks = draft.ranks or (read_ranks(draft.numeral) if draft.numeral else None)
+    match = look_up(
+        draft.name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition
+    )
+    compound = match is not None and match.family in _COMPOUND
+    _ranks_or_feet(draft, match, compound)
+    name, ranks = _numeral(draft, match, compound)
+    match = (
+        look_up(name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition)
+        or match
+    )
+    family = match.family if match else _unknown_family(draft, ranks)
+    if ranks and ranks.low >= 2 and draft.pitch is None and family is Family.PRINCIPAL and draft.name:
+        family = Family.MIXTURE  # a Doublette of two ranks, a Rauschquint by another name
+    pitch = _pitch(draft, match, name, family, pedal)
+    half = {"bass": Half.BASS, "treble": Half.TREBLE}.get(draft.half or "")
+    feet = draft.ordinals
+    return Stop(
+        id=unused(f"{division_id}/{stop_slug(name, pitch, half)}", taken),
+        name=name,
+        pitch=pitch,
+        family=family,
+        ranks=ranks,
+        composition=composition_from(feet, ranks=ranks) if feet and family in _COMPOUND else (),
+        kind=match.kind.id if match else None,
+        guess=match is None or match.guess,
+        loudness=match.loudness if match else 5,
+        compass=(draft.first, None),
+        half=half,
+        enclosed=draft.enclosed,
+        borrowed=draft.borrowed,
+        in_use=not draft.prepared,
+        remark="; ".join(r for r in draft.remarks if r != draft.borrowed),
+        lines=draft.lines,
+    )
+
+
+def _ranks_or_feet(draft: StopDraft, match: Match | None, compound: bool) -> None:
+    """``3 f.`` of a Cornet is three ranks, of a Flöte three feet."""
+    if draft.rank_or_feet is None or draft.ranks is None or compound or draft.pitch is not None:
+        return
+    if match is not None and match.family is not Family.CELESTE:
+        draft.pitch, draft.ranks = draft.rank_or_feet, None
+
+
+def _numeral(draft: StopDraft, match: Match | None, compound: bool) -> tuple[str, Ranks | None]:
+    """Roman figures are ranks of a compound stop, else a part of the name."""
+    if not draft.numeral:
+        return draft.name, draft.ranks
+    ranks = read_ranks(draft.numeral)
+    celeste = match is not None and match.family is Family.CELESTE
+    spread = ranks is not None and ranks.low != ranks.high
+    if draft.ranks is not None or compound or celeste or spread or (match is None and draft.pitch is None):
+        return draft.name, draft.ranks or ranks
+    if ranks is not None and ranks.low >= 3:
+        return draft.name, ranks
+    return f"{draft.name} {draft.numeral}", draft.ranks
+
+
+def _unknown_family(draft: StopDraft, ranks: Ranks | None) -> Family:
+    draft.doubts.append(
+        (draft.lines[0], say("{stop} is not a known name; its family is a guess", stop=draft.name))
+    )
+    return Family.MIXTURE if ranks and ranks.low >= 2 and draft.pitch is None else Family.FLUTE
+
+
+def _pitch(draft: StopDraft, match: Match | None, name: str, family: Family, pedal: bool):  # type: ignore[no-untyped-def]
+    line = draft.lines[0]
+    if family is Family.PERCUSSION:
+        return draft.pitch
+    if draft.pitch is not None:
+        if family in _COMPOUND:
+            return draft.pitch
+        pitch, said = true_feet(draft.pitch, match.kind if match else None, name)
+        if said is not None:
+            draft.doubts.append((line, said))
+        return pitch
+    if family in _COMPOUND or match is None:
+        return None
+    if match.list_feet is not None:
+        return match.list_feet
+    usual = (match.pedal_feet if pedal else match.feet) or ()
+    if not usual:
+        return None
+    said = say("{stop}: no pitch printed, {feet} is customary", stop=name, feet=write_feet(usual[0]))
+    draft.doubts.append((line, said))
+    return usual[0]

@@ -1,0 +1,316 @@
+"""Recognises headings: a division's, with keyboard, count, compass and box glued on, or a section's."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from core.organ.lists.keys import Compass, find_compasses
+from core.organ.lists.lines import Piece
+from core.organ.lists.vocabulary import (
+    DivisionWord,
+    division_words,
+    fold,
+    ordinal_values,
+    pattern,
+    short_words,
+    words,
+)
+from core.organ.lists.knowing import knows
+from core.organ.normal import within_one_edit
+
+_COUNTED = re.compile(
+    r"[-–,;:(\[]*\s*(?<!\w)(?:(?P<count>\d{1,3}|[A-Z])\s*(?:speaking\s+)?(?:stops?|jeux|register|registers?|stimmen|stemmen|registri|registros|st\.|sounding stops|reg\.|rejst\w*|głos\w*|stämmor|stemmer|voices|stem\.)|\d+\s*(?:pipes|pfeifen|pijpen|tuyaux|canne|ranks|rangs)|(?P<keys>\d{2})\s*(?:notes?|keys|tasten|toetsen|touches|tasti|teclas|n\.|tangenter|tones))(?:\s+(?:and|&|,)\s+\d+\s*(?:pipes|ranks))?\.?\s*[)\]]*",
+    re.IGNORECASE,
+)
+_ROMAN = r"(?:I{1,3}|IV|VI{0,2}|[1-5])"
+_ROMAN_VALUES = {"I": 1, "II": 2, "III": 3, "IV": 4, "V": 5, "VI": 6, "VII": 7}
+_NOISE_SIGNS = re.compile(r"[^\w'#/-]+")
+_NEVER = re.compile(r"[!?]|\d{4}")
+
+
+@dataclass(slots=True, kw_only=True)
+class Heading:
+    """A heading. `section` is set for what heads no division."""
+
+    piece: Piece
+    section: str | None = None
+    word: DivisionWord | None = None
+    printed: str = ""
+    keyboard: int | None = None
+    suffix: str = ""
+    enclosed: bool | None = None
+    count: int | None = None
+    odd_count: str = ""
+    keys: int | None = None
+    compass: Compass | None = None
+    rest: Piece | None = None
+    phrase: bool = False
+    short: bool = False
+    doubts: list[str] = field(default_factory=list)
+
+
+def read_heading(piece: Piece) -> Heading | None:
+    """The heading that a stretch is, or None; a rest behind its colon is handed over with it."""
+    text = piece.text.strip()
+    if not text or len(text) > 400 or _NEVER.search(text[:90]):
+        return None
+    whole = _whole(piece, text)
+    if whole is not None:
+        return whole
+    return _before_rest(piece)
+
+
+def _before_rest(piece: Piece) -> Heading | None:
+    """``HW: Principal 8', …``, ``GREAT ORGAN – Open Diapason …``."""
+    for sign in (":", " – ", " — ", " - ", ". ", "–"):
+        at = piece.text.find(sign)
+        if not 0 < at <= 60 or (sign == "." and at < 3):
+            continue
+        head = _whole(piece, piece.text[:at].strip(), colon=sign == ":")
+        rest = piece.cut(at + len(sign))
+        if head is None or not re.search(r"\w", rest.text):
+            continue
+        if sign != ":" and (head.section or not re.search(r"[^\W\d_]{3,}", rest.text)):
+            continue
+        head.piece = Piece(piece.text[:at].strip(), piece.lines, piece.at)
+        head.rest = rest
+        return head
+    return None
+
+
+@lru_cache(maxsize=4096)
+def _section_of(folded: str) -> str | None:
+    bare = re.sub(r"\(.*?\)|[^\w\s'&/-]", " ", folded)
+    bare = " ".join(bare.replace("&", "and").split()).strip(" -")
+    variants = {bare, bare.removeprefix("the "), re.sub(r"^\d+\s", "", bare)}
+    for section in ("couplers", "accessories", "compass"):
+        if variants & words("sections", section):
+            return section
+    parts = [p for p in re.split(r"\s+(?:and|und|et|en|e|y|och|og|a|i|u)\s+|/|,", bare) if p]
+    if len(parts) == 2:
+        kinds = [
+            next((s for s in ("couplers", "accessories") if p in words("sections", s)), None) for p in parts
+        ]
+        if any(kinds) and all(k or p in words("tremulant") for k, p in zip(kinds, parts, strict=True)):
+            return "couplers" if "couplers" in kinds else "accessories"
+    return None
+
+
+def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
+    """A stretch that is a heading from end to end."""
+    if len(text) > 110:
+        return None
+    section = _section_of(fold(text))
+    if section is not None:
+        return Heading(piece=piece, section=section, printed=text)
+    heading = Heading(piece=piece)
+    rest = _take_counts(heading, text)
+    rest = _take_compass(heading, rest)
+    rest = _take_keyboard(heading, " ".join(rest.split()))
+    rest = _take_box(heading, " ".join(rest.split()))
+    return _named(heading, rest, text, colon)
+
+
+def _take_counts(heading: Heading, text: str) -> str:
+    for found in _COUNTED.finditer(text):
+        count = found["count"]
+        if count and count.isdigit():
+            heading.count = int(count)
+        elif count:
+            heading.odd_count = count
+        if found["keys"]:
+            heading.keys = int(found["keys"])
+    return _COUNTED.sub(" ", text)
+
+
+def _take_compass(heading: Heading, text: str) -> str:
+    spaced = re.sub(r"(?<=[A-ZÀ-Ý]{4})(?=C\s?[-–]\s?[a-g])", " ", text)
+    found = [c for c in find_compasses(spaced) if c.end > c.start]
+    if not found:
+        return text
+    heading.compass = found[0]
+    if heading.keys and not found[0].high:
+        heading.compass = found[0]
+    return spaced[: found[0].start] + " " + spaced[found[0].end :]
+
+
+def _take_box(heading: Heading, text: str) -> str:
+    folded = fold(text)
+    name = " ".join(_NOISE_SIGNS.sub(" ", folded).split())
+    if any(name in table and table[name][0].enclosed for table in (division_words(),)):
+        return text
+    for path, value in (("unenclosed", False), ("enclosed", True)):
+        found = pattern(path).search(folded)
+        if found is None or fold(text)[: found.start()].strip() == "":
+            continue
+        if len(folded) != len(text):
+            return _take_box_loosely(heading, text, path, value)
+        heading.enclosed = value
+        bracketed = re.compile(r"\([^)]*\)")
+        inside = next((b for b in bracketed.finditer(text) if b.start() <= found.start() < b.end()), None)
+        start, end = (
+            (inside.start(), inside.end()) if inside and not _has_division(inside.group()) else found.span()
+        )
+        heading.suffix = text[found.start() : found.end()]
+        return text[:start] + " " + text[end:]
+    return text
+
+
+def _take_box_loosely(heading: Heading, text: str, path: str, value: bool) -> str:
+    kept = [w for w in text.split() if fold(w).strip("().,") not in words(path)]
+    if len(kept) < len(text.split()):
+        heading.enclosed = value
+    return " ".join(kept)
+
+
+def _has_division(text: str) -> bool:
+    return any(fold(w).strip("(),.") in division_words() for w in text.split())
+
+
+def _take_keyboard(heading: Heading, text: str) -> str:
+    """Take ``FIRST MANUAL``, ``II. Klavier``, ``Manual I``, ``1er clavier``, a leading ``II.`` out of a heading."""
+    manual = "|".join(sorted(map(re.escape, words("manual")), key=len, reverse=True))
+    ordinals = "|".join(sorted(map(re.escape, ordinal_values()), key=len, reverse=True))
+    folded = fold(text)
+    forms = (
+        rf"(?<!\w)(?P<word>{ordinals})\.?\s*(?:{manual})\b\.?",
+        rf"(?<!\w)(?P<num>{_ROMAN.lower()})\.?(?:o|°|a|ª)?\s*(?:{manual})\b\.?",
+        rf"(?<!\w)(?:{manual})\.?\s*(?:no\.?\s*|nr\.?\s*)?(?P<num>{_ROMAN.lower()})(?!\w)\.?",
+        rf"(?<!\w)(?:{manual})\.?\s*(?P<word>{ordinals})(?!\w)",
+        rf"^[(\s]*(?P<num>{_ROMAN.lower()})\s*[.):–/-]*\s+(?=\w|\()",
+        rf"^(?P<num>{_ROMAN.lower()})\s*[.):]\s*(?=\w)",
+        rf"\s[(–/,-]*\s*(?P<num>i{{1,3}}|iv|v)[).\s]*$",
+    )
+    for form in forms:
+        found = re.search(form, folded)
+        if found is None:
+            continue
+        groups = found.groupdict()
+        if groups.get("word"):
+            heading.keyboard = ordinal_values()[groups["word"].strip(".")]
+        else:
+            number = groups["num"].upper()
+            heading.keyboard = int(number) if number.isdigit() else _ROMAN_VALUES[number]
+        return _cut_like(text, folded, found.start(), found.end())
+    return text
+
+
+def _cut_like(text: str, folded: str, start: int, end: int) -> str:
+    """The text without what stands at a place of its folded form."""
+    squeezed = " ".join(text.split())
+    if len(squeezed) == len(folded):
+        return squeezed[:start] + " " + squeezed[end:]
+    return folded[:start] + " " + folded[end:]
+
+
+def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | None:
+    """Whether what is left names a division, or nothing more is left than a keyboard."""
+    bare = " ".join(_NOISE_SIGNS.sub(" ", rest).split()).strip(" '-/")
+    folded = fold(bare)
+    if re.search(r"\d", re.sub(r"\([^)]*\)", "", rest)):
+        return None
+    known = _lookup(folded, rest, text, colon)
+    if known is None:
+        if heading.keyboard is not None and all(
+            w in words("heading_noise") or len(w) < 2 for w in folded.split()
+        ):
+            heading.printed = " ".join(text.split()).strip(" :.-")
+            return heading if re.search(r"[^\W\d_]{2,}|^\s*(?:I{1,3}|IV)\.?:?\s*$", text) else None
+        return None
+    heading.word, heading.short, heading.phrase, printed = known
+    heading.printed = heading.word.name if heading.short else _tidy(printed or bare)
+    _suffix(heading, text)
+    return heading
+
+
+def _suffix(heading: Heading, text: str) -> None:
+    division = re.search(r"\(?\b(?:division|div\.?|section)\s+(?P<n>[IVX]+|\d|[A-C])\b", text, re.IGNORECASE)
+    if division:
+        heading.printed += f" (Division {division['n']})"
+    if (
+        heading.enclosed
+        and heading.word
+        and fold(heading.suffix) in ("expressif", "expressive", "espressivo", "expresivo")
+    ):
+        heading.printed += f" {heading.suffix.lower()}"
+
+
+def _tidy(printed: str) -> str:
+    kept = [w for w in printed.split() if fold(w) not in ("organ", "department", "the", "im", "das")]
+    name = " ".join(kept) or printed
+    if name.isupper():
+        name = " ".join(w if re.fullmatch(r"[IVX]+", w) else w[:1] + w[1:].lower() for w in name.split())
+        name = re.sub(
+            r"(?<=\s)(?:Expressif|Espressivo|Expresivo|De|Dos)\b", lambda found: found.group().lower(), name
+        )
+    return name[:1].upper() + name[1:]
+
+
+_Known = tuple[DivisionWord, bool, bool, str]
+
+
+def _lookup(folded: str, rest: str, text: str, colon: bool) -> _Known | None:
+    table = division_words()
+    if folded in table:
+        return table[folded][0], False, False, ""
+    kept = [
+        w
+        for w in folded.replace("/", " ").split()
+        if w not in words("heading_noise") and not re.fullmatch(r"\d+|[ivx]+", w)
+    ]
+    core = " ".join(kept)
+    originals = " ".join(w for w in " ".join(_NOISE_SIGNS.sub(" ", rest).split()).split() if fold(w) in kept)
+    if core in table and len(folded.split()) <= len(kept) + 4:
+        return table[core][0], False, False, originals
+    for known, meanings in table.items():
+        if len(known.split()) > 1 and known == " ".join(
+            w for w in folded.split() if w not in ("the", "im", "das", "i")
+        ):
+            return meanings[0], False, False, ""
+    short = folded.replace(".", "").replace(" ", "")
+    if short in short_words() and (
+        colon
+        or re.fullmatch(r"[A-ZÅÄÖØ][A-Za-zé.ÅÄÖØ]{0,5}\.?:?", text.strip())
+        and len(short) > 1
+        or len(short) == 1
+        and colon
+    ):
+        return short_words()[short][0], True, False, ""
+    return _twice_or_near(core, kept, text, originals, folded)
+
+
+def _twice_or_near(core: str, kept: list[str], text: str, originals: str, folded: str) -> _Known | None:
+    """Two words of one division ("RÉCIT (Swell)"), a misspelt word, or a phrase that holds the word."""
+    table = division_words()
+    meant = [table[w][0] for w in kept if w in table]
+    if meant and len(meant) == len(kept):
+        return (
+            meant[-1] if meant[0].role == "great" and len(meant) == 1 else meant[0],
+            False,
+            False,
+            originals,
+        )
+    if (
+        meant
+        and all(w in table or w in words("heading_phrase") or w in words("function_words") for w in kept)
+        and not re.search(r"\d", text)
+    ):
+        return meant[0], False, True, next(o for o in originals.split() if fold(o) in table)
+    whole = folded
+    for near in table:
+        for one in {core, whole}:
+            if (
+                len(one) >= 5
+                and len(near) >= 5
+                and one != near
+                and within_one_edit(one, near)
+                and not _is_stop(one)
+            ):
+                return table[near][0], False, False, near.title()
+    return None
+
+
+def _is_stop(name: str) -> bool:
+    return knows(name)

@@ -1,0 +1,137 @@
+"""Cuts run-in lists into items and joins what was wrapped over lines."""
+
+from __future__ import annotations
+
+import re
+
+from core.organ.lists.cells import is_figure
+from core.organ.lists.knowing import knows, likely
+from core.organ.lists.lines import Piece
+from core.organ.lists.stops import read_stops
+from core.organ.lists.vocabulary import fold
+
+_SEPARATORS = (
+    re.compile(r"\s*;\s*"),
+    re.compile(
+        r"\s*,\s+(?!\d+\s*(?:ranks|rks|fach|f\b|st\b|rangs)|no\b|wood\b|metal\b)(?=[^()]*(?:\(|$))",
+        re.IGNORECASE,
+    ),
+    re.compile(r"\s*[•●▪·|]\s*"),
+    re.compile(r"\s+/\s+"),
+    re.compile(r"\s+[–—-]\s+"),
+    re.compile(r"(?<=[\w')’′])\.\s+(?=[A-ZÀ-Ý\"])"),
+)
+
+
+def is_stop_like(text: str) -> bool:
+    """Whether a text would do as one stop, by a known name, or a likely one with its pitch."""
+    drafts = read_stops(Piece(text, (0,)))
+    if len(drafts) != 1 or re.match(r"\s*no\.", text, re.IGNORECASE):
+        return False
+    return knows(drafts[0].name) or (drafts[0].complete and likely(drafts[0].name))
+
+
+def run_in(piece: Piece) -> re.Pattern[str] | None:
+    """The separator of a run-in list, or None where a line is no such list."""
+    text = re.sub(r"\([^()]*\)", lambda found: "·" * len(found.group()), piece.text)
+    best, most = None, 1
+    for separator in _SEPARATORS:
+        if len(separator.findall(text)) < 1:
+            continue
+        parts = [part for part in separator.split(piece.text) if part.strip()]
+        good = sum(is_stop_like(part) for part in parts[:40])
+        if good > most and good * 10 >= min(len(parts), 40) * 5:
+            best, most = separator, good
+    return best
+
+
+def split_at(piece: Piece, separator: re.Pattern[str]) -> list[Piece]:
+    """The parts of a piece between separators; those within brackets do not cut."""
+    made, start = [], 0
+    masked = re.sub(r"\([^()]*\)", lambda found: "x" * len(found.group()), piece.text)
+    for found in separator.finditer(masked):
+        if piece.text[start : found.start()].strip():
+            made.append(piece.cut(start, found.start()))
+        start = found.end()
+    if piece.text[start:].strip():
+        made.append(piece.cut(start))
+    return made
+
+
+def unrolled(pieces: list[Piece]) -> list[Piece]:
+    """Pieces with run-in lists cut into items, what is broken at a line's end joined again."""
+    made: list[Piece] = []
+    open_item: Piece | None = None
+    separator: re.Pattern[str] | None = None
+    for piece in pieces:
+        found = run_in(piece)
+        follows = separator is not None and made and piece.lines[0] - made[-1].lines[-1] <= 1
+        if found is None and not follows:
+            made, open_item = _closed(made, open_item), None
+            made.append(piece)
+            separator = None
+            continue
+        separator = found or separator
+        assert separator is not None
+        parts = split_at(piece, separator)
+        if open_item is not None and parts:
+            parts[0] = open_item.joined(parts[0])
+            open_item = None
+        tail = piece.text.rstrip()
+        if parts and tail[-1:] not in ",;.•/–-" and not _whole(parts[-1].text):
+            open_item = parts.pop()
+        made.extend(parts)
+    return _closed(made, open_item)
+
+
+def _closed(made: list[Piece], open_item: Piece | None) -> list[Piece]:
+    return made if open_item is None else [*made, open_item]
+
+
+def _whole(text: str) -> bool:
+    drafts = read_stops(Piece(text, (0,)))
+    return len(drafts) == 1 and drafts[0].complete
+
+
+def mended(pieces: list[Piece]) -> list[Piece]:
+    """Pieces with open brackets closed, wrapped names and lone figures joined to what they belong to."""
+    made: list[Piece] = []
+    for piece in pieces:
+        if made and _continues(made[-1], piece):
+            made[-1] = made[-1].joined(piece)
+        else:
+            made.append(piece)
+    return made
+
+
+def _continues(before: Piece, piece: Piece) -> bool:
+    near = piece.lines[0] - before.lines[-1] <= 2
+    if near and _open(before.text) and len(before.text) < 200:
+        return True
+    if is_figure(piece.text):
+        return _figure_fits(before, piece)
+    drafts = read_stops(before) if near and len(before.text) < 60 else []
+    if len(drafts) != 1 or drafts[0].complete or drafts[0].numeral:
+        return False
+    after = read_stops(piece)
+    if len(after) != 1 or not after[0].complete or re.match(r"\s*(?:\d+[.)]|[*•])", piece.text):
+        return False
+    if piece.at >= before.at + 2 and piece.at - before.at < 12:
+        return True
+    joined = f"{drafts[0].name} {after[0].name}"
+    return knows(joined) and not knows(after[0].name) and not before.text.rstrip().endswith(":")
+
+
+def _figure_fits(before: Piece, piece: Piece) -> bool:
+    drafts = read_stops(before) if len(before.text) < 60 else []
+    if len(drafts) != 1:
+        return False
+    draft = drafts[0]
+    if not draft.complete and not draft.numeral:
+        return True
+    text = fold(piece.text)
+    return text.startswith(("uit ", "aus ", "von ")) or (draft.ranks is not None and draft.pitch is None)
+
+
+def _open(text: str) -> bool:
+    return text.count("(") > text.count(")") or text.count("[") > text.count("]")

@@ -1,0 +1,75 @@
+"""Reads a pasted stop list as a whole."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from core.errors import OrganError
+from core.organ.lists.building import build
+from core.organ.lists.lines import Piece, read_lines
+from core.organ.lists.walk import walk
+from core.organ.model import Organ
+from core.texts import Said
+
+MOST_SIGNS = 300_000
+MOST_LINES = 4_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnreadLine:
+    """A line that nothing was read from, as printed."""
+
+    line: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """A line of which another reading is possible, and which was taken."""
+
+    line: int
+    text: Said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListReading:
+    """The organ that a list was read as, the lines left over, and the doubts."""
+
+    organ: Organ
+    unread: tuple[UnreadLine, ...]
+    doubts: tuple[Doubt, ...]
+
+
+def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
+    """The organ of a pasted stop list. Raises OrganError where no list can be found in the text."""
+    if not text.strip():
+        raise OrganError("the text is empty", remedy="Paste a stop list: one stop a line under headings")
+    if len(text) > MOST_SIGNS or text.count("\n") > MOST_LINES:
+        raise OrganError(
+            f"the text is too long for a stop list ({len(text)} signs)", remedy="Paste the list alone"
+        )
+    lines = read_lines(text)
+    gathered = walk(lines)
+    found = sum(len(division.stops) for division in gathered.divisions)
+    if not found:
+        raise OrganError(
+            "no stop was found in this text",
+            remedy="A stop list has one stop a line under headings: GREAT, then Open Diapason 8",
+        )
+    organ, cited = build(gathered, text, name or _title(lines, gathered.divisions[0].lines))
+    printed = text.split("\n")
+    unread = tuple(
+        UnreadLine(line=number, text=line.strip())
+        for number, line in enumerate(printed, 1)
+        if line.strip() and number not in cited
+    )
+    doubts = dict.fromkeys((line, said) for line, said in sorted(gathered.doubts, key=lambda pair: pair[0]))
+    return ListReading(
+        organ=organ, unread=unread, doubts=tuple(Doubt(line=line, text=said) for line, said in doubts)
+    )
+
+
+def _title(lines: list[Piece], first: tuple[int, ...]) -> str:
+    """The first line before the list serves as its name."""
+    before = [line.text.strip() for line in lines[: (first or (1,))[0] - 1] if line.text.strip()]
+    return before[0][:80] if before else "Organ"

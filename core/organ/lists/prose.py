@@ -1,0 +1,49 @@
+"""Tells what speaks about the organ from what lists it: sentences, captions, labels."""
+
+from __future__ import annotations
+
+import re
+
+from core.organ.lists.vocabulary import fold, pattern, words
+
+_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+_FIGURE = re.compile(r"\b(?:32|16|8|4|2|1)\b(?!\s*(?:inches|pipes|stops|manuals|zoll))")
+
+
+def is_prose(text: str) -> bool:
+    """Whether a line is (a part of) a sentence rather than an item of a list."""
+    folded = fold(text)
+    found = _WORD.findall(folded)
+    if len(found) < 6:
+        return False
+    small = sum(word in words("function_words") for word in found)
+    figures = len(_FIGURE.findall(folded))
+    separators = len(re.findall(r"[,;]", text))
+    if figures >= 3 and figures * 4 >= len(found):
+        return False
+    if separators >= 3 and small * 6 < len(found):
+        return False
+    return small >= 2 and small * 5 >= len(found)
+
+
+def is_caption(text: str) -> bool:
+    """Whether a line only names columns (``FEET.``, ``No. Name Pitch``)."""
+    found = _WORD.findall(fold(text))
+    return bool(found) and all(word in words("captions") for word in found)
+
+
+def is_about(text: str) -> bool:
+    """Whether a line tells of the organ what no stop is: wind, pipes, builder, year, pitch."""
+    folded = fold(text)
+    if re.fullmatch(
+        r"[(\[]?\s*\d[\d.,\s]*(?:pipes|pfeifen|tuyaux|pijpen|canne|tubos|ranks)\s*[)\]]?\.?", folded
+    ):
+        return True
+    if re.search(r"\b1[4-9]\d\d\b|\b20[0-3]\d\b", folded) and not re.search(r"\d\s*('|ft|fuss)", folded):
+        return True
+    if re.fullmatch(
+        r"[ivx\d]+\s*(?:/\s*p?\s*/?\s*\d*|\+\s*p.*)|\(?\d\s?m\.?,?\s*\d+\s*(?:st|stops)\.?\)?|.{0,20}\(?[ivx]+(?:/p)?/\d+\)?",
+        folded,
+    ):
+        return True
+    return bool(pattern("about").search(folded)) and len(folded.split()) <= 40

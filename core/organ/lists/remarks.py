@@ -1,0 +1,145 @@
+"""What a remark at a stop means: halves, first keys, borrowing, boxes, what is only prepared for."""
+
+from __future__ import annotations
+
+import re
+
+from core.organ.lists.drafts import StopDraft
+from core.organ.lists.keys import first_key
+from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
+
+_BOTH = re.compile(
+    r"^(?:b\s?[./+]\s?[dt]|bass?e?\s?[/+&]\s?(?:dis[ck]\w*|treble|dessus|tr)|b\s?(?:und|and|et|en|\+)\s?[dt]|bass[io]?\s?(?:/|e|\+|y)\s?soprani?o?|(?:m\.?\s?i\.?|bajos)\s?(?:y|/|\+)\s?(?:m\.?\s?d\.?|tiples)|bas\s?/\s?dis[ck]\w*|b/d)\.?$"
+)
+_NOTE_RANGE = re.compile(r"^(?:c\d{1,2}|[a-h](?:\d|'{1,3}|is|#)?)\s*[-–]\s*(?:[a-g]\S{0,4})?$", re.IGNORECASE)
+_HALF_AT_END = re.compile(r"^(?P<name>.+?)[\s,]+(?P<half>\S+(?:\s\S+)?)$")
+
+
+def apply_remark(draft: StopDraft, text: str, *, name: bool = False) -> bool:
+    """Take from a remark (or with `name` from the end of the stop's own name) what it says; was anything taken?"""
+    if name:
+        return _from_name(draft)
+    folded = fold(text).strip(" .,;:")
+    if not folded:
+        return False
+    draft.remarks.append(text)
+    return (
+        _half(draft, folded)
+        or _first_key(draft, text, folded)
+        or _prepared(draft, folded)
+        or _box(draft, folded)
+        or _borrowed(draft, text, folded)
+    )
+
+
+def _half(draft: StopDraft, folded: str) -> bool:
+    plain = folded.replace("(", "").replace(")", "")
+    if _BOTH.match(plain):
+        draft.both_halves = True
+        return True
+    bare = plain.strip(".")
+    for half in ("bass", "treble"):
+        if bare in words("half", half) or plain in words("half", half):
+            draft.half = half
+            return True
+    return False
+
+
+def _first_key(draft: StopDraft, text: str, folded: str) -> bool:
+    """``tenor C``, ``C13``, ``from c1``, ``ab c'``, ``vanaf c``."""
+    key = None
+    if re.fullmatch(
+        r"(?:from |to )?(?:t\.?\s?c\.?|ten(?:or|\.)? ?[a-g]|c\d{2}|(?:middle|mid\.?) c#?|fiddle g)", folded
+    ):
+        key = first_key(re.sub(r"^(?:from|to)\s", "", folded))
+    else:
+        found = re.match(
+            r"(?:ab|vanaf|from|depuis|fra|dal|da|desde|fran|od|von|a partir de|à partir de)\s+(?:d[ou]\s+)?(\S+)",
+            text.strip(),
+            re.IGNORECASE,
+        )
+        if found and len(found[1]) <= 6:
+            key = first_key(found[1])
+    if key is None:
+        return False
+    draft.first = key
+    return True
+
+
+def _prepared(draft: StopDraft, folded: str) -> bool:
+    if pattern("prepared").search(folded):
+        draft.prepared = True
+        return True
+    return False
+
+
+def _box(draft: StopDraft, folded: str) -> bool:
+    if folded in words("unenclosed") or folded in ("outside", "unenclosed"):
+        draft.enclosed = False
+        return True
+    if folded in words("enclosed"):
+        draft.enclosed = True
+        return True
+    return False
+
+
+def _borrowed(draft: StopDraft, text: str, folded: str) -> bool:
+    first = re.split(r"[\s,.]+", folded)[0]
+    whole = folded.replace(".", "")
+    names_division = (
+        whole in division_words()
+        or whole in short_words()
+        or whole.removesuffix(" organ") in division_words()
+    )
+    if names_division and len(whole) > 1:
+        draft.borrowed = text.strip()
+        return True
+    if (
+        first in words("borrowed")
+        or pattern("borrowed").search(folded)
+        and re.search(
+            r"\bpartly|\bext|trans|emprunt|borrow|\bunit|duplex|\bfrom\b|\d\s*[-–]\s*\d+ (?:from|aus|uit)",
+            folded,
+        )
+    ):
+        draft.borrowed = text.strip()
+        return True
+    return False
+
+
+def _from_name(draft: StopDraft) -> bool:
+    """A half at the end of the name, or a division before it in quotation marks."""
+    quoted = re.match(r"[\"“„”«](?P<what>[^\"“”„»]+)[\"”“»]\s*(?P<rest>.+)", draft.name)
+    if quoted:
+        draft.borrowed = quoted["what"]
+        return True
+    found = _HALF_AT_END.match(draft.name)
+    while found:
+        half = fold(found["half"]).strip("().,")
+        if _BOTH.match(half):
+            draft.both_halves = True
+        elif (
+            half in words("half", "bass")
+            and (len(half) > 4 or "." in found["half"] or len(half) == 1)
+            and half != "basse"
+        ):
+            draft.half = "bass"
+        elif half in words("half", "treble") and half not in ("t",):
+            draft.half = "treble"
+        elif " " in found["half"]:
+            found = re.match(r"^(?P<name>.+?)[\s,]+(?P<half>\S+)$", draft.name)
+            if found is None or found["half"] == "":
+                return False
+            half = fold(found["half"]).strip("().,")
+            if not (
+                _BOTH.match(half)
+                or half in words("half", "treble")
+                or half in ("b", "bassi", "bajos", "bajo")
+            ):
+                return False
+            continue
+        else:
+            return False
+        draft.name = found["name"].strip(" ,")
+        return True
+    return False

@@ -1,0 +1,164 @@
+"""Takes from sentences and statements what they tell of the organ: compasses, tremulants, pull-downs, aids."""
+
+from __future__ import annotations
+
+import re
+
+from core.organ.lists.aids import read_aid, read_tremulant
+from core.organ.lists.drafts import CouplerDraft
+from core.organ.lists.keys import Compass, find_compasses, pair_of_counts
+from core.organ.lists.lines import Piece
+from core.organ.lists.state import Gathered, Scope
+from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
+
+_MARK_FIRST = re.compile(r"^\s*(?P<mark>[*†‡§+°]{1,3}|[¹²³]|\(\*\))\s*(?P<rest>.*)$")
+_BOX = re.compile(
+    r"swell[- ]?box|\bin (?:a |the |one )?(?:\w+ )?box(?:es)?\b|\benclosed\b|schwell(?:kasten|bar|gehaus)|zwelkast|cassa espressiva|caja expresiva|boite expressive|under expression|\bexpressi[fv]"
+)
+_MANUALS = re.compile(
+    r"\b(?:manuals?|manuale|manualen?|manuali|klaviere?n?|claviers?|clavieren|tastiere|tastiera|teclados?|keyboards?|man|werke|manualer|manualy|manuałów)\b\.?"
+)
+_PEDAL = re.compile(
+    r"\b(?:pedals?|pedaal|pedale|pedali|pedaliera|pedalier|pedalero|pedalboard|ped|pedalen|pedalu|pedal)\b\.?"
+)
+
+
+def is_note(text: str) -> bool:
+    """Whether a line explains marks, or says what stands in a box."""
+    folded = fold(text)
+    found = _MARK_FIRST.match(text)
+    if found:
+        rest = found["rest"]
+        if (
+            re.match(r"[=:–-]", rest.strip())
+            or re.search(r"\bmarked|stops\b|\bnew\b|\bneu\b", fold(rest))
+            and not re.search(r"\s\d+\s*$", rest)
+        ):
+            return True
+        if _BOX.search(fold(rest)):
+            return True
+    if re.search(r"\*", text) and re.search(
+        r"marked|gekennzeichnet|bezeichnet|marques|those|gemerkt|aangeduid|with", folded
+    ):
+        return True
+    if re.match(r"^[+A-Z]{1,2}\s*[=:]\s*\w", text) and not re.search(r"\d['′]", text):
+        return True
+    return (
+        bool(_BOX.search(folded))
+        and (bool(pattern("except").search(folded)) or len(folded.split()) >= 3)
+        and not re.search(r"\d\s*(?:ft|')\.?\s*$", folded)
+    )
+
+
+def take_compass(gathered: Gathered, piece: Piece, within: int | None, *, section: bool) -> bool:
+    """Take the compasses of a line that states them; was it one?"""
+    pair = pair_of_counts(piece.text)
+    if pair:
+        gathered.compasses.append(
+            Scope(whose="manuals", compass=Compass(36, 35 + pair[0]), lines=piece.lines)
+        )
+        gathered.compasses.append(Scope(whose="pedal", compass=Compass(36, 35 + pair[1]), lines=piece.lines))
+        return True
+    found = find_compasses(piece.text)
+    if not found:
+        return False
+    folded = fold(piece.text)
+    rest = piece.text
+    for one in reversed(found):
+        rest = rest[: one.start] + " " + rest[one.end :]
+    left = [w for w in re.findall(r"[^\W\d_]{2,}", fold(rest)) if w not in words("heading_noise")]
+    known = [
+        w
+        for w in left
+        if _scope_word(w)
+        or w in words("sections", "compass")
+        or w
+        in (
+            "short",
+            "octave",
+            "kurze",
+            "notes",
+            "from",
+            "full",
+            "both",
+            "all",
+            "each",
+            "chromatic",
+            "tasten",
+            "toetsen",
+            "keys",
+            "oktave",
+            "touches",
+            "tasti",
+        )
+    ]
+    if not section and len(left) - len(known) > 2 and len(known) * 2 < len(left):
+        return False
+    if not (section or known or not left):
+        return False
+    _scopes(gathered, piece, found, folded, within)
+    return True
+
+
+def _scope_word(word: str) -> bool:
+    return (
+        bool(_MANUALS.fullmatch(word) or _PEDAL.fullmatch(word))
+        or word in division_words()
+        or word in short_words()
+    )
+
+
+def _scopes(gathered: Gathered, piece: Piece, found: list[Compass], folded: str, within: int | None) -> None:
+    text = piece.text
+    before = 0
+    for one in found:
+        stretch = fold(text[before : one.start])
+        whose = _whose(stretch) or _whose(fold(text[one.end : one.end + 25]).split(",")[0].split(";")[0])
+        pedal = whose == "pedal"
+        better = next((c for c in find_compasses(text, pedal=pedal) if c.start == one.start), one)
+        if whose is None:
+            whose = within if within is not None else "manuals"
+        gathered.compasses.append(Scope(whose=whose, compass=better, lines=piece.lines))
+        before = one.end
+
+
+def _whose(folded: str) -> str | None:
+    """Whose compass follows: the last scope word before it."""
+    places: list[tuple[int, str]] = [(m.start(), "pedal") for m in _PEDAL.finditer(folded)]
+    places += [(m.start(), "manuals") for m in _MANUALS.finditer(folded)]
+    for m in re.finditer(r"[^\W\d_]+", folded):
+        meant = division_words().get(m.group())
+        if meant and meant[0].role not in ("pedal",) and not _MANUALS.fullmatch(m.group()):
+            places.append((m.start(), "word:" + m.group()))
+    return max(places)[1] if places else None
+
+
+def take_sentence(gathered: Gathered, piece: Piece, within: int | None) -> bool:
+    """Take what a sentence tells."""
+    folded = fold(piece.text)
+    taken = False
+    found = [c for c in find_compasses(piece.text) if c.high - c.low >= 12]
+    if found and re.search(r"manual|pedal|klavier|clavier|tastier|teclado|keyboard|pedaal", folded):
+        _scopes(gathered, piece, found, folded, within=None)
+        taken = True
+    if pattern("permanent").search(folded) and _PEDAL.search(folded):
+        gathered.couplers.append(
+            CouplerDraft(
+                source="main", target="pedal", permanent=True, lines=piece.lines, text=piece.text.strip()
+            )
+        )
+        taken = True
+    if pattern("tremulant").search(folded):
+        tremulant = read_tremulant(piece, None, free=True)
+        if tremulant:
+            gathered.tremulants.append(tremulant)
+            taken = True
+    if re.search(
+        r"pistons?\b|combination pedals?|composition pedals?|swell pedal|crescendo pedal|foot piston|combination action|couplers|sforzando|reversible",
+        folded,
+    ):
+        aid = read_aid(piece, None, section=True)
+        if aid:
+            gathered.aids.append(aid)
+            taken = True
+    return taken

@@ -1,0 +1,211 @@
+"""Reads stops from a stretch of a list: one, or several set side by side."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from core.organ.lists.drafts import StopDraft
+from core.organ.lists.lines import Piece
+from core.organ.lists.remarks import apply_remark
+from core.organ.lists.tokens import Sort, Token, tokens_of
+from core.organ.lists.vocabulary import fold
+from core.organ.mixtures import read_ordinals, read_ranks
+from core.organ.model import Ranks
+from core.organ.pitch import read_feet
+
+_LETTERS = re.compile(r"[^\W\d_]{2,}")
+_NOT_NAMES = re.compile(
+    r"^(?:uit|aus|op|von|de|of|a|à|and|und|et|&|ft|feet|no|nr|from|n|ab)\.?$", re.IGNORECASE
+)
+_RANKED_RANGE = re.compile(r"(\d)\s*-\s*(\d)\s*-\s*(\d)")
+
+
+def read_stops(piece: Piece, *, pitch_first: bool = False) -> list[StopDraft]:
+    """The stops that a stretch holds, in its order; what has no name is none."""
+    tokens = tokens_of(piece.text)
+    drafts = [_draft(piece, chunk, pitch_first) for chunk in _chunks(tokens, pitch_first)]
+    return [draft for draft in drafts if draft is not None]
+
+
+def _chunks(tokens: list[Token], pitch_first: bool) -> Iterable[list[Token]]:
+    """Cuts after each pitch or rank before the next name; before each pitch where the pitch comes first."""
+    chunk: list[Token] = []
+    named = closed = False
+    for at, token in enumerate(tokens):
+        if pitch_first:
+            starts = named and token.sort is Sort.PITCH and _name_follows(tokens, at + 1)
+        else:
+            starts = closed and (_is_name(token) or _numbers_next(tokens, at) or token.sort is Sort.MARK)
+        if starts:
+            yield chunk
+            chunk, named, closed = [], False, False
+        chunk.append(token)
+        if _is_name(token):
+            named = True
+        elif named and token.sort in (Sort.PITCH, Sort.RANKS) and not _after_of(tokens, at):
+            closed = True
+        elif named and token.sort is Sort.NUMERAL and _closes(tokens, at):
+            closed = True
+    if chunk:
+        yield chunk
+
+
+def _is_name(token: Token) -> bool:
+    return token.sort is Sort.WORD and bool(_LETTERS.search(token.text)) and not _NOT_NAMES.match(token.text)
+
+
+def _name_follows(tokens: list[Token], at: int) -> bool:
+    return at < len(tokens) and (_is_name(tokens[at]) or tokens[at].sort is Sort.MARK)
+
+
+def _numbers_next(tokens: list[Token], at: int) -> bool:
+    """A number of the next stop: ``Principal 8' 2. Gedackt 8'``."""
+    token = tokens[at]
+    return token.sort is Sort.NUMBER and _name_follows(tokens, at + 1)
+
+
+def _after_of(tokens: list[Token], at: int) -> bool:
+    return (
+        at > 0
+        and tokens[at - 1].sort is Sort.WORD
+        and fold(tokens[at - 1].text) in ("no.", "no", "nr.", "n°")
+    )
+
+
+def _closes(tokens: list[Token], at: int) -> bool:
+    """Whether a bare Roman figure ends its stop: not where the pitch is still to come."""
+    rest = [t for t in tokens[at + 1 :] if t.sort is not Sort.BRACKET]
+    return bool(rest) and _is_name(rest[0])
+
+
+def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | None:
+    names = [at for at, token in enumerate(chunk) if _is_name(token)]
+    if not names:
+        return None
+    first = _name_start(chunk, names[0])
+    draft = StopDraft(name="", lines=piece.lines)
+    draft.marks = tuple(token.text for token in chunk if token.sort is Sort.MARK)
+    for token in chunk[:first]:
+        _before_name(draft, token, pitch_first)
+    last = _name_end(chunk, first)
+    draft.name = _clean_name(piece.text[chunk[first].start : chunk[last].end])
+    for at in range(last + 1, len(chunk)):
+        _after_name(draft, chunk, at, last)
+    inside = [token for token in chunk[first : last + 1] if token.sort is Sort.BRACKET]
+    for token in inside:
+        draft.name = _clean_name(draft.name.replace(token.text, " "))
+        _bracket(draft, token)
+    if not _LETTERS.search(draft.name):
+        return None
+    apply_remark(draft, "", name=True)
+    draft.complete = draft.pitch is not None or draft.ranks is not None
+    return draft
+
+
+def _name_start(chunk: list[Token], first: int) -> int:
+    """The name's first token: an opening quotation mark or a short word before it belongs to it."""
+    while first > 0 and chunk[first - 1].sort is Sort.WORD:
+        first -= 1
+    return first
+
+
+def _name_end(chunk: list[Token], first: int) -> int:
+    last = first
+    for at in range(first, len(chunk)):
+        token = chunk[at]
+        if token.sort is Sort.WORD and (not _NOT_NAMES.match(token.text) or _name_follows(chunk, at + 1)):
+            last = at
+        elif token.sort in (Sort.BRACKET, Sort.SIGN, Sort.WORD, Sort.MARK):
+            continue
+        elif token.sort is Sort.NUMERAL and _more_name(chunk, at):
+            last = at
+        else:
+            break
+    return last
+
+
+def _more_name(chunk: list[Token], at: int) -> bool:
+    return any(token.sort is Sort.WORD and _is_name(token) for token in chunk[at + 1 : at + 3])
+
+
+def _clean_name(text: str) -> str:
+    return " ".join(text.split()).strip(" .,;:-–—*+|/").replace(" ,", ",")
+
+
+def _before_name(draft: StopDraft, token: Token, pitch_first: bool) -> None:
+    if token.sort is Sort.PITCH and (pitch_first or token.marked) and draft.pitch is None:
+        draft.pitch = token.value
+    elif token.sort in (Sort.PITCH, Sort.NUMBER, Sort.NUMERAL):
+        draft.number = token.text.strip(" .)")
+    elif token.sort is Sort.RANKS:
+        if token.value is not None and pitch_first:
+            draft.pitch = token.value
+        else:
+            draft.ranks = read_ranks(token.text.strip())
+    elif token.sort is Sort.BRACKET:
+        feet = read_feet(token.text)
+        if feet is not None and draft.pitch is None:
+            draft.pitch = feet.value
+
+
+def _after_name(draft: StopDraft, chunk: list[Token], at: int, last: int) -> None:
+    token = chunk[at]
+    if token.sort is Sort.PITCH:
+        _take_pitch(draft, token)
+    elif token.sort is Sort.RANKS:
+        draft.rank_or_feet = token.value if draft.ranks is None else draft.rank_or_feet
+        draft.ranks = read_ranks(token.text.strip()) or draft.ranks
+    elif token.sort is Sort.NUMERAL:
+        draft.numeral = draft.numeral or token.text
+    elif token.sort is Sort.ORDINALS:
+        _take_ordinals(draft, token.text)
+    elif token.sort is Sort.BRACKET:
+        _bracket(draft, token)
+    elif (
+        token.sort is Sort.WORD
+        and at > last
+        and _LETTERS.search(token.text)
+        and not _NOT_NAMES.match(token.text)
+    ):
+        draft.remarks.append(token.text)
+
+
+def _take_pitch(draft: StopDraft, token: Token) -> None:
+    if draft.pitch is None:
+        draft.pitch = token.value
+    elif draft.lowest is None:
+        draft.lowest = token.value
+
+
+def _take_ordinals(draft: StopDraft, text: str) -> None:
+    ordinals = read_ordinals(text)
+    count = len(re.findall(r"\d+", text))
+    numbers = [int(n) for n in re.findall(r"\d+", text)]
+    if max(numbers) >= 12:
+        draft.ordinals = ordinals or ()
+        draft.ranks = draft.ranks or Ranks(count, count)
+    else:
+        draft.ranks = Ranks(min(numbers), max(numbers))
+    draft.remarks.append(text)
+
+
+def _bracket(draft: StopDraft, token: Token) -> None:
+    inside = token.text.strip("()[] .")
+    feet = read_feet(inside)
+    if not inside:
+        return
+    if feet is not None and draft.pitch is None and not (inside.isdigit() and feet.value > 32):
+        draft.pitch = feet.value
+        return
+    ranks = read_ranks(inside)
+    if ranks is not None and draft.ranks is None:
+        draft.ranks = ranks
+        return
+    if (
+        re.fullmatch(r"[\s\d.,;:b♭l&+·-]+(?:th|d|st|nd)?[\s\d.,thndb-]*", inside)
+        and len(re.findall(r"\d+", inside)) >= 2
+    ):
+        _take_ordinals(draft, inside)
+        return
+    apply_remark(draft, inside)

@@ -1,0 +1,194 @@
+"""Lists of several divisions side by side: which cell belongs to which column."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from core.organ.lists.cells import column_at, is_figure
+from core.organ.lists.couplers import read_couplers
+from core.organ.lists.headings import Heading
+from core.organ.lists.aids import read_tremulant
+from core.organ.lists.knowing import likely
+from core.organ.lists.lines import Piece
+from core.organ.lists.stops import read_stops
+from core.organ.lists.tokens import Sort, tokens_of
+from core.organ.lists.vocabulary import fold, pattern
+from core.organ.model import Family
+
+
+def alternating(cells: list[Piece], count: int) -> list[list[Piece]]:
+    """One cell a line, the columns by turns; a wider gap means that the columns to the right were empty."""
+    gaps = Counter(b.lines[0] - a.lines[-1] for a, b in zip(cells, cells[1:], strict=False))
+    usual = gaps.most_common(1)[0][0] if gaps else 1
+    columns: list[list[Piece]] = [[] for _ in range(count)]
+    at, before = -1, None
+    for cell in cells:
+        gap = cell.lines[0] - before.lines[-1] if before else usual
+        if is_figure(cell.text) and at >= 0 and columns[at]:
+            columns[at][-1] = columns[at][-1].joined(cell)
+        else:
+            at = 0 if at < 0 or gap > usual else (at + 1) % count
+            columns[at].append(cell)
+        before = cell
+    return columns
+
+
+def by_place(heads: list[Heading], rows: list[list[Piece]]) -> list[list[Piece]] | None:
+    """Columns by the places of the headings of one line, where the cells below stand under them."""
+    if len({head.piece.lines for head in heads}) > 1:
+        return None
+    edges = sorted(head.piece.at for head in heads)
+    if len(set(edges)) < len(heads) or not any(len(row) > 1 for row in rows):
+        return None
+    close = [min(abs(cell.at - edge) for edge in edges) <= 4 for row in rows for cell in row]
+    if sum(close) * 10 < 8 * len(close):
+        return None
+    columns: list[list[Piece]] = [[] for _ in heads]
+    for row in rows:
+        for cell in row:
+            columns[min(range(len(edges)), key=lambda at: abs(edges[at] - cell.at))].append(cell)
+    return columns
+
+
+def by_order(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
+    """Columns by the order of the stops in each row, where rows were flattened to single spaces."""
+    cut = [cut_row(row) for row in rows]
+    full = sum(len(items) == count for items in cut)
+    if full < 2 or max((len(items) for items in cut), default=0) > count or full * 5 < len(cut):
+        return None
+    columns: list[list[Piece]] = [[] for _ in range(count)]
+    ended = [_last_full(cut, column, count) for column in range(count)]
+    for number, (row, items) in enumerate(zip(rows, cut, strict=True)):
+        indent = row[0].at if row else 0
+        for at, column in enumerate(_columns_of(items, number, ended, count, indent)):
+            columns[column].append(items[at])
+    return columns
+
+
+def _last_full(cut: list[list[Piece]], column: int, count: int) -> int:
+    return (
+        max((n for n, items in enumerate(cut) if len(items) == count), default=-1)
+        if column == 0
+        else len(cut)
+    )
+
+
+def _columns_of(items: list[Piece], number: int, ended: list[int], count: int, indent: int) -> list[int]:
+    """Which columns a row's items belong to: the first ones, unless the row begins with an empty cell."""
+    if len(items) == count or indent < 2:
+        return list(range(len(items)))
+    return list(range(count - len(items), count))
+
+
+def cut_row(row: list[Piece]) -> list[Piece]:
+    """The items of a row: cells, cut further after each pitch or rank."""
+    return [item for cell in row for item in cut_cell(cell)]
+
+
+def cut_cell(cell: Piece) -> list[Piece]:
+    """A cell cut after each pitch or rank before the next name; couplers and tremulants stay whole."""
+    if read_couplers(cell, within=None, section=False):
+        return [cell]
+    cuts = [0]
+    tokens = tokens_of(cell.text)
+    named = closed = False
+    for at, token in enumerate(tokens):
+        word = token.sort is Sort.WORD and len(token.text) > 1 and not _glue(token.text)
+        lead = (
+            token.sort in (Sort.NUMBER, Sort.MARK)
+            and at + 1 < len(tokens)
+            and tokens[at + 1].sort is Sort.WORD
+        )
+        if closed and (word or lead):
+            cuts.append(token.start)
+            named = closed = False
+        if word:
+            if named and not closed and _tremulant_ends(cell.text[cuts[-1] : token.start]):
+                cuts.append(token.start)
+            named = True
+        elif named and token.sort in (Sort.PITCH, Sort.RANKS, Sort.NUMERAL):
+            closed = True
+    made = [cell.cut(start, end) for start, end in zip(cuts, [*cuts[1:], None], strict=True)]
+    return [part for item in made for part in _uncoupled(item)]
+
+
+def _tremulant_ends(text: str) -> bool:
+    return bool(pattern("tremulant").fullmatch(fold(text)))
+
+
+def _uncoupled(item: Piece) -> list[Piece]:
+    """``Tremulant Great to Pedal``, ``Swell to Choir Swell to Pedal``: two items without a pitch between."""
+    if len(item.text) > 80 or any(token.sort is Sort.PITCH for token in tokens_of(item.text)):
+        return _lead_coupler(item)
+    words = [token for token in tokens_of(item.text) if token.sort is not Sort.BRACKET]
+    for token in words[1:]:
+        left, right = item.cut(0, token.start), item.cut(token.start)
+        if _odd(left) and _odd(right):
+            return [left, *_uncoupled(right)]
+    return [item]
+
+
+def _lead_coupler(item: Piece) -> list[Piece]:
+    """``Swell to Great Contra Fagotto 16ft``: a coupler before a stop."""
+    for token in tokens_of(item.text)[1:6]:
+        left, right = item.cut(0, token.start), item.cut(token.start)
+        if _odd(left):
+            drafts = read_stops(right)
+            if len(drafts) == 1 and drafts[0].complete and likely(drafts[0].name):
+                return [left, right]
+    return [item]
+
+
+def _odd(piece: Piece) -> bool:
+    if pattern("tremulant").fullmatch(fold(piece.text)):
+        return True
+    found = read_couplers(piece, within=None, section=False)
+    return (
+        bool(found)
+        and len(found or []) == 1
+        or (read_tremulant(piece, None) is not None and len(piece.text.split()) == 1)
+    )
+
+
+def _glue(text: str) -> bool:
+    return fold(text).strip(".") in ("uit", "aus", "of", "de", "von", "from", "no", "nr", "ft", "and", "und")
+
+
+def restarts(pieces: list[Piece], count: int) -> list[list[Piece]]:
+    """Cut one run of stops into divisions: where low pitches begin again after reeds, after a tremulant."""
+    scores: list[tuple[float, int]] = []
+    heights = [_height(piece) for piece in pieces]
+    for at in range(1, len(pieces)):
+        if heights[at] is None:
+            continue
+        score = 0.0
+        before = next((h for h in reversed(heights[:at]) if h is not None), None)
+        if heights[at] == 32:
+            score += 3 if before != 32 else 0
+        if heights[at] in (16, 8) and before is not None and _reed(pieces[at - 1]):
+            score += 2 + (heights[at] == 16) - (1 if _reed(pieces[at]) else 0) * 3
+        if pattern("tremulant").search(fold(pieces[at - 1].text)):
+            score += 4
+        if before is not None and heights[at] in (16, 8) and before <= 4 and not _reed(pieces[at]):
+            score += 1.5
+        scores.append((score, at))
+    best = sorted(sorted(scores, key=lambda pair: (-pair[0], pair[1]))[: count - 1], key=lambda pair: pair[1])
+    cuts = [0, *(at for _, at in best), len(pieces)]
+    return [pieces[a:b] for a, b in zip(cuts, cuts[1:], strict=False)]
+
+
+def _height(piece: Piece) -> int | None:
+    drafts = read_stops(piece)
+    pitch = drafts[0].pitch if len(drafts) == 1 else None
+    return int(pitch) if pitch is not None and pitch.denominator == 1 else None
+
+
+def _reed(piece: Piece) -> bool:
+    from core.organ.names import know_stop
+
+    drafts = read_stops(piece)
+    match = know_stop(drafts[0].name) if drafts else None
+    return match is not None and match.family is Family.REED
+
+
+__all__ = ["alternating", "by_order", "by_place", "column_at", "cut_row", "restarts"]

@@ -1,0 +1,268 @@
+"""Walks through a list: finds its headings, and tells which stretch of it belongs to which of them."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass
+
+from core.organ.lists.cells import cells_of, column_at, columns_of, is_figure
+from core.organ.lists.columns import Place, heading_of, read_column
+from core.organ.lists.headings import Heading
+from core.organ.lists.items import run_in
+from core.organ.lists.knowing import knows, likely
+from core.organ.lists.lines import Piece
+from core.organ.lists.prose import is_about, is_caption, is_prose
+from core.organ.lists.sentences import is_note, take_sentence
+from core.organ.lists.state import Gathered
+from core.organ.lists.stops import read_stops
+from core.texts import say
+
+
+@dataclass(slots=True)
+class Row:
+    """A line that is not blank, cut into cells."""
+
+    line: Piece
+    cells: list[Piece]
+
+
+def walk(lines: list[Piece]) -> Gathered:
+    """Read a whole list."""
+    gathered = Gathered()
+    rows = [Row(line, cells_of(line)) for line in lines if line.text.strip()]
+    rows = [row for row in rows if row.cells]
+    pending: list[Heading] = []
+    block: list[Row] = []
+    place = Place()
+    for at, row in enumerate(rows):
+        heads = _headings(row, rows[at + 1 : at + 4], rows[at - 1] if at else None)
+        if not heads:
+            block.append(row)
+            continue
+        if block and (_has_items(block) or (pending and pending[-1].section)):
+            place = _flush(gathered, pending, block, place)
+            pending, block = [], []
+        elif block:
+            _aside(gathered, block)
+            block = []
+        _pend(pending, heads)
+        if heads[-1].rest is not None:
+            rest = heads[-1].rest
+            block.append(Row(rest, [rest]))
+    _flush(gathered, pending, block, place)
+    return gathered
+
+
+def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
+    """The headings that a row is made of, or none."""
+    if len(row.line.text) > 160 and ":" not in row.line.text[:60]:
+        return []
+    if is_prose(row.line.text) and ":" not in row.line.text:
+        return []
+    found = [heading_of(cell) for cell in row.cells]
+    heads = [head for head in found if head is not None]
+    if len(heads) < len(found):
+        whole = heading_of(Piece(" ".join(row.line.text.split()), row.line.lines, row.line.at))
+        heads = [whole] if whole is not None and len(row.cells) <= 3 and not heads else []
+        if not heads:
+            return []
+    return [] if any(_doubtful(head, row, after) for head in heads) else heads
+
+
+def _doubtful(head: Heading, row: Row, after: list[Row]) -> bool:
+    """A name of a stop, a phrase or a bare number is a heading only where stops follow it."""
+    text = head.piece.text.strip()
+    stops_follow = any(_is_item(cell) for one in after for cell in one.cells)
+    if head.section == "accessories" and head.rest is None and fold_is_aid(text) and not stops_follow:
+        return False
+    if head.phrase or (head.word is None and head.section is None):
+        return not (stops_follow or any(heading_of(c) for one in after for c in one.cells))
+    if head.word is not None and head.word.stop and head.rest is None and head.keyboard is None:
+        plain = not (text.isupper() or ":" in text or re.search(r"organ|werk|clavier", text, re.IGNORECASE))
+        gap = bool(after) and after[0].line.lines[0] - row.line.lines[-1] > 1
+        return plain and not gap and not stops_follow
+    return False
+
+
+def fold_is_aid(text: str) -> bool:
+    """Whether a heading for accessories could be an item itself."""
+    return len(text.split()) <= 2
+
+
+def _pend(pending: list[Heading], heads: list[Heading]) -> None:
+    """Add headings to those that wait; a keyboard alone and a name alone on two lines are one heading."""
+    if pending and len(heads) == 1 and pending[-1].rest is None:
+        last, head = pending[-1], heads[0]
+        if last.section is None and head.section is None:
+            if last.word is None and head.word is not None and head.keyboard in (None, last.keyboard):
+                head.keyboard = last.keyboard
+                head.piece = last.piece.joined(head.piece)
+                pending[-1] = head
+                return
+            if head.word is None and last.word is not None and last.keyboard is None and _close(last, head):
+                last.keyboard = head.keyboard
+                last.piece = last.piece.joined(head.piece)
+                return
+    pending.extend(heads)
+
+
+def _close(one: Heading, other: Heading) -> bool:
+    return other.piece.lines[0] - one.piece.lines[-1] <= 2
+
+
+def _is_item(cell: Piece) -> bool:
+    if is_caption(cell.text) or is_prose(cell.text):
+        return False
+    drafts = read_stops(cell)
+    return any(
+        (draft.complete and likely(draft.name) and not is_about(draft.name)) or knows(draft.name)
+        for draft in drafts
+    )
+
+
+def _has_items(block: list[Row]) -> bool:
+    return any(
+        _is_item(cell) or is_figure(cell.text) and len(row.cells) == 1 for row in block for cell in row.cells
+    )
+
+
+def _aside(gathered: Gathered, block: list[Row]) -> None:
+    """Lines between headings that list nothing."""
+    read_column(gathered, [_one(row) for row in block], Place(section="aside"))
+
+
+def _one(row: Row) -> Piece:
+    return Piece(" ".join(row.line.text.split()), row.line.lines, row.line.at)
+
+
+def _flush(gathered: Gathered, heads: list[Heading], block: list[Row], place: Place) -> Place:
+    """Read a block under the headings that stand before it."""
+    block = _without_prose(gathered, block, heads)
+    if not heads:
+        return _unheaded(gathered, block, place)
+    sections = [head.section for head in heads]
+    if len(heads) > 1 and _columns(gathered, heads, block):
+        return Place(within=len(gathered.divisions) - 1)
+    if len(heads) > 1 and not any(sections) and block:
+        return _in_one_run(gathered, heads, block)
+    for head in heads:
+        if head.section is None:
+            place = Place(within=gathered.open_division(head))
+        else:
+            label = head.printed if head.section == "couplers" else ""
+            place = Place(within=None, section=head.section, label=label)
+    place.pitch_first = _pitch_first(block)
+    _read_block(gathered, block, place)
+    return place
+
+
+def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -> list[Row]:
+    """Take sentences out of a block, so that they are no row of a table."""
+    kept = []
+    for row in block:
+        text = " ".join(row.line.text.split())
+        if is_prose(text) and not is_note(text) and run_in(_one(row)) is None:
+            within = len(gathered.divisions) - 1 if not heads and gathered.divisions else None
+            take_sentence(gathered, _one(row), within)
+        else:
+            kept.append(row)
+    return kept
+
+
+def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
+    """What stands before the first heading: the one manual's stops where there are enough of them."""
+    stops = sum(_is_item(cell) for row in block for cell in row.cells)
+    complete = sum(any(d.complete for d in read_stops(cell)) for row in block for cell in row.cells)
+    if stops >= 3 and complete * 2 >= stops and stops * 2 >= len(block) or stops >= 2 and stops == len(block):
+        first = next(row for row in block if any(map(_is_item, row.cells)))
+        before = [row for row in block if row.line.lines < first.line.lines]
+        _aside(gathered, before)
+        head = Heading(piece=Piece("", ()), printed="Manual", keyboard=None)
+        place = Place(within=gathered.open_division(head))
+        gathered.doubt(first.line, say("no heading: the stops are taken for those of one manual"))
+        block = block[len(before) :]
+        place.pitch_first = _pitch_first(block)
+        _read_block(gathered, block, place)
+        return place
+    _aside(gathered, block)
+    return place
+
+
+def _read_block(gathered: Gathered, block: list[Row], place: Place) -> None:
+    """One division's rows: column by column where they stand in columns, else row by row."""
+    wide = [row for row in block if len(row.cells) >= 2]
+    positional = len(wide) >= 2 and len(wide) * 4 >= len(block)
+    if not positional:
+        read_column(gathered, [cell for row in block for cell in row.cells], place)
+        return
+    edges = columns_of([cell.at for row in block for cell in row.cells if len(row.cells) >= 2])
+    for number in range(len(edges)):
+        column = [cell for row in block for cell in row.cells if column_at(edges, cell.at) == number]
+        own = Place(place.within, place.section, place.label, place.pitch_first)
+        read_column(gathered, column, own)
+
+
+def _pitch_first(block: list[Row]) -> bool:
+    """Whether the pitches stand before the names: most lines begin with one, and few end with one."""
+    first = last = 0
+    for row in block:
+        for cell in row.cells:
+            begins = re.match(r"\s*\d+(?:\s*\d/\d|[⅓⅔⅗½])?\s*(?:['′’]|ft\b|p\.)?\.?\s+[^\W\d]", cell.text)
+            first += bool(begins)
+            last += bool(
+                re.search(
+                    r"[^\W\d_].*\s\d+(?:\s?\d/\d|\s?[⅓⅔⅗½⅕])?\s*(?:['′’]|ft\.?|pieds?|p\.|voet|vt)?\s*$",
+                    cell.text,
+                )
+            )
+    return first >= 2 and last * 3 <= first and not _numbered(block)
+
+
+def _numbered(block: list[Row]) -> bool:
+    numbers = [
+        int(m[1])
+        for row in block
+        for cell in row.cells
+        if (m := re.match(r"\s*(\d{1,3})[.)]?\s+[^\W\d]", cell.text))
+    ]
+    steps = Counter(b - a for a, b in zip(numbers, numbers[1:], strict=False))
+    return len(numbers) >= 3 and steps[1] * 3 >= 2 * (len(numbers) - 1)
+
+
+def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool:
+    """Several headings over rows that hold a stop of each: read them as columns. Was it so?"""
+    from core.organ.lists.tables import alternating, by_place, by_order
+
+    single = all(len(row.cells) == 1 for row in block)
+    figures = sum(is_figure(row.cells[0].text) for row in block) if single else 0
+    if single and block and figures * 10 >= 3 * len(block):
+        columns = alternating([row.cells[0] for row in block], len(heads))
+    elif (found := by_place(heads, [row.cells for row in block])) is not None:
+        columns = found
+    elif (found := by_order([row.cells for row in block], len(heads))) is not None:
+        columns = found
+    else:
+        return False
+    for head, column in zip(heads, columns, strict=True):
+        if head.section is None:
+            place = Place(within=gathered.open_division(head))
+        else:
+            place = Place(section=head.section, label=head.printed if head.section == "couplers" else "")
+        read_column(gathered, column, place)
+    return True
+
+
+def _in_one_run(gathered: Gathered, heads: list[Heading], block: list[Row]) -> Place:
+    """All headings first, then all stops: a new division where 16 ft begins again after reeds or a tremulant."""
+    from core.organ.lists.tables import restarts
+
+    pieces = [cell for row in block for cell in row.cells]
+    stretches = restarts(pieces, len(heads))
+    place = Place()
+    for head, stretch in zip(heads, stretches, strict=False):
+        place = Place(within=gathered.open_division(head), pitch_first=_pitch_first(block))
+        if stretch:
+            gathered.doubt(stretch[0], say("the stops of {name} are taken to begin here", name=head.printed))
+        read_column(gathered, stretch, place)
+    return place
