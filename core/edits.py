@@ -29,7 +29,7 @@ from core.edit_values import (
     SetOrganParts,
     Together,
 )
-from core.errors import EditError
+from core.errors import EditError, ScoreError
 from core.note_edits import NOTE_EDITS, change_notes
 from core.notes import follow
 from core.organ.reading import is_specification
@@ -174,7 +174,10 @@ def _apply_to_score(document: Document, source: Source, edit: Edit, before: Scor
     manuscript = open_manuscript(source)
     splices = _splices(manuscript, edit, before)
     new_source = splice(manuscript, splices)
-    after = score_of(replace(document, source=new_source))
+    try:
+        after = score_of(replace(document, source=new_source))
+    except ScoreError as error:
+        raise EditError("the file is laid out too oddly for this edit; nothing was changed") from error
     if not _same_music(before, after):
         raise EditError("this edit would disturb the notes around it", remedy="Choose another place.")
     renamed, made = _renames(manuscript, splices, before, after)
@@ -224,7 +227,7 @@ def _splices(manuscript: Manuscript, edit: Edit, score: Score) -> list[Splice]:
 
 def _adding(manuscript: Manuscript, edit: AddMarking, score: Score) -> Splice:
     text = _clean(edit.text)
-    place = _place(score, edit.part, edit.bar, edit.staff, edit.in_bar)
+    place = _beat(score, edit.part, edit.bar, edit.staff, edit.in_bar)
     staves = score.parts[edit.part].staves
     new = NewDirection(
         content=words(text), placement=edit.placement, staff=edit.staff if staves > 1 else None
@@ -236,7 +239,7 @@ def _adding(manuscript: Manuscript, edit: AddMarking, score: Score) -> Splice:
 def _moving(manuscript: Manuscript, edit: MoveMarking, score: Score) -> list[Splice]:
     text = _text(score, edit.marking)
     part = text.id.part if edit.part is None else edit.part
-    place = _place(score, part, edit.bar, edit.staff, edit.in_bar)
+    place = _beat(score, part, edit.bar, edit.staff, edit.in_bar)
     opened = open_bar(manuscript, place.part, place.bar, _as_read(score, part, edit.bar))
     return move_text(manuscript, text.kind, text.element, opened, place, score.parts[part].staves)
 
@@ -258,6 +261,16 @@ def _place(score: Score, part: int, bar: int, staff: int, in_bar: int) -> Place:
     if not 0 <= in_bar <= score.bars[bar].length:
         raise EditError(f"bar {score.bars[bar].number} is not as long as that")
     return Place(part, bar, staff, Fraction(in_bar, score.ticks))
+
+
+def _beat(score: Score, part: int, bar: int, staff: int, in_bar: int) -> Place:
+    """A place within a bar; its end is the next bar's."""
+    place = _place(score, part, bar, staff, in_bar)
+    if in_bar == score.bars[bar].length:
+        raise EditError(
+            f"bar {score.bars[bar].number} ends here", remedy="Choose the first beat of the next."
+        )
+    return place
 
 
 def _as_read(score: Score, part: int, bar: int) -> AsRead:

@@ -49,8 +49,20 @@ def replace_member(archive: bytes, member: str, content: bytes) -> bytes:
     """The archive with one member's content replaced.
 
     Raises:
-        EditError: it is too large, encrypted or otherwise unusual.
+        EditError: it is too large, encrypted, damaged or otherwise unusual.
     """
+    try:
+        replaced = _replaced(archive, member, content)
+        with zipfile.ZipFile(io.BytesIO(replaced)) as reader:
+            whole = reader.read(member) == content
+    except (struct.error, zipfile.BadZipFile, ValueError, KeyError, OSError, EOFError, zlib.error) as error:
+        raise EditError("this archive is damaged and cannot be edited here") from error
+    if not whole:
+        raise EditError("this archive is laid out in an unusual way and cannot be edited here")
+    return replaced
+
+
+def _replaced(archive: bytes, member: str, content: bytes) -> bytes:
     end = archive.rfind(b"PK\x05\x06")
     fields = _END.unpack_from(archive, end)
     count, size, offset = fields[4], fields[5], fields[6]

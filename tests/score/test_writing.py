@@ -356,6 +356,7 @@ def test_divisions_that_change_in_a_bar_and_places_between_steps() -> None:
         (AddMarking(part=0, bar=9, staff=1, in_bar=0, text="x"), "no such bar"),
         (AddMarking(part=0, bar=0, staff=4, in_bar=0, text="x"), "no staff 4"),
         (AddMarking(part=0, bar=0, staff=1, in_bar=10_000, text="x"), "not as long"),
+        (AddMarking(part=0, bar=0, staff=1, in_bar=16, text="x"), "ends here"),
         (AddMarking(part=0, bar=0, staff=1, in_bar=0, text=" \n"), "needs a text"),
         (AddMarking(part=0, bar=0, staff=1, in_bar=0, text="a\x01b"), "no score file can hold"),
         (AddBracket(part=0, staff=1, bar=1, in_bar=0, end_bar=1, end_in_bar=0), "must end after"),
