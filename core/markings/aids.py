@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from core.markings.keyboards import keyboard, keyboards
+from fractions import Fraction
+
+from core.markings.keyboards import Keyboards, keyboard, keyboards
 from core.markings.language import has, sense_of
 from core.markings.model import Action
 from core.markings.state import Draft, State
@@ -84,6 +86,8 @@ def _box(state: State) -> bool:
         elif token.kind == "gradually":
             gradual = True
             last = place + 1
+        elif token.kind == "num" and token.pitch == Fraction(1, 2) and box and how is None:
+            how = "half"
         elif token.kind in ("filler", "of", "at") or (token.kind == "and" and gradual):
             pass
         elif has(token, "box_state") and how is not None and token.kind == "box_state":
@@ -107,6 +111,10 @@ def _box(state: State) -> bool:
             break
         words.append(token.kind)
         place += 1
+    if how is not None and not box and roles is None and not state.clause.divisions:
+        named = _opened_division(state, last)
+        if named is not None:
+            roles, last, box = list(named.roles), named.after, True
     if how is None or not (box or _boxless(state, last)):
         return False
     start = state.tokens[state.at].start
@@ -124,6 +132,17 @@ def state_of(state: State, token: Token) -> str:
     """The box's state that a word names."""
     sense = sense_of(token, "box_state", state.language)
     return sense.value if sense else ""
+
+
+def _opened_division(state: State, at: int) -> Keyboards | None:
+    """``Ouvrez le Récit``: the division whose box it is, and nothing after it."""
+    while at < len(state.tokens) and state.tokens[at].kind in ("filler", "at", "of"):
+        at += 1
+    found = keyboard(state, at)
+    if found is None or found.roles[0] in _FRENCH_UNBOXED:
+        return None
+    ends = found.after >= len(state.tokens) or state.tokens[found.after].kind in ("break", "sign")
+    return found if ends else None
 
 
 def _box_after(state: State, place: int) -> bool:

@@ -30,6 +30,8 @@ def read_verb(state: State) -> bool:
     assert token is not None
     if _also_after(state) and _follows_object(state):
         return read_suffix(state)
+    if action is Action.DRAW and _only_a_recipe(state.clause):
+        state.clause.stops = []
     if action is Action.DRAW and not state.clause.empty and state.clause.action is Action.DRAW:
         state.take(1)
         return True
@@ -42,6 +44,11 @@ def read_verb(state: State) -> bool:
     elif action is Action.REDUCE and (state.pauses() or keyboard(state, state.at)) and not _asks_later(state):
         _reduce_alone(state, token.start)
     return True
+
+
+def _only_a_recipe(clause: Clause) -> bool:
+    """"Pour le plein jeu, on mettra …": the recipe is spelled out, so its name asks for nothing."""
+    return bool(clause.stops) and all(stop.recipe or stop.family == "plenum" for stop in clause.stops)
 
 
 def _asks_later(state: State) -> bool:
@@ -289,7 +296,9 @@ def read_solo(state: State) -> bool:
         return False
     token = state.take(1)
     clause = state.clause
-    if token.kind == "solo" and state.kind() in ("stop", "family", "quality", "compact_stop"):
+    ahead = 1 if state.kind() in ("of", ":") else 0
+    if token.kind == "solo" and state.kind(ahead) in ("stop", "family", "quality", "compact_stop"):
+        state.take(ahead) if ahead else None
         state.qualities.append("solo")
         return True
     if not clause.empty:

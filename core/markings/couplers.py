@@ -390,8 +390,8 @@ def _coupled(state: State) -> bool:
     token = state.peek()
     assert token is not None
     pair = pair_at(state, state.at + 1)
-    if pair is not None and token.kind == "uncoupled":
-        state.negated = True
+    if pair is not None and (token.kind == "uncoupled" or not state.clause.divisions):
+        state.negated = state.negated or token.kind == "uncoupled"
         state.take(1)
         done = _keyboard_pair(state)
         state.negated = False

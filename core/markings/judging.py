@@ -97,7 +97,7 @@ def _weight(state: State, token: Token) -> float:
     if token.guessed:
         return 0.0
     if token.kind == "stop":
-        if token.lower and any(sense.kind in _ORDINARY for sense in token.senses):
+        if any(sense.kind in _ORDINARY for sense in token.senses):
             return 0.3
         return 0.6 if token.lower and state.language == "en" else 1.0
     if token.kind == "division" and len(text.rstrip(".")) == 1 and not token.dot:

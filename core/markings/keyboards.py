@@ -133,7 +133,30 @@ def read_division(state: State) -> bool:
     _begin(state, list(found.roles), start)
     if found.initials:
         _read_initials(state, found.roles)
+    elif found.roles == ("pedal",) and state.language == "fr":
+        _read_pedal_letters(state)
     return True
+
+
+def _read_pedal_letters(state: State) -> None:
+    """French "Péd. R. G.": the Pedal with those keyboards coupled."""
+    roles: list[str] = []
+    at = state.at
+    while at < len(state.tokens) and state.tokens[at].kind in ("division", "initials"):
+        if not all(len(word) == 1 for word in state.tokens[at].words):
+            return
+        roles.extend(state.tokens[at].value.split())
+        at += 1
+    if not roles or (at < len(state.tokens) and state.tokens[at].kind not in ("break", "sign")):
+        return
+    if at < len(state.tokens) and state.tokens[at].value == ":":
+        return
+    start = state.tokens[state.at].start
+    state.take(at - state.at)
+    for role in roles:
+        state.drafts.append(Draft(Action.COUPLE, coupler=CouplerRequest(role, "pedal"), start=start,
+                                  end=state.tokens[at - 1].end))  # fmt: skip
+    state.clause.said = True
 
 
 def _begin(state: State, roles: list[str], start: int) -> None:
@@ -223,6 +246,8 @@ def _read_initials(state: State, roles: tuple[str, ...]) -> None:
     for role in roles[1:]:
         state.drafts.append(Draft(Action.COUPLE, coupler=CouplerRequest(role, roles[0]),
                                   start=state.clause.start, end=state.clause.end))  # fmt: skip
+    if state.kind() == "coupled":
+        state.take(1)
     ahead = 0
     while state.kind(ahead) in (":", "(", ",", "filler", "dynamic", "at", "with"):
         ahead += 1
@@ -253,7 +278,8 @@ def read_hand(state: State) -> bool:
     if token is None or token.kind not in ("hand", "title_hand"):
         return False
     clause = state.clause
-    hand = Hand(token.value)
+    twins = token.value.split()
+    hand = Hand(twins[0])
     after = 1
     while state.kind(after) in ("of",) and token.kind == "title_hand":
         after += 1
@@ -273,6 +299,7 @@ def read_hand(state: State) -> bool:
     state.clause.passes = passes
     state.clause.hand = hand
     state.clause.hand_first = True
+    state.clause.twin = Hand(twins[1]) if len(twins) > 1 else None
     state.clause.start = token.start
     if state.kind() == ":":
         state.take(1)

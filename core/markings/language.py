@@ -8,7 +8,7 @@ from core.markings.lexicon import Sense
 from core.markings.tokens import Token
 
 ORDER = ("en", "fr", "de", "it", "es", "nl", "la")
-_LIGHT = frozenset({"and", "or", "with", "to", "of", "at", "filler", "unit", "dynamic", "stop", "other", "title"})
+_LIGHT = frozenset({"and", "or", "with", "to", "of", "at", "filler", "unit", "dynamic", "stop", "initials", "other", "title"})
 _HEAVY = 1.0
 _SLIGHT = 0.35
 _HINT = 0.45
@@ -37,10 +37,9 @@ def decide_language(tokens: Sequence[Token], hint: str | None, text: str = "") -
             continue
         if any(sense.kind == "manual_word" for sense in token.senses) and place and tokens[place - 1].kind == "roman":
             votes["de"] += _SLIGHT
-        light = all(sense.kind in _LIGHT for sense in token.senses)
-        weight = (_SLIGHT if light else _HEAVY) / len(languages)
+        heavy = {sense.language for sense in token.senses if sense.kind not in _LIGHT} & languages
         for language in languages:
-            votes[language] += weight
+            votes[language] += _HEAVY / len(languages) if language in heavy else _SLIGHT / len(languages)
     if not text.isascii():
         low = text.casefold()
         for language, letters in _LETTERS.items():
@@ -56,12 +55,21 @@ def decide_language(tokens: Sequence[Token], hint: str | None, text: str = "") -
 
 def choose(tokens: Sequence[Token], language: str) -> None:
     """Give each token the sense it has in the language, else in another."""
-    for token in tokens:
+    for place, token in enumerate(tokens):
         if token.kind != "known":
             continue
-        token.chosen = best_sense(_by_case(token), language)
+        token.chosen = best_sense(_fitting(tokens, place), language)
         token.kind = token.chosen.kind
         token.value = token.chosen.value
+
+
+def _fitting(tokens: Sequence[Token], place: int) -> Sequence[Sense]:
+    """The senses that fit the place: a heading stands before a colon or a line's end."""
+    senses = _by_case(tokens[place])
+    follow = tokens[place + 1].value if place + 1 < len(tokens) else ""
+    if follow not in (":", "\n"):
+        return [sense for sense in senses if sense.kind != "heading"] or senses
+    return senses
 
 
 def _by_case(token: Token) -> Sequence[Sense]:

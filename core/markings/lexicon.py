@@ -115,6 +115,8 @@ def build_lexicon(languages: Iterable[Mapping[str, Any]], *, with_stops: bool = 
         for spelling, sense in _own_stops(data, str(data["language"])):
             pairs.append((spelling, sense))
             known[fold_words(spelling)] = sense
+    never = {fold_words(str(word)) for data in tables for word in data.get("never_stops") or ()}
+    pairs = [(spelling, sense) for spelling, sense in pairs if fold_words(spelling) not in never]
     for data in tables:
         language = str(data["language"])
         words = data.get("words") or {}

@@ -24,7 +24,7 @@ def mend_slips(tokens: Sequence[Token], lexicon: Lexicon) -> None:
     for token in tokens:
         if token.kind != "word" or len(token.value) < 4:
             continue
-        if is_known_name(token.value, "en"):
+        if len(token.value) > 4 and is_known_name(token.value, "en"):
             token.senses, token.kind = (Sense("stop"),), "known"
             continue
         _mend(token, lexicon)

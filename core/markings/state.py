@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from core.markings.model import Action, CouplerRequest, Hand
@@ -70,6 +70,7 @@ class Clause:
     start: int = 0
     end: int = 0
     hand_first: bool = False
+    twin: Hand | None = None
     postfix: bool = False
 
     @property
@@ -184,6 +185,8 @@ def drafts_of(clause: Clause, state: State) -> list[Draft]:
     if clause.empty and not _plays(clause):
         return []
     made = [_draft(clause, division, state) for division in clause.divisions or [None]]
+    if clause.twin is not None:
+        made += [replace(draft, hand=clause.twin, stops=[s.copy() for s in draft.stops]) for draft in made]
     extra = [draft for draft in (_adlib(clause, d) for d in clause.divisions or [None]) if draft]
     made = [draft for draft in made if draft.stops or draft.exceptions or draft.action not in _NEED_STOPS]
     for draft in made:

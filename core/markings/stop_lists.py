@@ -7,7 +7,7 @@ from fractions import Fraction
 from core.markings.language import has
 from core.markings.model import Action
 from core.markings.state import AND_SIGNS, Clause, Request, State
-from core.markings.stop_words import expand, is_known_name, is_mixture, join_word
+from core.markings.stop_words import expand, is_known_name, is_mixture, join_word, without_size
 from core.markings.tokens import PITCHES, Token
 
 _ROUNDS = {
@@ -62,6 +62,10 @@ def read_stop(state: State) -> bool:
     )
     request = Request(words=name, unknown=unknown, start=first.start, end=last.end,
                       guessed=any(state.tokens[state.at + k].guessed for k in range(count)))  # fmt: skip
+    bare, size = without_size(name, state.language)
+    if size is not None:
+        request.words = bare
+        request.qualities.append(size)
     if unknown:
         state.unread.extend(state.tokens[state.at : state.at + count])
     state.take(count)
@@ -81,7 +85,7 @@ def _longest_name(state: State) -> tuple[int, str, bool]:
         if place >= len(tokens):
             break
         token = tokens[place]
-        if token.kind == "num" or not (has(token, "stop") or token.kind == "word" or has(token, "quality") or has(token, "of") or has(token, "division")):
+        if token.kind == "num" or not (has(token, "stop") or token.kind == "word" or has(token, "quality") or has(token, "of")):
             break
         if token.dot is False and tokens[place - 1].dot and token.kind == "word":
             break
@@ -211,10 +215,11 @@ def _rank_word(state: State) -> None:
 
 
 def _half(state: State, request: Request) -> bool:
-    if state.kind() == "half" or (state.kind() == "(" and state.kind(1) == "half"):
+    if has(state.peek(), "half") or (state.kind() == "(" and has(state.peek(1), "half")):
         if state.kind() == "(":
             state.take(1)
-        request.half = state.take(1).value
+        token = state.take(1)
+        request.half = next(sense.value for sense in token.senses if sense.kind == "half")
         if state.kind() == ")":
             state.take(1)
         return True
@@ -431,7 +436,10 @@ def read_recipe(state: State) -> bool:
         return False
     token = state.take(1)
     if token.kind == "plenum_of":
-        if not state.clause.divisions:
+        if state.clause.stops:
+            state.flush()
+            state.name_divisions([token.value])
+        elif not state.clause.divisions:
             state.name_divisions([token.value])
         add_request(state, Request(family="plenum", start=token.start, end=token.end))
         return True

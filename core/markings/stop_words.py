@@ -9,9 +9,10 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from core.knowledge.loader import load
+from core.organ.kinds import kinds
 from core.organ.model import Family
-from core.organ.abbreviations import expand as _expand
-from core.organ.names import Match, find_kind, know_stop, spellings
+from core.organ.abbreviations import expand
+from core.organ.names import Match, find_kind, know_stop
 
 
 class StopWord(NamedTuple):
@@ -38,44 +39,54 @@ class StopWord(NamedTuple):
 
 def stop_words() -> Iterator[tuple[str, StopWord]]:
     """Every spelling of every stop, and every abbreviation with what it stands for."""
-    try:
-        from core.organ.kinds import kinds
-        for one in kinds():
-            for language, names in one.languages.items():
-                for name in names:
-                    if not _plain(name):
-                        continue
+    known = {name.casefold() for one in kinds() for names in one.languages.values() for name in names}
+    for one in kinds():
+        for language, names in one.languages.items():
+            for name in names:
+                if _plain(name, known):
                     yield name, StopWord(name=name, kind=one.id, language=_language(language))
-        for language, entries in load("stops/abbreviations").items():
-            for short, full in entries.items():
-                yield short, StopWord(name=full, language=_language(language), expands_to=full)
-    except (FileNotFoundError, KeyError):
-        return
+    for language, entries in load("stops/abbreviations").items():
+        for short, full in entries.items():
+            yield short, StopWord(name=full, language=_language(language), expands_to=full)
 
 
 _ARTICLES = ("le ", "la ", "les ", "the ", "el ", "il ", "lo ", "los ", "las ", "de ", "het ", "l'", "der ", "die ", "das ")
+SIZES = {
+    "soft": "soft", "quiet": "soft", "small": "small", "little": "small", "petit": "small", "petite": "small",
+    "petits": "small", "petites": "small", "large": "large", "big": "large", "gros": "large", "grosse": "large",
+    "loud": "loud",
+}  # fmt: skip
 _QUALITIES = ("soft ", "small ", "large ", "loud ", "big ", "quiet ", "petit ", "petite ", "gros ", "grosse ", "little ")
 _FEET = ("pieds", "fuss", "fuß", "palmos", "voet", "piedi", "feet", "veinti", "trece")
 
 
-def _plain(name: str) -> bool:
-    """Whether a spelling is a bare name: no article, no footage (these are read by themselves)."""
+_PLACES = (
+    "solo ", "swell ", "great ", "choir ", "pedal ", "dessus de ", "dessus d'", "basse de ", "basse d'", "récit de ", "recit de ",
+    "positif ", "grand plein", "petit plein",
+)  # fmt: skip
+_PLACES_AFTER = (" du récit", " de récit", " du recit", " de recit", " de pédale", " de pedale", " du positif")
+_LISTS = (" e ", " et ", " y ", " und ", " and ", " con ", " & ")
+_ROMAN_END = re.compile(r" [IVX]+(?:-[IVX]+)?$")
+
+
+def _plain(name: str, known: set[str]) -> bool:
+    """Whether a spelling is a bare name.
+
+    Articles, footage, sizes, ranks, places and lists are read by themselves, so a spelling that holds
+    them is left out where it would hide them.
+    """
     low = name.casefold()
-    if low.startswith(_ARTICLES) or (low.startswith(_QUALITIES) and not low.endswith(" open")) or any(word in low for word in _FEET):
+    if low.startswith(_ARTICLES) or any(word in low for word in (*_FEET, *_LISTS)):
+        return False
+    if low.startswith((*_PLACES, *_QUALITIES)) and low.split(" ", 1)[1].removeprefix("de ") in known:
+        return False
+    if low.startswith(_PLACES[5:]) or low.endswith(_PLACES_AFTER) or _ROMAN_END.search(name):
         return False
     return not any(c.isdigit() for c in name) or re.fullmatch(r"\d+(?:st|nd|rd|th)", low) is not None
 
 
 def _language(language: str) -> str:
     return language if language in ("en", "fr", "de", "it", "es", "nl", "la") else ""
-
-
-def expand(name: str, language: str) -> str:
-    """The name with its abbreviations written out."""
-    try:
-        return _expand(name, language)
-    except FileNotFoundError:
-        return name
 
 
 @lru_cache(maxsize=8192)
@@ -86,10 +97,7 @@ def is_known_name(name: str, language: str) -> bool:
 
 @lru_cache(maxsize=8192)
 def _find(name: str, language: str, pedal: bool = False, pitch: Fraction | None = None) -> Match | None:
-    try:
-        return find_kind(name, language=language, pedal=pedal, pitch=pitch)
-    except FileNotFoundError:
-        return None
+    return find_kind(name, language=language, pedal=pedal, pitch=pitch)
 
 
 @lru_cache(maxsize=8192)
@@ -97,6 +105,16 @@ def is_mixture(name: str, language: str) -> bool:
     """Whether a number after the name counts ranks."""
     found = _find(name, language)
     return found is not None and found.kind.family in (Family.MIXTURE, Family.COMPOUND)
+
+
+@lru_cache(maxsize=2048)
+def without_size(name: str, language: str) -> tuple[str, str | None]:
+    """The name without a word of size or strength before it, and that quality: petit Bourdon is a small Bourdon."""
+    first, _, rest = name.partition(" ")
+    quality = SIZES.get(first.casefold())
+    if quality is None or not rest or " " not in rest and rest.casefold() == "open" or not is_known_name(rest, language):
+        return name, None
+    return rest, quality
 
 
 def join_word(first: str, second: str, between: str) -> str:
@@ -119,14 +137,11 @@ def know(name: str, language: str, pedal: bool, pitch: Fraction | None) -> Known
     """Family, fixed pitch and kind of a name in its place."""
     found = _find(name, language, pedal, pitch)
     if found is None:
-        try:
-            found = know_stop(name, language=language, pedal=pedal, pitch=pitch)
-        except FileNotFoundError:
-            found = None
+        found = know_stop(name, language=language, pedal=pedal, pitch=pitch)
     if found is None:
         return Known(None, None, None, True)
     feet = None if pedal else found.fixed_feet
     return Known(str(found.family.value), feet, found.kind.id, found.guess)
 
 
-__all__ = ["Known", "StopWord", "expand", "is_known_name", "is_mixture", "join_word", "know", "spellings", "stop_words"]
+__all__ = ["Known", "StopWord", "expand", "is_known_name", "is_mixture", "join_word", "know", "stop_words", "without_size"]

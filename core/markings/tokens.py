@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -21,6 +22,8 @@ PITCHES = frozenset(
 _ROUNDED = {"2.66": (8, 3), "2.67": (8, 3), "1.6": (8, 5), "1.60": (8, 5), "1.33": (4, 3), "5.33": (16, 3),
             "10.66": (32, 3), "3.2": (16, 5), "0.66": (2, 3)}  # fmt: skip
 _ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8, "ix": 9, "x": 10, "xii": 12}
+_ROMAN_ORDINAL = re.compile(r"(I{1,3}|IV|V)(?:er|re|e|me|ème|o|a|do|te|tes|ten|st)")
+_SHORTEST_BARE = 4  # an abbreviation up to this length wants its point or a capital
 _SKIPPED = ".'-"
 _MARKS = "'\""
 
@@ -137,6 +140,10 @@ class Cutter:
             only = tuple(sense for sense in senses if sense.kind == "compact_stop")
             if only:
                 return only
+        bare = follows is None or follows.text != "." or follows.gap
+        short = bare and self.atoms[after - 1].end - self.atoms[self.at].start <= _SHORTEST_BARE
+        if short and self.text[self.atoms[self.at].start].islower():
+            senses = tuple(sense for sense in senses if sense.kind != "stop" or not sense.value)
         return tuple(sense for sense in senses if sense.kind != "compact_stop")
 
     def _word(self, atom: Atom) -> None:
@@ -162,8 +169,11 @@ class Cutter:
         return False
 
     def _roman(self, atom: Atom) -> bool:
-        value = _ROMAN.get(atom.text)
-        if value is None or not atom.capital:
+        value = _ROMAN.get(atom.text) if atom.capital else None
+        if value is None:
+            numeral = _ROMAN_ORDINAL.fullmatch(self.text[atom.start : atom.end])
+            value = _ROMAN.get(numeral.group(1).lower()) if numeral else None
+        if value is None:
             return False
         self._push(Token("roman", str(value), atom.start, atom.end, gap=atom.gap, words=(atom.text,)), 1)
         return True
