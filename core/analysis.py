@@ -18,6 +18,7 @@ from core.notes import pins_on
 from core.organ.model import Organ
 from core.passages.model import Passage
 from core.passages.solo import find_passages
+from core.passages.texture import HandLine, read_lines
 from core.resolve.feet import give_feet_their_notes
 from core.resolve.keyboards import propose_keyboards
 from core.resolve.model import Keyboards, Step
@@ -52,6 +53,7 @@ class Analysis:
     keyboards: Keyboards
     steps: tuple[Step, ...]
     passages: tuple[Passage, ...]
+    lines: dict[str, HandLine]
     report: Report
 
     @property
@@ -84,7 +86,8 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
     score = give_feet_their_notes(score, markings)
     keyboards = match_keyboards(markings, organ, decided)
     steps = play_through(score, markings, organ, keyboards, pins=decided.pins)
-    passages = find_passages(score, markings, steps, organ, keyboards)
+    lines = read_lines(score)
+    passages = find_passages(score, markings, steps, organ, keyboards, lines)
     context = Context(
         score=score,
         markings=markings,
@@ -92,6 +95,7 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
         keyboards=keyboards,
         steps=steps,
         passages=passages,
+        lines=lines,
     )
     return Analysis(
         score=score,
@@ -101,6 +105,7 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
         keyboards=keyboards,
         steps=steps,
         passages=passages,
+        lines=lines,
         report=run(context),
     )
 

@@ -11,7 +11,6 @@ from core.findings import Finding, Level
 from core.markings.model import Action
 from core.organ.model import AidKind, Organ
 from core.organ.spelling import coupler_label, stop_label
-from core.passages.sounding_keys import held_notes
 from core.practice.changes import changes_of
 from core.resolve.model import Registration
 from core.score.model import MarkingId
@@ -30,7 +29,7 @@ def note_held_over_manual_change(context: Context) -> Iterator[Finding]:
     Example: "Sw." for the right hand in the middle of its tied chord.
     Remedy: Move the marking to the next note, or end the held note there.
     """
-    held = {hand: held_notes(context.score.notes, hand) for hand in ("right", "left")}
+    held = context.held
     longest = {hand: max((n.end - n.onset for n in notes), default=0) for hand, notes in held.items()}
     before: Registration | None = None
     for step in context.steps:
@@ -74,7 +73,9 @@ def change_too_quick(context: Context) -> Iterator[Finding]:
     Remedy: Set a piston, ask an assistant, or change fewer stops.
     """
     aids = any(a.kind in _BY_PISTON for a in context.the_organ.aids)
-    for step, change in zip(context.steps, changes_of(context.score, context.steps), strict=True):
+    for step, change in zip(
+        context.steps, changes_of(context.score, context.steps, context.lines), strict=True
+    ):
         if change.seconds_free is None or change.movements < 3 or not step.markings:
             continue
         needed = Fraction(-(-change.movements // _STOPS_A_SECOND))

@@ -10,7 +10,8 @@ from functools import cached_property
 from core.markings.gathering import MarkingRead, Markings
 from core.organ.model import Organ
 from core.passages.model import Passage
-from core.passages.texture import HandLine, Moment, read_lines
+from core.passages.sounding_keys import Grip, Held, grips, held_notes
+from core.passages.texture import HandLine, Moment
 from core.position import Position
 from core.resolve.hands import Layout, read_layout
 from core.resolve.model import Keyboards, Step
@@ -28,6 +29,7 @@ class Context:
     keyboards: Keyboards
     steps: tuple[Step, ...]
     passages: tuple[Passage, ...]
+    lines: dict[str, HandLine]
 
     @property
     def the_organ(self) -> Organ:
@@ -41,9 +43,14 @@ class Context:
         return read_stretches(self.score, self.steps)
 
     @cached_property
-    def lines(self) -> dict[str, HandLine]:
-        """What each hand and the feet play, moment by moment."""
-        return read_lines(self.score)
+    def grips(self) -> dict[str, list[Grip]]:
+        """The keys that each hand and the feet hold at every onset of theirs."""
+        return {hand: list(grips(self.score, hand)) for hand in ("right", "left", "feet")}
+
+    @cached_property
+    def held(self) -> dict[str, list[Held]]:
+        """The sounds of each hand, ties joined, in order of onset."""
+        return {hand: held_notes(self.score.notes, hand) for hand in ("right", "left")}
 
     @cached_property
     def layout(self) -> Layout:

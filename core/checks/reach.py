@@ -9,7 +9,7 @@ from core.checks.registry import Needs, rule
 from core.findings import Finding, Level
 from core.organ.model import Key
 from core.organ.spelling import write_key
-from core.passages.sounding_keys import Grip, grips
+from core.passages.sounding_keys import Grip
 from core.texts import Said, say
 
 _NINTH = 14  # semitones: what one hand spans (common practice, no source)
@@ -26,15 +26,14 @@ def beyond_one_hand(context: Context) -> Iterator[Finding]:
     Example: C3 and E4 held together in the left hand while the right plays on another manual.
     Remedy: Give a note to the other hand or the feet, or leave one out.
     """
-    others = {"right": _by_onset(context, "left"), "left": _by_onset(context, "right")}
     for hand in ("right", "left"):
         last_bar = -2
-        for grip in grips(context.score, hand):
+        for grip in context.grips[hand]:
             fault = _too_much(grip.keys)
             if fault is None or grip.bar <= last_bar + 1:
                 last_bar = grip.bar if fault is not None else last_bar
                 continue
-            if _shared(context, hand, grip, others[hand]):
+            if _shared(context, hand, grip):
                 continue
             last_bar = grip.bar
             wide = grip.keys[-1] - grip.keys[0] > _TENTH or len(grip.keys) > _FINGERS
@@ -56,11 +55,7 @@ def _too_much(keys: tuple[Key, ...]) -> Said | None:
     return None
 
 
-def _by_onset(context: Context, hand: str) -> list[Grip]:
-    return list(grips(context.score, hand))
-
-
-def _shared(context: Context, hand: str, grip: Grip, others: list[Grip]) -> bool:
+def _shared(context: Context, hand: str, grip: Grip) -> bool:
     """Whether the other hand, on the same manual, can take over some of the notes."""
     stretch = context.stretch_at(grip.onset)
     other_hand = "left" if hand == "right" else "right"
@@ -86,7 +81,7 @@ def beyond_the_feet(context: Context) -> Iterator[Finding]:
     Remedy: Give a note to a hand, through a coupler.
     """
     last_bar = -2
-    for grip in grips(context.score, "feet"):
+    for grip in context.grips["feet"]:
         if len(grip.keys) < 3:
             continue
         if grip.bar > last_bar + 1:

@@ -11,7 +11,7 @@ from core.findings import Finding, Level
 from core.organ.model import Organ, Stop
 from core.organ.spelling import stop_label, write_key
 from core.passages.model import Passage
-from core.passages.sounding_keys import Held, held_notes
+from core.passages.sounding_keys import Held
 from core.resolve.model import Registration
 from core.resolve.stretches import Stretch
 from core.sounding.couplers import ways
@@ -28,8 +28,8 @@ def same_pipe_twice(context: Context) -> Iterator[Finding]:
     Example: A solo on the Swell over a Great that is coupled to it, crossing on the same key.
     Remedy: Take the coupler off, or move one hand to other stops.
     """
-    right = held_notes(context.score.notes, "right")
-    left = held_notes(context.score.notes, "left")
+    right = context.held["right"]
+    left = context.held["left"]
     starts = [n.onset for n in left]
     longest = max((n.end - n.onset for n in left), default=0)
     for stretch in context.stretches:

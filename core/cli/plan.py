@@ -29,7 +29,7 @@ def run(arguments: argparse.Namespace) -> int:
 def to_json(analysis: Analysis) -> dict[str, object]:
     """Steps, passages and unread words as CONTRACT has them."""
     assert analysis.organ is not None
-    changes = changes_of(analysis.score, analysis.steps)
+    changes = changes_of(analysis.score, analysis.steps, analysis.lines)
     return {
         "steps": [
             step_to_json(analysis.organ, step, change)

@@ -20,7 +20,7 @@ from core.passages.evidence import Surroundings
 from core.passages.feet import feet_solo
 from core.passages.model import Passage
 from core.passages.starts import Start, find_start
-from core.passages.texture import HandLine, read_lines
+from core.passages.texture import HandLine
 from core.resolve.hands import FEET, LEFT, RIGHT, Layout, Send, opens_passage, read_layout, sends_at
 from core.resolve.model import Keyboards, Registration, Step
 from core.score.model import MarkingId, Score, Ticks
@@ -61,10 +61,14 @@ class _Search:
 
 
 def find_passages(
-    score: Score, markings: Markings, steps: Iterable[Step], organ: Organ | None, keyboards: Keyboards
+    score: Score,
+    markings: Markings,
+    steps: Iterable[Step],
+    organ: Organ | None,
+    keyboards: Keyboards,
+    lines: dict[str, HandLine],
 ) -> tuple[Passage, ...]:
     """All solo passages as written, in order of their starts."""
-    lines = read_lines(score)
     piece = Piece(
         score=score,
         organ=organ,

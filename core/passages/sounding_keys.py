@@ -23,20 +23,21 @@ def grips(score: Score, hand: str) -> Iterator[Grip]:
     """Every onset of a hand with the keys it holds there (a tied note is held, not struck)."""
     notes = [n for n in score.notes if n.hand == hand and not n.grace and not n.cue]
     held: list[tuple[Ticks, Key]] = []
-    index = 0
-    while index < len(notes):
-        onset = notes[index].onset
-        held = [(end, key) for end, key in held if end > onset]
-        struck = []
+    index, count = 0, len(notes)
+    while index < count:
         first = notes[index]
-        while index < len(notes) and notes[index].onset == onset:
+        onset = first.onset
+        if held:
+            held = [pair for pair in held if pair[0] > onset]
+        struck = []
+        while index < count and notes[index].onset == onset:
             note = notes[index]
             held.append((onset + note.duration, note.key))
-            if note.tie not in ("stop", "both"):
+            if note.tie is None or note.tie == "start":
                 struck.append(note.key)
             index += 1
-        keys = tuple(sorted({key for _, key in held}))
-        yield Grip(onset, first.bar, first.staff, keys, tuple(sorted(set(struck))))
+        keys = (held[0][1],) if len(held) == 1 else tuple(sorted({key for _, key in held}))
+        yield Grip(onset, first.bar, first.staff, keys, tuple(struck))
 
 
 class Held(NamedTuple):

@@ -62,35 +62,46 @@ class HandLine:
 
 def read_lines(score: Score) -> dict[str, HandLine]:
     """The lines of right hand, left hand and feet."""
-    struck: dict[str, dict[Ticks, list[Note]]] = {"right": {}, "left": {}, "feet": {}}
+    struck: dict[str, list[Note]] = {"right": [], "left": [], "feet": []}
+    tied: list[Note] = []
     for note in score.notes:
-        if note.hand in struck and not note.grace and not note.cue and note.tie not in ("stop", "both"):
-            struck[note.hand].setdefault(note.onset, []).append(note)
-    ends = _tied_ends(score)
-    return {
-        hand: HandLine(hand, [_moment(onset, struck_at[onset], ends) for onset in sorted(struck_at)])
-        for hand, struck_at in struck.items()
-    }
+        if note.grace or note.cue or note.hand not in struck:
+            continue
+        if note.tie is not None:
+            tied.append(note)
+            if note.tie != "start":
+                continue
+        struck[note.hand].append(note)
+    ends = _tied_ends(tied)
+    return {hand: HandLine(hand, _moments(notes, ends)) for hand, notes in struck.items()}
 
 
-def _moment(onset: Ticks, notes: list[Note], ends: dict[int, Ticks]) -> Moment:
-    return Moment(
-        onset,
-        max(ends.get(n.ordinal, n.onset + n.duration) for n in notes),
-        tuple(sorted({n.key for n in notes})),
-        notes[0].bar,
-        notes[0].staff,
-        notes[0].part,
-    )
+def _moments(notes: list[Note], ends: dict[int, Ticks]) -> list[Moment]:
+    """Notes in order of onset gathered to moments; the common single note takes the short way."""
+    found = []
+    index, count = 0, len(notes)
+    while index < count:
+        first = notes[index]
+        onset = first.onset
+        after = index + 1
+        while after < count and notes[after].onset == onset:
+            after += 1
+        end = ends.get(first.ordinal) or onset + first.duration
+        keys: tuple[Key, ...] = (first.key,)
+        if after > index + 1:
+            together = notes[index:after]
+            end = max(ends.get(n.ordinal) or onset + n.duration for n in together)
+            keys = tuple(sorted({n.key for n in together}))
+        found.append(Moment(onset, end, keys, first.bar, first.staff, first.part))
+        index = after
+    return found
 
 
-def _tied_ends(score: Score) -> dict[int, Ticks]:
+def _tied_ends(tied: list[Note]) -> dict[int, Ticks]:
     """Where the sound of a tied note ends, by the ordinal of its first note."""
     ends: dict[int, Ticks] = {}
     pending: dict[tuple[int, Key, Ticks], int] = {}
-    for note in score.notes:
-        if note.tie is None or note.grace:
-            continue
+    for note in tied:
         first = note.ordinal
         if note.tie in ("stop", "both"):
             first = pending.pop((note.part, note.key, note.onset), note.ordinal)

@@ -9,7 +9,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from core.knowledge.loader import load
-from core.passages.texture import HandLine, read_lines
+from core.passages.texture import HandLine
 from core.resolve.model import Registration, Step
 from core.score.model import Score, Tempo, Ticks
 
@@ -29,9 +29,8 @@ class Change:
     tempo_guessed: bool
 
 
-def changes_of(score: Score, steps: Sequence[Step]) -> tuple[Change, ...]:
+def changes_of(score: Score, steps: Sequence[Step], lines: dict[str, HandLine]) -> tuple[Change, ...]:
     """The change of each step, in order."""
-    lines = read_lines(score)
     found = []
     before = Registration()
     for step in steps:
