@@ -48,18 +48,18 @@ ACTIONS: tuple[ActionSpec, ...] = (
         "open_demo", "file", "Built-in &piece", (), "Open the built-in piece on a built-in organ.", "leaf"
     ),
     ActionSpec(
-        "show_opening", "file", "O&pening page", (), "Close the score; show the ways in.", "desk", True
+        "show_opening", "file", "Openin&g page", (), "Close the score; show the ways in.", "desk", True
     ),
     ActionSpec("quit", "file", "&Quit", ("Ctrl+Q",), "Close the window.", "door", True),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),
     ActionSpec(
-        "previous_finding", "go", "Previous findi&ng", ("Shift+F8",), "Go to the remark before.", "remark"
+        "previous_finding", "go", "Previous f&inding", ("Shift+F8",), "Go to the remark before.", "remark"
     ),
     ActionSpec(
         "next_change", "go", "Next &change", ("F7",), "Go to the next change of registration.", "change", True
     ),
     ActionSpec(
-        "previous_change", "go", "Previous cha&nge", ("Shift+F7",), "Go to the change before.", "change"
+        "previous_change", "go", "Previous c&hange", ("Shift+F7",), "Go to the change before.", "change"
     ),
     ActionSpec("next_passage", "go", "Next &solo", ("F9",), "Go to the next solo passage.", "solo", True),
     ActionSpec("previous_passage", "go", "Previous s&olo", ("Shift+F9",), "Go to the solo before.", "solo"),

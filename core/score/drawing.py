@@ -224,7 +224,8 @@ class _Reader:
             ends = [*where.matrix.point(x1, y1), *where.matrix.point(x2, y2)]
             self.chunk["lines"].append([width or 1, dash, *ends, where.owner])
             return
-        filled = element.get("fill") != "none" and name != "polyline"
+        is_clear = element.get("fill") == "none" or element.get("fill-opacity") == "0"
+        filled = not is_clear and name != "polyline"
         matrix = None if where.matrix == Matrix() else [round(value, 4) for value in where.matrix]
         self.chunk["shapes"].append([_path_data(element, name), matrix, filled, width, dash, where.owner])
 

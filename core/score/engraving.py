@@ -119,6 +119,9 @@ def _tag_directions(root: Element) -> dict[str, str]:
                     owner = f"d{ordinal}.{run}"
                     run += 1
                     previous = _mend_run(element, previous)
+                elif element.tag == "metronome" and previous is not None:
+                    previous.text = (previous.text or "").rstrip() + " "
+                    continue
                 elif element.tag in LINES:
                     owner = f"b{ordinal}"
                 else:
@@ -215,26 +218,35 @@ def _attributes(element: Element) -> dict[str, str]:
     return {str(name): str(value) for name, value in element.attrib.items()}
 
 
+_ROLE_BY_SIDE = {"center": "subtitle", "right": "composer"}
+
+
 def _headings(root: Element) -> Iterator[Heading]:
-    title = root.findtext("work/work-title") or root.findtext("movement-title")
-    composer = root.findtext("identification/creator[@type='composer']")
-    credits = list(_credits(root))
+    """The title block: what the credits say, and of title and composer what they leave out."""
+    title = (root.findtext("work/work-title") or root.findtext("movement-title") or "").strip()
+    composer = (root.findtext("identification/creator[@type='composer']") or "").strip()
+    credits = list(_credits(root, title, composer))
     roles = {heading.role for heading in credits}
     if title and "title" not in roles:
-        yield Heading(credit=None, text=title.strip(), role="title")
+        yield Heading(credit=None, text=title, role="title")
     if composer and "composer" not in roles:
-        yield Heading(credit=None, text=composer.strip(), role="composer")
+        yield Heading(credit=None, text=composer, role="composer")
     yield from credits
 
 
-def _credits(root: Element) -> Iterator[Heading]:
+def _credits(root: Element, title: str, composer: str) -> Iterator[Heading]:
     for ordinal, credit in enumerate(root.findall("credit")):
         if credit.get("page", "1") != "1":
             continue
-        words = [(word.text or "") for word in credit.findall("credit-words")]
-        text = "".join(words).strip()
+        words = credit.findall("credit-words")
+        text = "".join(word.text or "" for word in words).strip()
         kinds = [kind.text or "" for kind in credit.findall("credit-type")]
         if not text or "page number" in kinds:
             continue
-        role = next((kind for kind in kinds if kind in ("title", "subtitle", "composer")), "text")
+        role = next((kind for kind in kinds if kind in ("title", "subtitle", "composer")), None)
+        if role is None and text in (title, composer):
+            role = "title" if text == title else "composer"
+        if role is None:
+            side = words[0].get("justify") or words[0].get("halign") or ""
+            role = _ROLE_BY_SIDE.get(side, "text")
         yield Heading(credit=ordinal, text=text, role=role, owner=f"c{ordinal}")
