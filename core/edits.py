@@ -34,7 +34,7 @@ from core.note_edits import NOTE_EDITS, change_notes
 from core.notes import follow
 from core.organ.reading import is_specification
 from core.organ.writing import change_specification, write_organ
-from core.score.model import MarkingId, Score, ScoreText, TextKind
+from core.score.model import MarkingId, Note, Score, ScoreText, TextKind
 from core.score.placing import AsRead, find_gap
 from core.score.rewriting import add_bracket, change_text, delete_bracket, delete_text, move_text
 from core.score.source import Source
@@ -192,10 +192,18 @@ def _apply_to_score(document: Document, source: Source, edit: Edit, before: Scor
 
 
 def _same_music(before: Score, after: Score) -> bool:
-    """Whether two scores have the same notes in the same time (their ticks may differ)."""
+    """Whether two scores have the same notes in the same time (their ticks, and whose hands, may differ)."""
     if before.notes == after.notes:
         return before.bars == after.bars
-    return len(before.notes) == len(after.notes) and all(
+    if len(before.notes) != len(after.notes):
+        return False
+    if before.ticks == after.ticks:
+        hand = Note._fields.index("hand")
+        return before.bars == after.bars and all(
+            one[:hand] == other[:hand] and one.ordinal == other.ordinal
+            for one, other in zip(before.notes, after.notes, strict=True)
+        )
+    return all(
         one._replace(onset=0, duration=0, hand=None) == other._replace(onset=0, duration=0, hand=None)
         and one.onset * after.ticks == other.onset * before.ticks
         and one.duration * after.ticks == other.duration * before.ticks
