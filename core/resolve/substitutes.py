@@ -166,12 +166,13 @@ def _within_family(voice: Voice, wanted: StopKind | None) -> int | None:
     if wanted.family is Family.REED:
         if _is_vox_humana(wanted) and voice.loudness > wanted.loudness + 2:
             return None
-        return 10 if voice.sort is not Sort.SOLO_REED or _is_mild(wanted) else 12
+        if voice.sort is Sort.SOLO_REED and not _is_mild(wanted):
+            return 12
     orders: list[list[str]] = load("recipes")["group_order"]
     for order in orders:
         if wanted.group in order and voice.group in order:
             return 8 + min(4, abs(order.index(voice.group) - order.index(wanted.group)))
-    return 12
+    return 12 if wanted.family is not Family.REED else 11
 
 
 def _is_vox_humana(wanted: StopKind) -> bool:
@@ -209,7 +210,7 @@ def _composite(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Cho
     if wanted is None:
         return None
     for entry in load("recipes")["composites"]:
-        if wanted.id not in entry["of"] and wanted.group not in entry["of"]:
+        if wanted.id not in entry["of"]:
             continue
         if (
             entry.get("feet")

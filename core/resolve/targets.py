@@ -45,11 +45,11 @@ def guess_division(work: Work, instruction: Instruction, *, adding: bool) -> Div
     """The division for stops without one."""
     requests = instruction.stops
     staff = _staff(work)
-    if staff is not None and (adding or _quality(work, instruction, staff, requests) <= _GOOD):
+    if staff is not None and (adding or _quality(work, instruction, staff, adding=adding) <= _GOOD):
         return staff
     ranked = sorted(
         (
-            (_quality(work, instruction, d, requests), i, d)
+            (_quality(work, instruction, d, adding=adding), i, d)
             for i, d in enumerate(_in_order(work, requests, adding))
         ),
         key=lambda row: row[:2],
@@ -75,12 +75,10 @@ def guess_division(work: Work, instruction: Instruction, *, adding: bool) -> Div
     return chosen
 
 
-def _quality(
-    work: Work, instruction: Instruction, division: Division, requests: Sequence[StopRequest]
-) -> int:
+def _quality(work: Work, instruction: Instruction, division: Division, *, adding: bool = False) -> int:
     choices = [
-        choose(request, work.desk(division, half=half_of(instruction, request)))
-        for request in requests
+        choose(request, work.desk(division, half=half_of(instruction, request), adding=adding))
+        for request in instruction.stops
         if not (recipe_of(request, work.tradition) and division.role == Role.PEDAL)
     ]
     return worst(choices) if choices else 100
@@ -119,11 +117,11 @@ def nearest_able(work: Work, role_division: Division, instruction: Instruction) 
     requests = instruction.stops
     if not requests:
         return role_division
-    own = _quality(work, instruction, role_division, requests)
+    own = _quality(work, instruction, role_division)
     if own <= _FAIR:
         return role_division
     others = [
-        (_quality(work, instruction, d, requests), i, d)
+        (_quality(work, instruction, d), i, d)
         for i, d in enumerate(work.organ.manuals)
         if d.id != role_division.id and d.stops
     ]

@@ -135,27 +135,24 @@ def _sort(stop: Stop, found: StopKind | None) -> Sort:
     if stop.family in plain:
         return plain[stop.family]
     if stop.family is Family.REED:
-        return _reed_sort(stop, found, names)
+        return _reed_sort(found, names)
     if stop.family is Family.MUTATION:
-        flutish = found is not None and found.group in sorts["flute_mutation_groups"]
+        flutish = found is not None and found.id in sorts["flute_mutations"]
         return Sort.MUTATION if flutish or _is_tierce(stop.pitch) else Sort.QUINT
     soft = bool(names & sorts["echo_principals"]) or (stop.loudness <= 3)
     return Sort.ECHO_PRINCIPAL if soft else Sort.PRINCIPAL
 
 
-def _reed_sort(stop: Stop, found: StopKind | None, names: set[str]) -> Sort:
+def _reed_sort(found: StopKind | None, names: set[str]) -> Sort:
     sorts = _sorts()
-    key = key_of(stop.name)
     for sort, table in (
         (Sort.VOX_HUMANA, "vox_humana"),
         (Sort.TUBA, "tubas"),
         (Sort.MILD_REED, "mild_reeds"),
         (Sort.SOLO_REED, "solo_reeds"),
     ):
-        if names & sorts[table] or any(key_of(word) == key for word in sorts[table]):
+        if names & sorts[table]:
             return sort
-    if found is not None and found.use == "solo":
-        return Sort.SOLO_REED
     return Sort.CHORUS_REED
 
 
