@@ -164,7 +164,8 @@ def _breaking(kind: StopKind | None, ranks: Ranks, lowest: Feet | None, *, pedal
     start = data["start"].get(kind.id if kind else "mixture") or data["start"]["mixture"]
     first = _step_of(lowest) if lowest is not None else None
     if first is None:
-        wanted = start["pedal" if pedal and "pedal" in start else min(ranks.low, 6)]
+        by_count = {str(count): ordinal for count, ordinal in start.items()}  # figures are text in JSON
+        wanted = by_count["pedal" if pedal and "pedal" in by_count else str(min(ranks.low, 6))]
         first = _step_of(feet_of_ordinal(wanted))
     if first is None:
         return ()

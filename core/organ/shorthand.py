@@ -10,8 +10,8 @@ from typing import Any
 from core.organ.mixtures import BOTTOM, read_ranks
 from core.organ.model import UNISON, Break, Feet, Half, Key, Ranks
 from core.organ.pitch import FEET_MARK, NUMBER, PITCHES, feet_of_ordinal, read_feet, true_feet
+from core.organ.spelling import read_feet_exact, write_feet, write_key
 from core.organ.spelling import read_key as read_plain_key
-from core.organ.spelling import write_feet, write_key
 from core.organ.yaml_fields import UnfitError, shown
 
 LOWEST_KEY, HIGHEST_KEY = 12, 120
@@ -21,6 +21,7 @@ _RANKS_AT_END = re.compile(
 )
 _PITCH_AT_END = re.compile(rf"(?:^|\s+)(?P<pitch>{NUMBER}\s*(?:{FEET_MARK})?)$")
 _NOTE_AT_END = re.compile(r"\s*\((?P<notes>[^()]*)\)$")
+_EXACT = re.compile(r"\d{1,2}(?: \d{1,3}/[1-9]\d{0,2})?|\d{1,3}/[1-9]\d{0,2}", re.ASCII)
 _RANGE = re.compile(r"\s*(?:-|–|—|\bto\b|\.\.+)\s*")
 
 
@@ -132,10 +133,11 @@ def read_pitch_apart(text: str) -> Feet | None:
     if word.casefold() == "none":
         return None
     if word.casefold().endswith("exactly"):
-        printed = read_feet(word[: -len("exactly")].strip())
-        if printed is None or not 0 < printed.value <= 64:
+        figures = word[: -len("exactly")].strip()
+        feet = read_feet_exact(figures) if _EXACT.fullmatch(figures) else Fraction(0)
+        if not 0 < feet <= 64:
             raise UnfitError(f"{shown(text)} is no pitch", "Write feet: 8, 2 2/3, 1 3/5")
-        return printed.value
+        return feet
     return read_pitch(word)
 
 

@@ -90,9 +90,7 @@ class _Reader:
             couplers_carry_on=fields.flag("couplers carry on", None),
             invented=fields.flag("invented", False),
             remark=fields.text("remark"),
-            assumed=tuple(
-                Said(text.replace("{", "{{").replace("}", "}}")) for text, _ in fields.words("assumed")
-            ),
+            assumed=tuple(Said(text) for text, _ in fields.words("assumed")),
         )
 
     def _refuse_version(self) -> None:
