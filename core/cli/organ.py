@@ -58,8 +58,8 @@ def _read(arguments: argparse.Namespace) -> int:
     else:
         for item in reading.unread:
             warn(f"line {item.line} was not read: {item.text}")
-        for item in reading.doubts:
-            warn(f"line {item.line}: {item.text}")
+        for doubt in reading.doubts:
+            warn(f"line {doubt.line}: {doubt.text}")
     return EXIT_DONE
 
 

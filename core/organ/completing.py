@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from core.organ.mixtures import default_composition
-from core.organ.model import Break, Family, Feet, Ranks, Role
+from core.organ.model import Break, Family, Feet, Organ, Ranks, Role, Stop
 from core.organ.names import kind as kind_of
 from core.organ.names import know_stop
 
@@ -56,6 +57,22 @@ def customary_composition(
     if family not in COMPOUND_FAMILIES:
         return ()
     return default_composition(kind_of(kind) if kind else None, ranks, lowest, role)
+
+
+def with_compositions(organ: Organ) -> Organ:
+    """The organ with the customary composition, marked as assumed, in each compound stop that states none."""
+    divisions = tuple(
+        replace(division, stops=tuple(_with_composition(stop, division.role) for stop in division.stops))
+        for division in organ.divisions
+    )
+    return replace(organ, divisions=divisions)
+
+
+def _with_composition(stop: Stop, role: Role) -> Stop:
+    if stop.composition:
+        return stop
+    composition = customary_composition(stop.kind, stop.family, stop.ranks, stop.pitch, role)
+    return replace(stop, composition=composition, composition_assumed=True) if composition else stop
 
 
 _BOXED_BY_NAME = ("swell", "expressif", "schwell", "espressivo", "expresivo")

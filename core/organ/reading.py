@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from core.errors import OrganError
+from core.organ.completing import with_compositions
 from core.organ.model import Organ
 
 if TYPE_CHECKING:
@@ -45,14 +47,18 @@ def read_list(text: str, path: str | Path) -> ListReading:
     """A plain stop list read; what holds no stop at all is refused."""
     from core.organ.lists import read_stop_list
 
-    reading = read_stop_list(text, name=Path(path).stem)
+    try:
+        reading = read_stop_list(text, name=Path(path).stem)
+    except OrganError as error:
+        error.path = error.path or str(path)
+        raise
     if not any(division.stops for division in reading.organ.divisions):
         raise OrganError(
             "no stop was found in this text",
             path=path,
             remedy="A stop list has one stop a line under headings: GREAT, then Open Diapason 8",
         )
-    return reading
+    return replace(reading, organ=with_compositions(reading.organ))
 
 
 def read_file(path: str | Path) -> bytes:

@@ -1,4 +1,4 @@
-"""An organ described as an organist would: manuals, stops, couplers, aids, what it can answer and what not."""
+"""An organ as an organist would describe it: manuals, stops, couplers, aids, what it answers and lacks."""
 
 from __future__ import annotations
 
