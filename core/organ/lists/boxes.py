@@ -13,7 +13,7 @@ _BOX = re.compile(
     r"box|enclosed|expressi|espressiv|expresiv|schwell(?:kasten|bar|gehaus)|zwelkast|cassa|caja|boite"
 )
 _NOT = re.compile(
-    r"\b(?:not|un\w*|outside|nicht|niet|non|no|ausserhalb|hors|fuera|fuori|exposed)\b|unenclosed"
+    r"\b(?:not|outside|nicht|niet|non|no(?!\.)|ausserhalb|hors|fuera|fuori|exposed)\b|unenclosed"
 )
 _MARK = re.compile(r"[*†‡§+°¹²³]{1,3}")
 

@@ -43,7 +43,11 @@ def _by_spaces(line: Piece) -> list[Piece]:
 def _merged(raw: list[Piece]) -> list[Piece]:
     made: list[Piece] = []
     for at, piece in enumerate(raw):
-        if made and (is_figure(piece.text) or (_REMARK.match(piece.text))) and not _leads(raw, at, made):
+        near = at > 0 and piece.at - raw[at - 1].at - len(raw[at - 1].text) <= 4
+        remark = _REMARK.match(piece.text) and (
+            near or (piece.text.endswith((")", "]")) and at == len(raw) - 1)
+        )
+        if made and (is_figure(piece.text) or remark) and not _leads(raw, at, made):
             made[-1] = made[-1].joined(piece, "  ")
         elif made and is_figure(made[-1].text):
             made[-1] = made[-1].joined(piece)

@@ -31,6 +31,7 @@ class Place:
     section: str = "division"
     label: str = ""
     pitch_first: bool = False
+    near: int | None = None
 
 
 def read_column(gathered: Gathered, pieces: list[Piece], place: Place) -> None:
@@ -129,6 +130,8 @@ def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
     couplers = read_couplers(bare, within=place.within, section=place.section == "couplers" or bool(label))
     if couplers is None and label:
         couplers = read_couplers(bare, within=place.within, section=True, label=label)
+    if couplers is None and place.near is not None:
+        couplers = read_couplers(bare, within=place.near, section=True, label=label)
     if couplers:
         gathered.couplers.extend(couplers)
         return
@@ -169,12 +172,7 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     if couplers and not _is_own_stop(gathered, bare, place, couplers):
         gathered.couplers.extend(couplers)
         return True
-    several = [
-        read_couplers(p, within=place.within, section=bool(place.label)) for p in split_at(bare, _COMMAS)
-    ]
-    if len(several) > 1 and all(several):
-        for found in several:
-            gathered.couplers.extend(found or [])
+    if _take_several(gathered, split_at(bare, _COMMAS), place):
         return True
     drafts = read_stops(bare, pitch_first=place.pitch_first)
     named = bool(drafts) and (drafts[0].complete or knows(drafts[0].name))
@@ -190,6 +188,27 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     if aid is None:
         return False
     gathered.aids.append(aid)
+    return True
+
+
+def _take_several(gathered: Gathered, parts: list[Piece], place: Place) -> bool:
+    """A line of couplers, tremulants and aids only; with aids among them a tremulant is the whole organ's."""
+    if len(parts) < 2:
+        return False
+    couplers = [read_couplers(part, within=place.within, section=bool(place.label)) for part in parts]
+    tremulants = [read_tremulant(part, None) for part in parts]
+    aids = [read_aid(part, place.within) for part in parts]
+    if not all(a or b or c for a, b, c in zip(couplers, tremulants, aids, strict=True)):
+        return False
+    if any(len(read_stops(part)) and read_stops(part)[0].complete for part in parts):
+        return False
+    for coupler, tremulant, aid in zip(couplers, tremulants, aids, strict=True):
+        if coupler:
+            gathered.couplers.extend(coupler)
+        elif tremulant:
+            gathered.tremulants.append(tremulant)
+        elif aid:
+            gathered.aids.append(aid)
     return True
 
 

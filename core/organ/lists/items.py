@@ -7,6 +7,7 @@ import re
 from core.organ.lists.cells import is_figure
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
+from core.organ.lists.prose import is_about
 from core.organ.lists.stops import read_stops
 from core.organ.lists.vocabulary import fold
 
@@ -33,6 +34,8 @@ def is_stop_like(text: str) -> bool:
 
 def run_in(piece: Piece) -> re.Pattern[str] | None:
     """The separator of a run-in list, or None where a line is no such list."""
+    if is_about(piece.text):
+        return None
     text = re.sub(r"\([^()]*\)", lambda found: "·" * len(found.group()), piece.text)
     best, most = None, 1
     for separator in _SEPARATORS:

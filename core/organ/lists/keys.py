@@ -73,8 +73,6 @@ def _range(found: re.Match[str], text: str, pedal: bool | None) -> Compass | Non
     high = _high(found, low, count, is_pedal)
     if high is None or not 11 <= high - low <= 84:
         return None
-    if is_pedal and low == BOTTOM - 12:
-        low += 12
     missing = _missing(found, low)
     return Compass(low, high, missing, found.start(), found.end())
 
@@ -127,16 +125,22 @@ def _high(found: re.Match[str], low: Key, count: int | None, pedal: bool) -> Key
     if index is not None and index > 9:
         return BOTTOM + index - 1
     if index is not None:
-        numbered_from_one = first == 1 and (found["solfa1"] or found["letters1"].isupper())
+        french = first == 2 and index <= 5 and index != 4 and (found["letters2"] or "").isupper()
+        numbered_from_one = (first == 1 or french) and (found["solfa1"] or found["letters1"].isupper())
         if numbered_from_one or (found["solfa2"] and index >= 2):
             return BOTTOM + step + 12 * (index - 1)
         if first == 2 and found["letters1"].isupper() and (index >= 6 or (index == 4 and step <= 7)):
             return step + 12 * (index + 1)
         return BOTTOM + 12 + step + 12 * index
-    wanted = (13, 33) if pedal else (40, 74)
-    if not pedal and (found["letters2"] or "").islower() and low == BOTTOM:
-        wanted = (13, 33)  # "C–f" without an octave can only be a pedal's
-    return next((k for k in range(low + wanted[0] - 1, low + wanted[1]) if (k - step) % 12 == 0), None)
+    if not pedal and (found["letters2"] or "").islower() and low == BOTTOM and first is None:
+        pedal = True  # "C–f" without an octave can only be a pedal's
+    wanted = (25, 33) if pedal else (49, 74)
+    lowest = (13, 25) if pedal else (25, 49)
+    for least, most in (wanted, lowest):
+        for key in range(low + least - 1, low + most):
+            if (key - BOTTOM - step) % 12 == 0:
+                return key
+    return None
 
 
 def _missing(found: re.Match[str], low: Key) -> frozenset[Key]:

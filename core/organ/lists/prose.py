@@ -4,17 +4,26 @@ from __future__ import annotations
 
 import re
 
-from core.organ.lists.vocabulary import fold, pattern, words
+from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
 
 _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
+_OCTAVES = frozenset(
+    ("octave", "sub", "super", "unison", "koppel", "coupler", "couplers", "suboctave", "superoctave")
+)
+_WIND = re.compile(
+    r"\b(?:wind pressure|pressure|inches|winddruck|windpressure|inch wind|mm|winddruk)\b|\bin\.? w"
+)
 _FIGURE = re.compile(r"\b(?:32|16|8|4|2|1)\b(?!\s*(?:inches|pipes|stops|manuals|zoll))")
 
 
 def is_prose(text: str) -> bool:
     """Whether a line is (a part of) a sentence rather than an item of a list."""
-    folded = fold(text)
+    folded = fold(re.sub(r"\([^()]*\)", " ", text))
     found = _WORD.findall(folded)
     if len(found) < 6:
+        return False
+    places = [word in division_words() or word in short_words() or word in _OCTAVES for word in found]
+    if sum(places) * 5 >= 2 * len(found):
         return False
     small = sum(word in words("function_words") for word in found)
     figures = len(_FIGURE.findall(folded))
@@ -46,4 +55,5 @@ def is_about(text: str) -> bool:
         folded,
     ):
         return True
+    folded = re.sub(r"\([^()]*\)", " ", folded)
     return bool(pattern("about").search(folded)) and len(folded.split()) <= 40

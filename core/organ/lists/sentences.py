@@ -133,6 +133,27 @@ def _whose(folded: str) -> str | None:
     return max(places)[1] if places else None
 
 
+def take_sentences(gathered: Gathered, pieces: list[Piece], within: int | None) -> None:
+    """Take what the sentences of a paragraph tell, each with the lines it stands on."""
+    if not pieces:
+        return
+    joined, places = "", []
+    for piece in pieces:
+        places.append((len(joined), piece.lines))
+        joined += piece.text + " "
+    start = 0
+    for end in [m.end() for m in re.finditer(r"(?<=\w\w)[.;](?=\s)", joined)] + [len(joined)]:
+        lines = [
+            at[1]
+            for number, at in enumerate(places)
+            if at[0] < end and (number + 1 == len(places) or places[number + 1][0] > start)
+        ]
+        text = joined[start:end].strip()
+        if text:
+            take_sentence(gathered, Piece(text, tuple(sorted({n for one in lines for n in one}))), within)
+        start = end
+
+
 def take_sentence(gathered: Gathered, piece: Piece, within: int | None) -> bool:
     """Take what a sentence tells."""
     folded = fold(piece.text)

@@ -18,7 +18,10 @@ _LETTERS = re.compile(r"[^\W\d_]{2,}")
 _NOT_NAMES = re.compile(
     r"^(?:uit|aus|op|von|de|of|a|à|and|und|et|&|ft|feet|no|nr|from|n|ab)\.?$", re.IGNORECASE
 )
-_RANKED_RANGE = re.compile(r"(\d)\s*-\s*(\d)\s*-\s*(\d)")
+_SEVERAL_NUMBERS = re.compile(
+    r"(?:[b♭]?\s?[\dl]{1,2}(?:th|st|nd|rd|d)?[\s.,;:&+·/–-]+)+[b♭]?\s?[\dl]{1,2}(?:th|st|nd|rd|d)?\.?"
+)
+_UNIT = re.compile(r"(?:ft|feet|fu(?:ß|ss)|pieds?|vt|voet)\.?$", re.IGNORECASE)
 
 
 def read_stops(piece: Piece, *, pitch_first: bool = False) -> list[StopDraft]:
@@ -182,7 +185,7 @@ def _take_ordinals(draft: StopDraft, text: str) -> None:
     ordinals = read_ordinals(text)
     count = len(re.findall(r"\d+", text))
     numbers = [int(n) for n in re.findall(r"\d+", text)]
-    if max(numbers) >= 12:
+    if max(numbers) >= 10:
         draft.ordinals = ordinals or ()
         draft.ranks = draft.ranks or Ranks(count, count)
     else:
@@ -198,14 +201,11 @@ def _bracket(draft: StopDraft, token: Token) -> None:
     if feet is not None and draft.pitch is None and not (inside.isdigit() and feet.value > 32):
         draft.pitch = feet.value
         return
+    if _SEVERAL_NUMBERS.fullmatch(inside) and max(int(n) for n in re.findall(r"\d+", inside)) >= 10:
+        _take_ordinals(draft, inside)
+        return
     ranks = read_ranks(inside)
     if ranks is not None and draft.ranks is None:
         draft.ranks = ranks
-        return
-    if (
-        re.fullmatch(r"[\s\d.,;:b♭l&+·-]+(?:th|d|st|nd)?[\s\d.,thndb-]*", inside)
-        and len(re.findall(r"\d+", inside)) >= 2
-    ):
-        _take_ordinals(draft, inside)
         return
     apply_remark(draft, inside)

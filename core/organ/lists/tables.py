@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 
 from core.organ.lists.cells import column_at, is_figure
@@ -87,8 +88,9 @@ def cut_row(row: list[Piece]) -> list[Piece]:
 
 def cut_cell(cell: Piece) -> list[Piece]:
     """A cell cut after each pitch or rank before the next name; couplers and tremulants stay whole."""
-    if read_couplers(cell, within=None, section=False):
-        return [cell]
+    couplers = read_couplers(cell, within=None, section=False)
+    if couplers:
+        return [cell] if len(couplers) == 1 or re.search(r"[,&]", cell.text) else _uncoupled(cell)
     cuts = [0]
     tokens = tokens_of(cell.text)
     named = closed = False

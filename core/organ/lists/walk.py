@@ -13,7 +13,7 @@ from core.organ.lists.items import run_in
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.prose import is_about, is_caption, is_prose
-from core.organ.lists.sentences import is_note, take_sentence
+from core.organ.lists.sentences import is_note, take_sentences
 from core.organ.lists.state import Gathered
 from core.organ.lists.stops import read_stops
 from core.texts import say
@@ -151,7 +151,8 @@ def _flush(gathered: Gathered, heads: list[Heading], block: list[Row], place: Pl
             place = Place(within=gathered.open_division(head))
         else:
             label = head.printed if head.section == "couplers" else ""
-            place = Place(within=None, section=head.section, label=label)
+            near = len(gathered.divisions) - 1 if head.rest is not None and gathered.divisions else None
+            place = Place(within=None, section=head.section, label=label, near=near)
     place.pitch_first = _pitch_first(block)
     _read_block(gathered, block, place)
     return place
@@ -159,15 +160,33 @@ def _flush(gathered: Gathered, heads: list[Heading], block: list[Row], place: Pl
 
 def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -> list[Row]:
     """Take sentences out of a block, so that they are no row of a table."""
-    kept = []
+    kept: list[Row] = []
+    sentence: list[Piece] = []
+    within = len(gathered.divisions) - 1 if not heads and gathered.divisions else None
     for row in block:
-        text = " ".join(row.line.text.split())
-        if is_prose(text) and not is_note(text) and run_in(_one(row)) is None:
-            within = len(gathered.divisions) - 1 if not heads and gathered.divisions else None
-            take_sentence(gathered, _one(row), within)
+        one = _one(row)
+        follows = bool(sentence) and _goes_on(sentence[-1], one)
+        if (is_prose(one.text) or follows) and not is_note(one.text) and run_in(one) is None:
+            if sentence and not follows:
+                take_sentences(gathered, sentence, within)
+                sentence = []
+            sentence.append(one)
         else:
             kept.append(row)
+    take_sentences(gathered, sentence, within)
     return kept
+
+
+def _goes_on(before: Piece, piece: Piece) -> bool:
+    """Whether a line goes on with the sentence of the line before."""
+    ends = before.text.rstrip()[-1:] in ".!?:"
+    begins_small = piece.text[:1].islower()
+    near = piece.lines[0] - before.lines[-1] == 1
+    return (
+        near
+        and (not ends or begins_small)
+        and (begins_small or is_prose(piece.text) or len(before.text) > 50)
+    )
 
 
 def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
