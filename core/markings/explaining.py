@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
+from functools import lru_cache
 
 from core.markings.model import Action, Instruction, ReadingKind, StopRequest, WordNote
 from core.markings.state import State
@@ -66,24 +68,25 @@ def explain(state: State, kind: ReadingKind) -> tuple[WordNote, ...]:
         end = tokens[place + 1].start if place + 1 < len(tokens) else len(state.text)
         if end > start:
             missed = id(token) in unread and kind is not ReadingKind.OTHER
-            meaning = say("not understood") if missed else _meaning(token, state)
+            meaning = say("not understood") if missed else _meaning(token)
             notes.append(WordNote(Span(start, end), meaning))
     return tuple(notes)
 
 
-def _meaning(token: Token, state: State) -> Said:
-    said = _plain_meaning(token, state)
+def _meaning(token: Token) -> Said:
+    name = token.chosen.value if token.chosen else ""
+    said = _plain_meaning(token.kind, token.value, token.pitch, name)
     if token.guessed:
         return say("taken for “{word}”: {meaning}", word=token.guessed, meaning=said)
     return said
 
 
-def _plain_meaning(token: Token, state: State) -> Said:
-    kind, value = token.kind, token.value
+@lru_cache(maxsize=4096)
+def _plain_meaning(kind: str, value: str, pitch: Fraction | None, name: str) -> Said:
     if kind in ("division", "plenum_of"):
         return say("the {division}", division=_ROLES.get(value, value))
-    if kind == "num" and token.pitch is not None:
-        return say("{pitch} ft pitch, or a number", pitch=write_feet(token.pitch))
+    if kind == "num" and pitch is not None:
+        return say("{pitch} ft pitch, or a number", pitch=write_feet(pitch))
     if kind == "pitch_word":
         return say("{pitch} ft pitch", pitch=value)
     if kind == "roman":
@@ -95,7 +98,7 @@ def _plain_meaning(token: Token, state: State) -> Said:
     if kind in ("family", "plenum"):
         return say("{family}", family=_FAMILIES.get(value or "plenum", value))
     if kind in ("stop", "compact_stop"):
-        return _stop_meaning(token, state)
+        return say("the stop {name}", name=name) if name else say("a stop by its name")
     if kind == "recipe":
         return say("a customary combination of stops, by its name")
     if kind == "octave":
@@ -112,13 +115,6 @@ def _plain_meaning(token: Token, state: State) -> Said:
 
 
 _HANDS = {"right": "right hand", "left": "left hand", "both": "both hands", "feet": "feet"}
-
-
-def _stop_meaning(token: Token, state: State) -> Said:
-    name = token.chosen.value if token.chosen else ""
-    if name:
-        return say("the stop {name}", name=name)
-    return say("a stop by its name")
 
 
 # ---------------------------------------------------------------- instructions in words

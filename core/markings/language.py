@@ -85,6 +85,8 @@ def _is_division(token: Token) -> bool:
 
 def best_sense(senses: Sequence[Sense], language: str) -> Sense:
     """The sense of that language; among several, and among none, the one of the more telling kind."""
+    if len(senses) == 1:
+        return senses[0]
 
     def rank(sense: Sense) -> tuple[int, int, int]:
         own = 0 if sense.language == language else 1 if not sense.language else 2

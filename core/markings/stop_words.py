@@ -66,6 +66,9 @@ _PLACES = (
 )  # fmt: skip
 _PLACES_AFTER = (" du récit", " de récit", " du recit", " de recit", " de pédale", " de pedale", " du positif")
 _LISTS = (" e ", " et ", " y ", " und ", " and ", " con ", " & ")
+_PARTS = (*_FEET, *_LISTS)
+_LEADS = (*_PLACES, *_QUALITIES)
+_ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 _ROMAN_END = re.compile(r" [IVX]+(?:-[IVX]+)?$")
 
 
@@ -76,13 +79,15 @@ def _plain(name: str, known: set[str]) -> bool:
     them is left out where it would hide them.
     """
     low = name.casefold()
-    if low.startswith(_ARTICLES) or any(word in low for word in (*_FEET, *_LISTS)):
+    if " " not in low and "'" not in low:
+        return not any(map(str.isdigit, low)) or _ORDINAL.fullmatch(low) is not None
+    if low.startswith(_ARTICLES) or any(word in low for word in _PARTS):
         return False
-    if low.startswith((*_PLACES, *_QUALITIES)) and low.split(" ", 1)[1].removeprefix("de ") in known:
+    if low.startswith(_LEADS) and low.split(" ", 1)[1].removeprefix("de ") in known:
         return False
     if low.startswith(_PLACES[5:]) or low.endswith(_PLACES_AFTER) or _ROMAN_END.search(name):
         return False
-    return not any(c.isdigit() for c in name) or re.fullmatch(r"\d+(?:st|nd|rd|th)", low) is not None
+    return not any(map(str.isdigit, low))
 
 
 def _language(language: str) -> str:

@@ -99,6 +99,16 @@ class Cutter:
             return
         self._push(Token("sign", atom.text, atom.start, atom.end, gap=atom.gap), 1)
 
+    def _next_word(self, at: int) -> str | None:
+        """The text of the next atom that a phrase may go on with."""
+        atoms = self.atoms
+        while at < len(atoms):
+            atom = atoms[at]
+            if atom.sort != "p" or atom.text not in _SKIPPED:
+                return atom.text
+            at += 1
+        return None
+
     def _follows(self, at: int, words: tuple[str, ...], capitals: bool) -> int | None:
         """The atom after the phrase's words from `at` on, or None where they do not stand there."""
         atoms = self.atoms
@@ -114,12 +124,16 @@ class Cutter:
         entries = self.lexicon.by_first.get(atom.text)
         if not entries:
             return False
+        follows = self._next_word(self.at + 1)
         for entry in entries:
-            if longer and not entry.rest:
+            if entry.rest:
+                if entry.rest[0] != follows:
+                    continue
+            elif longer:
                 continue
             if entry.capitals and atom.sort == "w" and not atom.capital:
                 continue
-            after = self._follows(self.at + 1, entry.rest, entry.capitals)
+            after = self._follows(self.at + 1, entry.rest, entry.capitals) if entry.rest else self.at + 1
             if after is None:
                 continue
             senses = self._allowed(entry.senses, after)
