@@ -124,7 +124,9 @@ class OrganDelegate(QStyledItemDelegate):
     def _line(self, painter: QPainter, rect: QRect, inner: QRect, row: OrganRow, font: QFont) -> None:
         middle = Qt.AlignmentFlag.AlignVCenter
         dot = QRect(rect.left() + 3, rect.top(), _INDENT - 3, rect.height())
+        painter.setFont(text_font(bold=True))  # the dot is never underlined
         painter.drawText(dot, middle | Qt.AlignmentFlag.AlignLeft, _DOTS[row.on])
+        painter.setFont(font)
         metrics = QFontMetrics(font)
         left = row.left + (" →" if row.kind is RowKind.ANSWER else "")
         if row.kind is RowKind.ANSWER:

@@ -149,7 +149,7 @@ def _signs(places: PagePlaces, index: ScoreIndex) -> Iterator[Sign]:
         system = places.systems[place.system]
         for number in index.findings_in_bar.get(bar, ()):
             finding = index.findings[number]
-            row = min((finding.staff or 1) - 1, max(len(system.staves) - 1, 0))
+            row = min(index.row_of(finding), max(len(system.staves) - 1, 0))
             top = system.staves[row][0] if system.staves else system.top
             slot = round(top / 420)
             while (place.system, slot) in used:

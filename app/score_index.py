@@ -53,6 +53,14 @@ class ScoreIndex:
             if finding.at is not None:
                 self.findings_in_bar[finding.at.bar].append(number)
 
+    def row_of(self, finding: Finding) -> int:
+        """The staff that a finding speaks of, counted from the top of the system from 0."""
+        staff = finding.staff or 1
+        part = finding.marking.part if finding.marking is not None else -1
+        organ = self.score.organ_parts
+        wanted = [(part, staff), *((number, staff) for number in organ)]
+        return next((self.rows.index(pair) for pair in wanted if pair in self.rows), 0)
+
     def ticks(self, finding: Finding) -> Ticks | None:
         """The written onset of a finding in ticks."""
         return None if finding.at is None else int(finding.at.onset * self.score.ticks)

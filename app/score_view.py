@@ -17,10 +17,13 @@ from app.palette import Colours
 from app.session import Session
 from app.tiles import SIDE, Tiles, tiles_over
 from app.title_block import TitleLine, lay_out, paint_title
+from core.score.source import Source
 
 PAGE_WIDTH, PAGE_HEIGHT = 21000.0, 29700.0
 WIDTH_AT_100 = 794.0
 """An A4 page is 794 pixels wide at 96 to the inch."""
+WIDEST_FIT = 1.2
+"""On a wide screen a page as wide as the view would show one system at a time."""
 SHADOW = 14
 GAP = 18
 _PAINT_BUDGET = 0.008
@@ -52,6 +55,8 @@ class ScoreView(QAbstractScrollArea):
         self.title_height = 0.0
         self.failed_pages: set[int] = set()
         self._shown_first = False
+        self._engraved = b""
+        self._path: str | None = None
         self._idle = QTimer(self)
         self._idle.setInterval(0)
         self._idle.timeout.connect(self._paint_ahead)
@@ -68,6 +73,7 @@ class ScoreView(QAbstractScrollArea):
         self.engraver.page_ready.connect(self._on_page)
         self.engraver.page_failed.connect(self._on_page_failed)
         self.session.changed.connect(self._on_changed)
+        self.session.source_read.connect(self.engrave)
         self.session.derived_ready.connect(self._on_derived)
         self.session.cursor_moved.connect(self._on_cursor)
         self.session.finding_chosen.connect(lambda _: self.viewport().update())
@@ -77,17 +83,31 @@ class ScoreView(QAbstractScrollArea):
     # what comes from the session and the engraver
 
     def _on_changed(self, is_other_score: bool) -> None:
-        source = self.session.document.source
-        if not is_other_score:
+        if is_other_score:
+            self.engrave(self.session.document.source)
+
+    def engrave(self, source: Source | None) -> None:
+        """Begin to engrave a score, unless it is the one on the desk already."""
+        score = source.xml if source is not None else b""
+        if score == self._engraved:
+            return
+        is_same_piece = (
+            bool(score) and source is not None and source.path == self._path and self.page_count > 0
+        )
+        self._engraved = score
+        self._path = source.path if source is not None else None
+        self.failed_pages.clear()
+        if is_same_piece:  # an edit: the old pages stay until the new ones come
+            self.engraver.load(score, lane_gap(LANE_ROOM))
             return
         self.store.clear()
         self.tiles.clear()
-        self.failed_pages.clear()
-        self.page_count = 0
+        self.title, self.title_height = [], 0.0
+        self.page_count = 1 if score else 0
         self._shown_first = False
-        if source is not None:
-            self.page_count = 1
-            self.engraver.load(source.xml, lane_gap(LANE_ROOM))
+        if score:
+            self.engraver.load(score, lane_gap(LANE_ROOM))
+        self.verticalScrollBar().setValue(0)
         self._set_ranges()
         self.viewport().update()
 
@@ -133,7 +153,8 @@ class ScoreView(QAbstractScrollArea):
     def scale(self) -> float:
         """Pixels to a page unit."""
         if self.zoom <= 0:
-            return max(300.0, self.viewport().width() - 2 * SHADOW) / PAGE_WIDTH
+            width = max(300.0, self.viewport().width() - 2 * SHADOW)
+            return min(width, WIDTH_AT_100 * WIDEST_FIT) / PAGE_WIDTH
         return self.zoom / 100 * WIDTH_AT_100 / PAGE_WIDTH
 
     @property

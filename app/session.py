@@ -23,6 +23,7 @@ from core.findings import Finding
 from core.organ.model import Organ
 from core.resolve.model import Step
 from core.score.model import MarkingId, Score, Ticks
+from core.score.source import read_source
 
 _LONG_PIECE = 500_000
 _LONGEST_WAIT_MS = 2500
@@ -55,6 +56,7 @@ class Session(QObject):
         marking_chosen: the chosen marking's id, or None.
         failed: a sentence for the user.
         reading: whether a file is being read.
+        source_read: the score that is being opened has been read (argument: its source).
     """
 
     changed = Signal(bool)
@@ -64,6 +66,7 @@ class Session(QObject):
     marking_chosen = Signal(object)
     failed = Signal(str)
     reading = Signal(bool)
+    source_read = Signal(object)
 
     def __init__(self, workers: Workers, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -123,7 +126,13 @@ class Session(QObject):
             if then is not None:
                 then()
 
-        self.workers.submit(lambda: open_document(score, organs, shelf=self.shelf), done, self._failed)
+        def failed(error: Exception) -> None:
+            self.source_read.emit(self.document.source)  # back to the score that stays
+            self._failed(error)
+
+        # the score alone is read first, so that its engraving begins while the organs are read
+        self.workers.submit(lambda: read_source(score), self.source_read.emit, lambda _: None)
+        self.workers.submit(lambda: open_document(score, organs, shelf=self.shelf), done, failed)
 
     def add_organs(self, organs: Sequence[str | Path]) -> None:
         """Put organs beside the score; the last one given is chosen."""

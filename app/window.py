@@ -207,6 +207,7 @@ class Window(QMainWindow):
         organ = self.session.organ
         parts = [part for part in (name, organ.name if organ else "") if part]
         self.setWindowTitle(" · ".join([*parts, "Stopwright"]))
+        self._on_zoom(self.score.zoom_per_cent)
         if source is not None:
             self.statusBar().showMessage(self.tr("Reading the markings …"))
 
@@ -220,7 +221,7 @@ class Window(QMainWindow):
         self.progress.setToolTip(self.tr("{0} of {1} pages engraved").format(ready, pages))
 
     def _on_zoom(self, per_cent: int) -> None:
-        self.zoom_label.setText(f"{per_cent} %")
+        self.zoom_label.setText(f"{per_cent} %" if self.session.document.source is not None else "")
 
     def say(self, words: str) -> None:
         """A sentence for the user, where it does not interrupt."""
