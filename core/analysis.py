@@ -113,10 +113,10 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
 def analyse_document(document: Document, *, language: str | None = None) -> Analysis:
     """Run the whole walk over a document: with the parts and hands that the user told, and every decision."""
     score, organ, notes = score_of(document), document.organ, document.notes
-    decisions = Decisions(language=language)
+    decisions = Decisions(language=language or notes.language or None)
     if organ is not None:
         keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
-        decisions = Decisions(language=language, keyboards=keyboards, pins=pins)
+        decisions = replace(decisions, keyboards=keyboards, pins=pins)
     analysis = analyse(score, organ, decisions)
     return replace(analysis, report=set_aside(analysis.report, notes, analysis.score))
 

@@ -319,6 +319,18 @@ class SetOrganParts(Edit):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SetLanguage(Edit):
+    """The language of the markings (``fr``); empty: as found."""
+
+    language: str
+
+    @property
+    def said(self) -> Said:
+        """``change the language of the markings``."""
+        return say("change the language of the markings")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Together(Edit):
     """Several edits as one step of undo. Markings in all of them are named as before the first."""
 

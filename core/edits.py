@@ -26,6 +26,7 @@ from core.edit_values import (
     SetBoundary,
     SetHand,
     SetKeyboard,
+    SetLanguage,
     SetOrganParts,
     Together,
 )
@@ -70,6 +71,7 @@ __all__ = [
     "SetBoundary",
     "SetHand",
     "SetKeyboard",
+    "SetLanguage",
     "SetOrganParts",
     "Together",
     "apply",

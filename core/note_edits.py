@@ -13,6 +13,7 @@ from core.edit_values import (
     SetBoundary,
     SetHand,
     SetKeyboard,
+    SetLanguage,
     SetOrganParts,
 )
 from core.errors import EditError
@@ -33,7 +34,17 @@ from core.notes import (
 )
 from core.score.model import MarkingId, Score
 
-NOTE_EDITS = (Dismiss, PencilIn, PinStops, Raise, SetBoundary, SetHand, SetKeyboard, SetOrganParts)
+NOTE_EDITS = (
+    Dismiss,
+    PencilIn,
+    PinStops,
+    Raise,
+    SetBoundary,
+    SetHand,
+    SetKeyboard,
+    SetLanguage,
+    SetOrganParts,
+)
 
 
 def change_notes(notes: Notes, edit: Edit, score: Score) -> Notes:
@@ -63,6 +74,8 @@ def change_notes(notes: Notes, edit: Edit, score: Score) -> Notes:
             )
         case SetHand():
             return _hand(notes, edit, score)
+        case SetLanguage():
+            return replace(notes, language=edit.language)
         case SetOrganParts():
             unknown = set(edit.parts) - {part.id for part in score.parts}
             if unknown:

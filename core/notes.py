@@ -116,10 +116,12 @@ class Notes:
 
     Attributes:
         organ: path of the organ's file, from the score's folder.
+        language: of the markings (``fr``); empty: as found.
         parts: ids of the parts that are the organist's; empty: as found.
     """
 
     organ: str = ""
+    language: str = ""
     parts: tuple[str, ...] = ()
     hands: tuple[StaffHand, ...] = ()
     keyboards: tuple[KeyboardRow, ...] = ()

@@ -106,13 +106,14 @@ def read_notes(data: bytes, path: str | Path) -> Notes:
 
 
 def _notes(tree: Mapping, problems: Problems) -> Notes:
-    known = ("stopwright notes", "organ", "parts", "hands", "keyboards", "pins", "dismissals", "boundaries",
-             "player")  # fmt: skip
+    lists = ("parts", "hands", "keyboards", "pins", "dismissals", "boundaries", "player")
+    known = ("stopwright notes", "organ", "language", *lists)
     fields = Fields(tree, "", problems, known)
     if fields.text("stopwright notes") != VERSION:
         fields.problem("stopwright notes", "this is no notes file of version 1", "Write stopwright notes: 1")
     return Notes(
         organ=fields.text("organ"),
+        language=fields.text("language"),
         parts=tuple(part for part, _ in fields.words("parts")),
         hands=_rows(fields, "hands", ("part", "staff", "hand"), _hand),
         keyboards=_rows(fields, "keyboards", ("organ", "asked", "division"), _keyboard),
@@ -255,8 +256,7 @@ def _time(fields: Fields) -> Fraction:
 def write_notes(notes: Notes) -> bytes:
     """The notes as their file's bytes."""
     document: dict[str, Any] = {"stopwright notes": 1}
-    if notes.organ:
-        document["organ"] = notes.organ
+    document |= _plain(notes, "organ", "language")
     if notes.parts:
         document["parts"] = list(notes.parts)
     document |= {

@@ -26,6 +26,7 @@ from core.edits import (
     SetBoundary,
     SetHand,
     SetKeyboard,
+    SetLanguage,
     SetOrganParts,
     Together,
     apply,
@@ -120,6 +121,7 @@ ID = MarkingId(0, 11, 1, 0, 0)
         (PencilIn(onset=0, text="+ Oboe"), "pencil in ‘+ Oboe’"),
         (PencilIn(onset=0, text=""), "rub out a pencil mark"),
         (SetHand(part=0, staff=2, hand="feet"), "change which hand plays staff 2"),
+        (SetLanguage(language="fr"), "change the language of the markings"),
         (SetOrganParts(parts=()), "change which parts the organist plays"),
         (Together(edits=()), "change nothing"),
         (Together(edits=(), what=say("close the solo at bar 9")), "close the solo at bar 9"),
@@ -297,6 +299,11 @@ def test_part_told_by_the_user() -> None:
     told = apply(document, SetOrganParts(parts=("P2",))).document
     assert [part.organ for part in score_of(told).parts] == [False, True]
     assert [part.organ for part in score_of(document).parts] == [True, False]
+
+
+def test_the_users_language_is_noted() -> None:
+    document = apply(document_of(note(16)), SetLanguage(language="fr")).document
+    assert read_notes(write_notes(document.notes), "x").language == "fr"
 
 
 def test_a_file_that_cannot_be_edited_says_so() -> None:

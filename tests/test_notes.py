@@ -82,6 +82,7 @@ some = words.filter(bool)
 all_notes = st.builds(
     Notes,
     organ=words,
+    language=words,
     parts=st.lists(words, max_size=3).map(tuple),
     hands=st.lists(
         st.builds(
