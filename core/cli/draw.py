@@ -5,22 +5,24 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from core.cli.output import EXIT_DONE, FAIL_ON, exit_status, print_json
 from core.errors import ReadError, UsageError
+from core.findings import Finding, Level
 from core.markings.contract import reading_to_json
 from core.markings.model import Instruction, Reading
 from core.markings.reading import read_marking
 from core.organ.model import Organ
 from core.organ.reading import load_organ
-from core.resolve.before import registration_of
+from core.resolve.before import read_drawn
 from core.resolve.contract import because_to_json, registration_to_json
 from core.resolve.keyboards import propose_keyboards
 from core.resolve.model import Resolution
 from core.resolve.resolver import resolve
+from core.texts import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,15 +82,25 @@ def answer(organ: Organ, text: str, drawn: Sequence[str], *, language: str | Non
     """What one marking does on an organ with these stops drawn before."""
     reading = read_marking(text, hint=language or organ.language)
     keyboards = propose_keyboards(roles_asked(reading.instructions), organ, language=reading.language)
+    before, unknown = read_drawn(organ, drawn)
     resolution = resolve(
         reading.instructions,
         organ,
-        registration_of(organ, drawn),
+        before,
         keyboards=keyboards,
         language=reading.language,
         text=text,
     )
-    return Drawn(reading, resolution)
+    strange = tuple(
+        Finding(
+            rule="unknown-drawn",
+            level=Level.WARNING,
+            message=said,
+            why=say("so it is left out of what was drawn"),
+        )
+        for said in unknown
+    )
+    return Drawn(reading, replace(resolution, findings=(*strange, *resolution.findings)))
 
 
 def roles_asked(instructions: Iterable[Instruction]) -> list[str]:

@@ -12,6 +12,7 @@ from core.organ.normal import key_of, loose_key
 from core.organ.spelling import read_feet_exact, stop_label
 from core.resolve.keyboards import division_of_role
 from core.resolve.model import Registration
+from core.texts import Said, say
 
 _PITCH = re.compile(
     r"(?<![\d./])(\d+ \d+/\d+|\d+/\d+|\d+)\s*(?:['′’]+|ft\.?|fuß|fuss|pieds?|p\.|vt\.?|voet)?\s*$", re.I
@@ -31,6 +32,7 @@ _HALVES = {
     Half.BASS: ("bass", "bassi", "basso", "bajos", "bajo", "basse", "basses", "left"),
     Half.TREBLE: ("treble", "soprani", "soprano", "tiples", "tiple", "dessus", "discant", "diskant", "right"),
 }
+_NUMBERS = {"i": "1", "ii": "2", "iii": "3", "iv": "4", "v": "5"}
 _ROLES = {
     "gt": "great", "go": "great", "hw": "great", "sw": "swell", "ch": "choir", "pos": "positive",
     "rp": "positive", "so": "solo",
@@ -40,19 +42,28 @@ _ROLES = {
 
 def registration_of(organ: Organ, lines: Iterable[str]) -> Registration:
     """The registration that such lines tell. Raises UsageError for what is not on the organ."""
+    drawn, unknown = read_drawn(organ, lines)
+    if unknown:
+        raise UsageError(str(unknown[0]), remedy="Write it as the specification does: 'Swell: Oboe 8'")
+    return drawn
+
+
+def read_drawn(organ: Organ, lines: Iterable[str]) -> tuple[Registration, list[Said]]:
+    """The registration that such lines tell, and what in them is not on the organ."""
     drawn: list[str] = []
+    unknown: list[Said] = []
     for line in lines:
         name, colon, rest = line.partition(":")
         division = _division(organ, name) if colon else None
         if division is None:
-            raise UsageError(
-                f"no division {name.strip()!r} on {organ.name}",
-                remedy=f"It has {', '.join(d.name for d in organ.divisions)}; write 'Swell: Oboe 8'",
-            )
+            unknown.append(say("no division “{name}” on {organ}", name=name.strip(), organ=organ.name))
+            continue
         for text in (part.strip() for part in rest.split(",")):
-            if text:
-                drawn += [s.id for s in _stops(division, text)]
-    return Registration(drawn=tuple(dict.fromkeys(drawn)))
+            found = _stops(division, text) if text else []
+            drawn += [s.id for s in found]
+            if text and not found:
+                unknown.append(say("no stop “{stop}” in the {division}", stop=text, division=division.name))
+    return Registration(drawn=tuple(dict.fromkeys(drawn))), unknown
 
 
 def _division(organ: Organ, name: str) -> Division | None:
@@ -65,6 +76,9 @@ def _division(organ: Organ, name: str) -> Division | None:
             key_of(division.keyboard or ""),
         ):
             return division
+    numbered = organ.on_keyboard(f"manual-{_NUMBERS.get(name.strip().casefold(), name.strip())}")
+    if numbered:
+        return numbered[0]
     found = division_of_role(organ, _ROLES.get(key, key))
     if found is not None:
         return found
@@ -90,11 +104,6 @@ def _stops(division: Division, text: str) -> list[Stop]:
         hits = [s for s in hits if s.pitch in (pitch, None)] or ([] if len(hits) > 1 else hits)
     if half is not None:
         hits = [s for s in hits if s.half is half] or hits
-    if not hits:
-        raise UsageError(
-            f"no stop {text!r} in the {division.name}",
-            remedy=f"It has {', '.join(stop_label(s) for s in division.stops)}",
-        )
     return [s for s in hits if s is hits[0] or (s.half and hits[0].half and s.half != hits[0].half)]
 
 

@@ -101,7 +101,7 @@ def request_label(request: StopRequest) -> str:
     if request.name:
         return " ".join(part for part in (quality, request.name, pitches, half) if part)
     family = {"foundation": "foundations", "plenum": "plenum", "all": "full"}.get(
-        request.family or "", f"{request.family}s" if request.family else "stops"
+        request.family or "", f"{request.family}s" if request.family else "ft" if pitches else "stops"
     )
     return " ".join(part for part in (quality, pitches, family, half) if part)
 

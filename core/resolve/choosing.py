@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -15,8 +15,8 @@ from core.resolve.families import by_family, by_pitch, by_quality
 from core.resolve.model import Sure
 from core.resolve.recipes import PLENUM, Recipe, lacking, part_of, recipe_in_words, recipe_of, take
 from core.resolve.substitutes import nothing, substitute
-from core.resolve.traits import FLUES, Sort
-from core.texts import say
+from core.resolve.traits import FLUES, Sort, Voice
+from core.texts import Said, say
 
 
 def choose(request: StopRequest, desk: Desk, pins: Mapping[str, tuple[str, ...]] | None = None) -> Choice:
@@ -152,7 +152,7 @@ def by_recipe(found: Recipe, label: str, desk: Desk, *, named: bool = True) -> C
             ),
             quality=100,
         )
-    missing = None
+    missing = _without_crown(found, chosen, label, desk)
     if absent:
         missing = say(
             "{request}: the {division} has none of {pitches} ft",
@@ -163,9 +163,18 @@ def by_recipe(found: Recipe, label: str, desk: Desk, *, named: bool = True) -> C
     return Choice(
         request=label,
         chosen=tuple(chosen),
-        substitute=bool(absent),
+        substitute=missing is not None,
         missing=missing,
         why=say(found.why, division=desk.division.name),
         sure=Sure.CUSTOMARY,
         quality=1 + 20 * bool(absent),
     )
+
+
+def _without_crown(found: Recipe, chosen: Sequence[Voice], label: str, desk: Desk) -> Said | None:
+    """A plenum on a manual that has neither mixtures nor ranks above the 2 ft: told."""
+    crowned = any(v.sort is Sort.MIXTURE or (v.feet and v.feet < v.unison / 4) for v in chosen)
+    if found.id != PLENUM or crowned or desk.pedal:
+        return None
+    template = "{request}: the {division} has no mixture to crown it"
+    return say(template, request=label, division=desk.division.name)

@@ -44,6 +44,8 @@ def substitute(request: StopRequest, desk: Desk) -> Choice:
 def nothing(request: StopRequest, desk: Desk) -> Choice:
     """The division has nothing that would do."""
     template = "{request} is not on this organ's {division}"
+    if request.family and not request.name:
+        template = "there are no {request} on this organ's {division}"
     if desk.pedal and not desk.adding:
         template += "; only a manual coupler could bring it"
     where = _elsewhere(request, desk)
@@ -75,8 +77,11 @@ def _told(
     quality: int,
     rest: Sequence[Voice] = (),
 ) -> Choice:
+    template = "{request} is not on this organ's {division}; {stops} comes nearest"
+    if request.family and not request.name:
+        template = "there are no {request} on this organ's {division}; {stops} comes nearest"
     missing = say(
-        "{request} is not on this organ's {division}; {stops} comes nearest",
+        template,
         request=request_label(request),
         division=desk.division.name,
         stops=labels(chosen),
@@ -144,7 +149,7 @@ def kinship(
             return 6
         if voice.kind is not None and voice.kind.group == wanted.group:
             return 6
-        if voice.kind is not None and wanted.id in voice.kind.relatives:
+        if voice.kind is not None and wanted.id in voice.kind.relatives and voice.stop.family == family:
             return 7
     if voice.stop.family == family:
         return _within_family(voice, wanted)
@@ -190,7 +195,7 @@ def _is_mild(wanted: StopKind | None) -> bool:
 
 
 def _price(nearness: int, wanted: StopKind | None, voice: Voice, request: StopRequest) -> Said:
-    if nearness < 7:
+    if nearness <= 7:
         return say(
             "the nearest relative of the {name} at its pitch", name=request.name or request_label(request)
         )

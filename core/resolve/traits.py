@@ -137,7 +137,9 @@ def _sort(stop: Stop, found: StopKind | None) -> Sort:
     if stop.family is Family.REED:
         return _reed_sort(found, names)
     if stop.family is Family.MUTATION:
+        key = key_of(stop.name)
         flutish = found is not None and found.id in sorts["flute_mutations"]
+        flutish = flutish or any(word in key for word in sorts["flute_mutation_words"])
         return Sort.MUTATION if flutish or _is_tierce(stop.pitch) else Sort.QUINT
     soft = bool(names & sorts["echo_principals"]) or (stop.loudness <= 3)
     return Sort.ECHO_PRINCIPAL if soft else Sort.PRINCIPAL
