@@ -18,12 +18,12 @@ from core.notes import pins_on
 from core.organ.model import Organ
 from core.passages.model import Passage
 from core.passages.solo import find_passages
-from core.passages.texture import HandLine, read_lines
 from core.resolve.feet import give_feet_their_notes
 from core.resolve.keyboards import propose_keyboards
 from core.resolve.model import Keyboards, Step
 from core.resolve.playthrough import Pins, play_through
 from core.resolve.stretches import Stretch, read_stretches
+from core.score.lines import HandLine, read_lines
 from core.score.model import Score, Ticks
 
 
@@ -85,8 +85,8 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
     markings = gather(score, read_marking, language=decided.language)
     score = give_feet_their_notes(score, markings)
     keyboards = match_keyboards(markings, organ, decided)
-    steps = play_through(score, markings, organ, keyboards, pins=decided.pins)
     lines = read_lines(score)
+    steps = play_through(score, markings, organ, keyboards, lines=lines, pins=decided.pins)
     passages = find_passages(score, markings, steps, organ, keyboards, lines)
     context = Context(
         score=score,

@@ -8,8 +8,8 @@ from core.checks.context import Context
 from core.checks.registry import rule
 from core.findings import Finding, Level
 from core.organ.spelling import stop_label, write_key
-from core.passages.texture import Moment
 from core.resolve.stretches import Stretch
+from core.score.lines import Moment
 from core.sounding.pipes import reachable_stops, speaks
 from core.texts import say
 

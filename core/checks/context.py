@@ -10,12 +10,12 @@ from functools import cached_property
 from core.markings.gathering import MarkingRead, Markings
 from core.organ.model import Organ
 from core.passages.model import Passage
-from core.passages.sounding_keys import Grip, Held, grips, held_notes
-from core.passages.texture import HandLine, Moment
 from core.position import Position
 from core.resolve.hands import Layout, read_layout
 from core.resolve.model import Keyboards, Step
 from core.resolve.stretches import Stretch, read_stretches
+from core.score.held import Grip, Held, grips, held_notes
+from core.score.lines import HandLine, Moment
 from core.score.model import MarkingId, Score, Ticks
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from core.checks.context import Context
 from core.checks.registry import rule
 from core.findings import Finding, Level
-from core.passages.texture import Moment
+from core.score.lines import Moment
 from core.texts import say
 
 _ENOUGH = 4  # octaves in a row that make a doubled line

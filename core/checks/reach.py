@@ -9,7 +9,7 @@ from core.checks.registry import Needs, rule
 from core.findings import Finding, Level
 from core.organ.model import Key
 from core.organ.spelling import write_key
-from core.passages.sounding_keys import Grip
+from core.score.held import Grip
 from core.texts import Said, say
 
 _NINTH = 14  # semitones: what one hand spans (common practice, no source)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from core.knowledge.loader import load
 from core.passages.evidence import WORDS, Surroundings, evidence_at, total
 from core.passages.model import BoundaryProposal
-from core.passages.texture import HandLine
+from core.score.lines import HandLine
 from core.score.model import Ticks
 from core.texts import Said, say
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from core.knowledge.loader import load
-from core.passages.texture import HandLine, Moment
+from core.score.lines import HandLine, Moment
 from core.score.model import Score, TextKind, Ticks
 
 WORDS = {

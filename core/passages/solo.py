@@ -20,9 +20,9 @@ from core.passages.evidence import Surroundings
 from core.passages.feet import feet_solo
 from core.passages.model import Passage
 from core.passages.starts import Start, find_start
-from core.passages.texture import HandLine
 from core.resolve.hands import FEET, LEFT, RIGHT, Layout, Send, opens_passage, read_layout, sends_at
 from core.resolve.model import Keyboards, Registration, Step
+from core.score.lines import HandLine
 from core.score.model import MarkingId, Score, Ticks
 from core.texts import Said, say
 

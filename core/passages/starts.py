@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from core.passages.model import BoundaryProposal
-from core.passages.texture import HandLine
+from core.score.lines import HandLine
 from core.score.model import Score, Ticks
 from core.texts import Said, say
 

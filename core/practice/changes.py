@@ -9,8 +9,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from core.knowledge.loader import load
-from core.passages.texture import HandLine
 from core.resolve.model import Registration, Step
+from core.score.lines import HandLine
 from core.score.model import Score, Tempo, Ticks
 
 

@@ -6,13 +6,15 @@ staves, or where one staff serves both hands, for both; words for a hand say whi
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from core.markings.gathering import DRAW_LIKE, MarkingRead, Markings
 from core.markings.model import Action, Brackets, Hand, Instruction
-from core.resolve.model import Sure
-from core.score.model import Score, ScoreText, TextKind
+from core.resolve.model import Registration, Sure
+from core.score.lines import HandLine
+from core.score.model import Score, ScoreText, TextKind, Ticks
 from core.texts import Said, say
 
 RIGHT, LEFT, FEET = "right", "left", "feet"
@@ -107,26 +109,34 @@ def sends_at(layout: Layout, marks: Iterable[MarkingRead], nth: int) -> list[Sen
     a bare division beside it says where the hands go.
     """
     marks = [m for m in marks if not m.opening]
-    found = [send for mark in marks for send in _explicit(layout, mark, nth)]
-    said = {hand for send in found for hand in send.hands}
-    for mark in marks:
-        for send in _by_draw(layout, mark, marks, nth):
-            hands = tuple(h for h in send.hands if h not in said)
-            if hands:
-                found.append(_narrowed(send, hands))
+    explicit = [send for mark in marks for send in _explicit(layout, mark, nth)]
+    by_draw = [send for mark in marks for send in _by_draw(layout, mark, marks, nth)]
+    if any(_is_at_right_staff(layout, send) for send in (*explicit, *by_draw)):
+        explicit = [_left_only(layout, send) for send in explicit]
+        by_draw = [_left_only(layout, send) for send in by_draw]
+    said = {hand for send in explicit for hand in send.hands}
+    found = list(explicit)
+    for send in by_draw:
+        hands = tuple(h for h in send.hands if h not in said)
+        if hands:
+            found.append(_narrowed(send, hands))
     return sorted(found, key=lambda s: (not s.brings_home, -len(s.hands), s.explicit))
 
 
+def _is_at_right_staff(layout: Layout, send: Send) -> bool:
+    text = send.mark.text
+    return send.hands == (RIGHT,) and layout.hand_of(text) == RIGHT and not layout.is_between(text)
+
+
+def _left_only(layout: Layout, send: Send) -> Send:
+    """Over the left staff, with a marking of its own over the right one, a division is the left hand's."""
+    text = send.mark.text
+    over_left = send.hands == BOTH and layout.hand_of(text) == LEFT and layout.is_between(text)
+    return _narrowed(send, (LEFT,)) if over_left and send.sure is Sure.CUSTOMARY else send
+
+
 def _narrowed(send: Send, hands: tuple[str, ...]) -> Send:
-    return Send(
-        hands=hands,
-        division=send.division,
-        sure=send.sure,
-        why=send.why,
-        mark=send.mark,
-        solo=send.solo,
-        explicit=send.explicit,
-    )
+    return replace(send, hands=hands)
 
 
 def _holds(instruction: Instruction, nth: int) -> bool:
@@ -186,6 +196,27 @@ def _by_draw(layout: Layout, mark: MarkingRead, beside: list[MarkingRead], nth: 
             Send(hands=hands, division=instruction.division, sure=sure, why=why, mark=mark, solo=solo)
         )
     return found
+
+
+def widened(send: Send, registration: Registration, lines: Mapping[str, HandLine], onset: Ticks) -> Send:
+    """A send of the right hand alone that means both, by what the hands did before and do from here.
+
+    A hand that nothing has sent anywhere goes along; and after a solo, chords in the right hand over a
+    manual where neither hand was bring both there.
+    """
+    named = any(i.hand for i in send.mark.instructions)
+    if send.hands != (RIGHT,) or named or send.solo or send.brings_home:
+        return send
+    right, left = registration.hand(RIGHT), registration.hand(LEFT)
+    if left is None and right is None:
+        return replace(send, hands=BOTH, sure=Sure.GUESS, why=say("no word sends the left hand elsewhere"))
+    apart = right is not None and left is not None and right != left
+    line = lines.get(RIGHT)
+    if apart and line is not None and line.line_share(onset, line.after(onset, 8)) < Fraction(1, 2):
+        return replace(
+            send, hands=BOTH, sure=Sure.GUESS, why=say("the solo is over and the hands play chords together")
+        )
+    return send
 
 
 def manual_divisions(marks: Iterable[MarkingRead]) -> set[str]:

@@ -11,10 +11,11 @@ from core.markings.gathering import MarkingRead, Markings
 from core.markings.model import Action
 from core.organ.model import Organ
 from core.position import Position
-from core.resolve.hands import BOTH, FEET, LEFT, RIGHT, Layout, Send, read_layout, sends_at
+from core.resolve.hands import BOTH, FEET, LEFT, RIGHT, Layout, Send, read_layout, sends_at, widened
 from core.resolve.model import Because, Keyboards, Registration, Step
 from core.resolve.resolver import resolve
 from core.resolve.returns import Return, returns_by_bar
+from core.score.lines import HandLine
 from core.score.model import MarkingId, PlayedBar, Score, Ticks
 from core.texts import say
 
@@ -37,6 +38,7 @@ class _Piece:
     layout: Layout
     language: str | None
     pins: Pins
+    lines: Mapping[str, HandLine]
 
 
 def play_through(
@@ -45,6 +47,7 @@ def play_through(
     organ: Organ | None,
     keyboards: Keyboards,
     *,
+    lines: Mapping[str, HandLine],
     pins: Pins | None = None,
 ) -> tuple[Step, ...]:
     """Every moment at which the registration changes, in played order, the opening one at onset 0.
@@ -59,6 +62,7 @@ def play_through(
         layout=layout,
         language=markings.language,
         pins=pins or {},
+        lines=lines,
     )
     by_bar = _marks_by_bar(markings.marks)
     returns = returns_by_bar(score, markings, layout)
@@ -114,7 +118,12 @@ def _bring_home(desk: _Desk, returns: Iterable[Return]) -> None:
 def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, played: Ticks) -> Step:
     because: list[Because] = []
     findings: list[Finding] = []
-    for send in sends_at(piece.layout, marks, at.nth):
+    onset = int(at.onset * piece.score.ticks)
+    sends = sends_at(piece.layout, marks, at.nth)
+    said = {hand for send in sends for hand in send.hands}
+    for send in sends:
+        if LEFT not in said:
+            send = widened(send, desk.registration, piece.lines, onset)
         findings.extend(_move(piece, desk, send, at))
     for mark in sorted(marks, key=lambda m: (not m.opening, m.text.element)):
         if piece.organ is None or not mark.instructions:

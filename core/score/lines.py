@@ -36,6 +36,11 @@ class HandLine:
         """Index of the first moment at or after an onset."""
         return bisect_left(self._onsets, onset)
 
+    def after(self, onset: Ticks, count: int) -> Ticks:
+        """The end of the `count`-th moment from an onset on."""
+        moments = self.moments[self.from_(onset) :][:count]
+        return moments[-1].end if moments else onset + 1
+
     def held_over(self, onset: Ticks) -> Moment | None:
         """The moment struck before an onset that still sounds there, or None."""
         index = bisect_left(self._onsets, onset) - 1
