@@ -9,7 +9,7 @@ from core.organ.lists.drafts import AidDraft, TremulantDraft
 from core.organ.lists.lines import Piece
 from core.organ.lists.vocabulary import branches, fold, pattern, words
 
-_NUMBERING = re.compile(r"^\s*(?:\d{1,3}|[ivx]+)?[.)]?\s*")
+_NUMBERING = re.compile(r"^\s*(?:\d{1,3}[.)]?|[ivx]+[.)])\s+")
 
 
 def read_tremulant(piece: Piece, within: int | None, *, free: bool = False) -> TremulantDraft | None:

@@ -9,12 +9,8 @@ from core.organ.lists.state import Note
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words
 from core.organ.normal import key_of
 
-_BOX = re.compile(
-    r"box|enclosed|expressi|espressiv|expresiv|schwell(?:kasten|bar|gehaus)|zwelkast|cassa|caja|boite"
-)
-_NOT = re.compile(
-    r"\b(?:not|outside|nicht|niet|non|no(?!\.)|ausserhalb|hors|fuera|fuori|exposed)\b|unenclosed"
-)
+_BOX = re.compile(r"box|enclosed|expressi|espressiv|expresiv|schwell(?:kasten|bar|gehaus)|zwelkast|cassa|caja|boite")
+_NOT = re.compile(r"\b(?:not|outside|nicht|niet|non|no(?!\.)|ausserhalb|hors|fuera|fuori|exposed)\b|unenclosed")
 _MARK = re.compile(r"[*†‡§+°¹²³]{1,3}")
 
 
@@ -91,9 +87,7 @@ def _enclose(named: str, aid: AidDraft, divisions: list[DivisionDraft]) -> None:
         roles = {one.role for one in meant}
         for division in divisions:
             if division.role in roles and division.role != "pedal":
-                division.enclosed = (
-                    True if division.enclosed is None or division.by_name else division.enclosed
-                )
+                division.enclosed = True if division.enclosed is None or division.by_name else division.enclosed
                 division.lines = tuple(sorted({*division.lines, *aid.lines}))
 
 

@@ -65,11 +65,7 @@ def _merge_empty(gathered: Gathered) -> None:
     keep: list[int] = []
     moved: dict[int, int | None] = {}
     for at, division in enumerate(divisions):
-        if (
-            division.stops
-            or division.role == "pedal"
-            and not any(d.stops and d.role == "pedal" for d in divisions)
-        ):
+        if division.stops or (division.role == "pedal" and not any(d.stops and d.role == "pedal" for d in divisions)):
             keep.append(at)
             continue
         twin = next((o for o, d in enumerate(divisions) if d.stops and _same(d, division)), None)
@@ -113,12 +109,7 @@ def _roles(divisions: list[DivisionDraft]) -> None:
     if len([d for d in divisions if d.role is None]) and not any(d.role == "pedal" for d in divisions):
         last = divisions[-1]
         low = [s for s in last.stops if s.pitch is not None and s.pitch >= 16]
-        if (
-            len(divisions) > 1
-            and last.role is None
-            and last.keyboard is None
-            and len(low) * 2 >= len(last.stops)
-        ):
+        if len(divisions) > 1 and last.role is None and last.keyboard is None and len(low) * 2 >= len(last.stops):
             last.role = "pedal"
     for number, division in enumerate(manuals, 1):
         if division.role is None:
@@ -152,20 +143,14 @@ def _pedal_for_couplers(gathered: Gathered) -> None:
         }
     )
     if lines and ends.divisions:
-        gathered.divisions.append(
-            DivisionDraft(name="Pedal", role="pedal", keyboard=None, lines=tuple(lines))
-        )
+        gathered.divisions.append(DivisionDraft(name="Pedal", role="pedal", keyboard=None, lines=tuple(lines)))
 
 
 def _compasses(scopes: list[Scope], divisions: list[DivisionDraft]) -> None:
     for scope in scopes:
         for at, division in enumerate(divisions):
-            if _in_scope(scope.whose, at, division) and (
-                division.compass is None or scope.whose not in ("manuals",)
-            ):
-                division.compass = (
-                    division.compass if scope.whose == "manuals" and division.compass else scope.compass
-                )
+            if _in_scope(scope.whose, at, division) and (division.compass is None or scope.whose not in ("manuals",)):
+                division.compass = division.compass if scope.whose == "manuals" and division.compass else scope.compass
                 division.lines = _with(division.lines, scope.lines)
 
 
@@ -192,9 +177,7 @@ def _division(
 ) -> Division:
     taken: set[str] = set()
     if draft.count is not None and draft.stops and draft.count != len(draft.stops):
-        said = say(
-            "the heading says {said} stops, {found} are listed", said=draft.count, found=len(draft.stops)
-        )
+        said = say("the heading says {said} stops, {found} are listed", said=draft.count, found=len(draft.stops))
         gathered.doubts.append((draft.lines[0] if draft.lines else 1, said))
     for stop in draft.stops:
         tidy(stop, draft)

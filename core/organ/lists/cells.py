@@ -19,10 +19,7 @@ def cells_of(line: Piece) -> list[Piece]:
     if not text.strip():
         return []
     if _TABLE.search(text.strip(" |\t")):
-        raw = [
-            Piece(part.strip(), line.lines, at * _CELL_WIDTH)
-            for at, part in enumerate(re.split(r"\t|\|", text))
-        ]
+        raw = [Piece(part.strip(), line.lines, at * _CELL_WIDTH) for at, part in enumerate(re.split(r"\t|\|", text))]
         raw = [piece for piece in raw if piece.text]
     else:
         raw = _by_spaces(line)
@@ -44,12 +41,10 @@ def _merged(raw: list[Piece]) -> list[Piece]:
     made: list[Piece] = []
     for at, piece in enumerate(raw):
         near = at > 0 and piece.at - raw[at - 1].at - len(raw[at - 1].text) <= 4
-        remark = _REMARK.match(piece.text) and (
-            near or (piece.text.endswith((")", "]")) and at == len(raw) - 1)
-        )
+        remark = _REMARK.match(piece.text) and (near or (piece.text.endswith((")", "]")) and at == len(raw) - 1))
         if made and (is_figure(piece.text) or remark) and not _leads(raw, at, made):
             made[-1] = made[-1].joined(piece, "  ")
-        elif made and is_figure(made[-1].text):
+        elif made and (is_figure(made[-1].text) or made[-1].text in ('"', "”", "″", "„", "do.", "id.")):
             made[-1] = made[-1].joined(piece)
         else:
             made.append(piece)
@@ -65,9 +60,11 @@ def _leads(raw: list[Piece], at: int, made: list[Piece]) -> bool:
     first = is_figure(raw[0].text)
     return first and (
         ended
-        or bool(re.match(r"^(?:\d{1,3}[.)]?|\d+\s*['′’])$", piece_text(raw[at])))
-        and not ended
-        and _only_name(made[-1].text)
+        or (
+            bool(re.match(r"^(?:\d{1,3}[.)]?|\d+\s*['′’])$", piece_text(raw[at])))
+            and not ended
+            and _only_name(made[-1].text)
+        )
     )
 
 
@@ -88,6 +85,8 @@ def is_figure(text: str) -> bool:
         return True
     figures = (Sort.PITCH, Sort.RANKS, Sort.NUMERAL, Sort.NUMBER, Sort.ORDINALS, Sort.MARK, Sort.SIGN)
     if all(sort in figures for sort in sorts):
+        return True
+    if sorts[0] is Sort.BRACKET and len(sorts) > 1 and all(sort in figures for sort in sorts[1:]):
         return True
     words = [t.text for t in tokens_of(text) if t.sort is Sort.WORD]
     return all(re.fullmatch(r"(?:uit|aus|of|de|von|from|no\.?|nr\.?)", word, re.I) for word in words) and any(

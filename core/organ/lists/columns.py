@@ -11,7 +11,7 @@ from core.organ.lists.headings import Heading, read_heading
 from core.organ.lists.items import mended, split_at, unrolled
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
-from core.organ.lists.prose import is_about, is_caption, is_prose
+from core.organ.lists.prose import is_about, is_caption, is_prose, is_wind
 from core.organ.lists.remarks import apply_remark
 from core.organ.lists.sentences import is_note, take_compass, take_sentence
 from core.organ.lists.state import Gathered, Note
@@ -100,12 +100,12 @@ def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
         place.label = label["label"]
         return
     carried = (
-        place.label
-        if _is_label(place.label) and fold(place.label) not in words("sections", "accessories")
-        else ""
+        place.label if _is_label(place.label) and fold(place.label) not in words("sections", "accessories") else ""
     )
     whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
     parts = [piece] if whole and "," not in piece.text else split_at(piece, _COMMAS)
+    if place.section == "accessories" and any(len(part.text) < 4 for part in parts):
+        parts = [piece]
     for part in parts:
         _apart(gathered, part, place, carried)
 
@@ -122,9 +122,7 @@ def _is_label(text: str) -> bool:
 def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
     text = re.sub(r"^\s*\d{1,3}[.)]\s*", "", part.text)
     bare = Piece(text, part.lines, part.at)
-    if re.search(r"revers|piston|tritt\b.*\babs", fold(text)) and (
-        aid := read_aid(bare, place.within, section=True)
-    ):
+    if re.search(r"revers|piston|tritt\b.*\babs", fold(text)) and (aid := read_aid(bare, place.within, section=True)):
         gathered.aids.append(aid)
         return
     couplers = read_couplers(bare, within=place.within, section=place.section == "couplers" or bool(label))
@@ -176,9 +174,7 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
         return True
     drafts = read_stops(bare, pitch_first=place.pitch_first)
     named = bool(drafts) and (drafts[0].complete or knows(drafts[0].name))
-    tremulant = (
-        None if named and drafts[0].complete and knows(drafts[0].name) else read_tremulant(bare, place.within)
-    )
+    tremulant = None if named and drafts[0].complete and knows(drafts[0].name) else read_tremulant(bare, place.within)
     if tremulant:
         gathered.tremulants.append(tremulant)
         return True
@@ -231,14 +227,10 @@ def _take_stops(gathered: Gathered, piece: Piece, place: Place) -> None:
     division = gathered.divisions[place.within]
     text = piece.text.strip()
     last = gathered.last_stop(place.within)
-    if (
-        last is not None
-        and re.fullmatch(r"[(\[].*[)\]]?\.?", text)
-        and apply_remark(last, text.strip("()[] ."))
-    ):
+    if last is not None and re.fullmatch(r"[(\[].*[)\]]?\.?", text) and apply_remark(last, text.strip("()[] .")):
         last.lines = tuple(sorted({*last.lines, *piece.lines}))
         return
-    if is_about(text) and not any(d.complete and likely(d.name) for d in read_stops(piece)):
+    if is_wind(text) or (is_about(text) and not any(d.complete and likely(d.name) for d in read_stops(piece))):
         return
     drafts = read_stops(piece, pitch_first=place.pitch_first)
     good = [d for d in drafts if _is_stop(d.name, d.complete, bool(d.numeral), text)]

@@ -11,15 +11,11 @@ from core.organ.lists.lines import Piece
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
 
 _ROMAN_VALUES = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5}
-_TOKEN = re.compile(
-    r"\d+\s?(?:'|ft\b\.?|fuss|foot|pieds?)|[^\W\d_]+(?:['.-][^\W\d_]+)*\.?|\d+|[/+>:=&-]|–|—|→"
-)
+_TOKEN = re.compile(r"\d+\s?(?:'|ft\b\.?|fuss|foot|pieds?)|[^\W\d_]+(?:['.-][^\W\d_]+)*\.?|\d+|[/+>:=&-]|–|—|→")
 _BRACKET = re.compile(r"\([^)]*\)?")
 
 
-def read_couplers(
-    piece: Piece, *, within: int | None, section: bool, label: str = ""
-) -> list[CouplerDraft] | None:
+def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str = "") -> list[CouplerDraft] | None:
     """The couplers that an item is, or None where it is something else.
 
     Args:
@@ -62,9 +58,7 @@ def _unison_off(base: CouplerDraft, folded: str, within: int | None) -> list[Cou
 
 @cache
 def _octave_words() -> tuple[tuple[str, int], ...]:
-    pairs = [
-        (word, pitch) for pitch in (16, 4) for word in words("octave", str(pitch)) if not word[0].isdigit()
-    ]
+    pairs = [(word, pitch) for pitch in (16, 4) for word in words("octave", str(pitch)) if not word[0].isdigit()]
     return tuple(sorted(pairs, key=lambda pair: -len(pair[0])))
 
 
@@ -112,20 +106,14 @@ def _longest_tokens(text: str) -> list[str]:
 def _unhyphened(token: str) -> list[str]:
     """``ii-i`` and ``hw-ped`` are two names with a stroke between; ``grand-orgue`` is one."""
     parts = token.split("-")
-    if (
-        len(parts) == 2
-        and token not in division_words()
-        and all(reference(part) is not None for part in parts)
-    ):
+    if len(parts) == 2 and token not in division_words() and all(reference(part) is not None for part in parts):
         return [parts[0], "-", parts[1]]
     return [token]
 
 
 def _take(token: str, refs: list[str | int], pitches: list[int], flags: set[str], *, section: bool) -> bool:
     size = re.fullmatch(r"(16|8|4)\s?(?:'|ft\.?|fuss|foot|pieds?)?", token)
-    if size and not (
-        size[1] == "4" and token == "4" and len(refs) < 2 and "connected" not in flags and not refs
-    ):
+    if size and not (size[1] == "4" and token == "4" and len(refs) < 2 and "connected" not in flags and not refs):
         number = int(size[1])
         if number == 4 and token == "4" and not refs:
             refs.append(4)
@@ -185,9 +173,7 @@ def _from_parts(
     slashed = "slash" in flags and "connected" not in flags
     if len(refs) >= 2 and (flags & {"connected", "slash", "word", "colon"} or section):
         if len(refs) == 2:
-            return [
-                replace(base, source=refs[0], target=refs[1], pitch=size, slashed=slashed) for size in sizes
-            ]
+            return [replace(base, source=refs[0], target=refs[1], pitch=size, slashed=slashed) for size in sizes]
         return [
             replace(base, source=ref, target=refs[-1], pitch=size, slashed=slashed)
             for ref in refs[:-1]

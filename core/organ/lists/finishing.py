@@ -26,16 +26,11 @@ def finish_stop(
     """The stop of a draft; its doubts are left in the draft."""
     pedal = division.role == "pedal"
     ranks = draft.ranks or (read_ranks(draft.numeral) if draft.numeral else None)
-    match = look_up(
-        draft.name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition
-    )
+    match = look_up(draft.name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition)
     compound = match is not None and match.family in _COMPOUND
     _ranks_or_feet(draft, match, compound)
     name, ranks = _numeral(draft, match, compound)
-    match = (
-        look_up(name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition)
-        or match
-    )
+    match = look_up(name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition) or match
     family = match.family if match else _unknown_family(draft, ranks)
     if ranks and ranks.low >= 2 and draft.pitch is None and family is Family.PRINCIPAL and draft.name:
         family = Family.MIXTURE  # a Doublette of two ranks, a Rauschquint by another name
@@ -85,9 +80,7 @@ def _numeral(draft: StopDraft, match: Match | None, compound: bool) -> tuple[str
 
 
 def _unknown_family(draft: StopDraft, ranks: Ranks | None) -> Family:
-    draft.doubts.append(
-        (draft.lines[0], say("{stop} is not a known name; its family is a guess", stop=draft.name))
-    )
+    draft.doubts.append((draft.lines[0], say("{stop} is not a known name; its family is a guess", stop=draft.name)))
     return Family.MIXTURE if ranks and ranks.low >= 2 and draft.pitch is None else Family.FLUTE
 
 

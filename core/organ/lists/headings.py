@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from core.organ.lists.keys import Compass, find_compasses
+from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
 from core.organ.lists.vocabulary import (
     DivisionWord,
@@ -17,7 +18,6 @@ from core.organ.lists.vocabulary import (
     short_words,
     words,
 )
-from core.organ.lists.knowing import knows
 from core.organ.normal import within_one_edit
 
 _COUNTED = re.compile(
@@ -90,9 +90,7 @@ def _section_of(folded: str) -> str | None:
             return section
     parts = [p for p in re.split(r"\s+(?:and|und|et|en|e|y|och|og|a|i|u)\s+|/|,", bare) if p]
     if len(parts) == 2:
-        kinds = [
-            next((s for s in ("couplers", "accessories") if p in words("sections", s)), None) for p in parts
-        ]
+        kinds = [next((s for s in ("couplers", "accessories") if p in words("sections", s)), None) for p in parts]
         if any(kinds) and all(k or p in words("tremulant") for k, p in zip(kinds, parts, strict=True)):
             return "couplers" if "couplers" in kinds else "accessories"
     return None
@@ -150,9 +148,7 @@ def _take_box(heading: Heading, text: str) -> str:
         heading.enclosed = value
         bracketed = re.compile(r"\([^)]*\)")
         inside = next((b for b in bracketed.finditer(text) if b.start() <= found.start() < b.end()), None)
-        start, end = (
-            (inside.start(), inside.end()) if inside and not _has_division(inside.group()) else found.span()
-        )
+        start, end = (inside.start(), inside.end()) if inside and not _has_division(inside.group()) else found.span()
         heading.suffix = text[found.start() : found.end()]
         return text[:start] + " " + text[end:]
     return text
@@ -181,7 +177,7 @@ def _take_keyboard(heading: Heading, text: str) -> str:
         rf"(?<!\w)(?:{manual})\.?\s*(?P<word>{ordinals})(?!\w)",
         rf"^[(\s]*(?P<num>{_ROMAN.lower()})\s*[.):–/-]*\s+(?=\w|\()",
         rf"^(?P<num>{_ROMAN.lower()})\s*[.):]\s*(?=\w)",
-        rf"\s[(–/,-]*\s*(?P<num>i{{1,3}}|iv|v)[).\s]*$",
+        r"\s[(–/,-]*\s*(?P<num>i{1,3}|iv|v)[).\s]*$",
     )
     for form in forms:
         found = re.search(form, folded)
@@ -213,9 +209,7 @@ def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | Non
         return None
     known = _lookup(folded, rest, text, colon)
     if known is None:
-        if heading.keyboard is not None and all(
-            w in words("heading_noise") or len(w) < 2 for w in folded.split()
-        ):
+        if heading.keyboard is not None and all(w in words("heading_noise") or len(w) < 2 for w in folded.split()):
             heading.printed = " ".join(text.split()).strip(" :.-")
             return heading if re.search(r"[^\W\d_]{2,}|^\s*(?:I{1,3}|IV)\.?:?\s*$", text) else None
         return None
@@ -242,9 +236,7 @@ def _tidy(printed: str) -> str:
     name = " ".join(kept) or printed
     if name.isupper():
         name = " ".join(w if re.fullmatch(r"[IVX]+", w) else w[:1] + w[1:].lower() for w in name.split())
-        name = re.sub(
-            r"(?<=\s)(?:Expressif|Espressivo|Expresivo|De|Dos)\b", lambda found: found.group().lower(), name
-        )
+        name = re.sub(r"(?<=\s)(?:Expressif|Espressivo|Expresivo|De|Dos)\b", lambda found: found.group().lower(), name)
     return name[:1].upper() + name[1:]
 
 
@@ -272,10 +264,8 @@ def _lookup(folded: str, rest: str, text: str, colon: bool) -> _Known | None:
     short = folded.replace(".", "").replace(" ", "")
     if short in short_words() and (
         colon
-        or re.fullmatch(r"[A-ZÅÄÖØ][A-Za-zé.ÅÄÖØ]{0,5}\.?:?", text.strip())
-        and len(short) > 1
-        or len(short) == 1
-        and colon
+        or (re.fullmatch(r"[A-ZÅÄÖØ][A-Za-zé.ÅÄÖØ]{0,5}\.?:?", text.strip()) and len(short) > 1)
+        or (len(short) == 1 and colon)
     ):
         return short_words()[short][0], True, False, ""
     return _twice_or_near(core, kept, text, originals, folded)
@@ -301,13 +291,7 @@ def _twice_or_near(core: str, kept: list[str], text: str, originals: str, folded
     whole = folded
     for near in table:
         for one in {core, whole}:
-            if (
-                len(one) >= 5
-                and len(near) >= 5
-                and one != near
-                and within_one_edit(one, near)
-                and not _is_stop(one)
-            ):
+            if len(one) >= 5 and len(near) >= 5 and one != near and within_one_edit(one, near) and not _is_stop(one):
                 return table[near][0], False, False, near.title()
     return None
 

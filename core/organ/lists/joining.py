@@ -93,9 +93,7 @@ def turned(drafts: list[CouplerDraft], ends: Ends) -> bool:
         if draft.slashed and not isinstance(draft.source, int):
             first, second = ends.of(draft.source, None), ends.of(draft.target, None)
             if first and second:
-                votes += (ends.divisions[first[0]].role == "pedal") - (
-                    ends.divisions[second[0]].role == "pedal"
-                )
+                votes += (ends.divisions[first[0]].role == "pedal") - (ends.divisions[second[0]].role == "pedal")
         elif draft.slashed:
             second = ends.of(draft.target, None)
             votes -= bool(second) and ends.divisions[second[0]].role == "pedal"

@@ -43,9 +43,7 @@ def settle_keyboards(divisions: list[DivisionDraft], tradition: str | None) -> t
     names = ", ".join(f"{divisions[at].name} {divisions[at].keyboard}" for at in open_ones)
     if len(manuals) == 1:
         return assumed, [say("the one manual is keyboard 1")]
-    return assumed, [
-        say("keyboards by custom, lowest first, not by the source: {keyboards}", keyboards=names)
-    ]
+    return assumed, [say("keyboards by custom, lowest first, not by the source: {keyboards}", keyboards=names)]
 
 
 def _second_divisions(divisions: list[DivisionDraft], manuals: list[int]) -> None:
@@ -58,11 +56,7 @@ def _twin(divisions: list[DivisionDraft], at: int, manuals: list[int]) -> int | 
     if role is None or "(Division" not in divisions[at].name:
         return None
     return next(
-        (
-            divisions[o].keyboard
-            for o in manuals
-            if o != at and divisions[o].role == role and divisions[o].keyboard
-        ),
+        (divisions[o].keyboard for o in manuals if o != at and divisions[o].role == role and divisions[o].keyboard),
         None,
     )
 

@@ -53,16 +53,12 @@ def guess_tradition(language: str | None, divisions: list[DivisionDraft]) -> str
     names = " ".join(fold(stop.name) for division in divisions for stop in division.stops)
     roles = {division.role for division in divisions}
     if language == "fr":
-        romantic = re.search(
-            r"celeste|gambe|harmonique|octaviante|basson|hautbois 8|salicional|salcional", names
-        )
+        romantic = re.search(r"celeste|gambe|harmonique|octaviante|basson|hautbois 8|salicional|salcional", names)
         return "french-symphonic" if romantic or any(d.enclosed for d in divisions) else "french-classical"
     if language == "de":
         romantic = re.search(r"aeoline|gambe|gamba|salicional|harmon|celest|dolce|fugara|geigen", names)
         return "german-romantic" if romantic or "swell" in roles else "german-baroque"
     if language == "en":
-        american = re.search(
-            r"philomela|erzahler|melodia|gross floete|tibia|doppel|english horn|chimes", names
-        )
+        american = re.search(r"philomela|erzahler|melodia|gross floete|tibia|doppel|english horn|chimes", names)
         return "american" if american else "english"
     return _NORTHERN.get(language or "") or _TRADITIONS.get(language or "")

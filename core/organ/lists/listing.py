@@ -45,9 +45,7 @@ def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
     if not text.strip():
         raise OrganError("the text is empty", remedy="Paste a stop list: one stop a line under headings")
     if len(text) > MOST_SIGNS or text.count("\n") > MOST_LINES:
-        raise OrganError(
-            f"the text is too long for a stop list ({len(text)} signs)", remedy="Paste the list alone"
-        )
+        raise OrganError(f"the text is too long for a stop list ({len(text)} signs)", remedy="Paste the list alone")
     lines = read_lines(text)
     gathered = walk(lines)
     found = sum(len(division.stops) for division in gathered.divisions)
@@ -64,9 +62,7 @@ def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
         if line.strip() and number not in cited
     )
     doubts = dict.fromkeys((line, said) for line, said in sorted(gathered.doubts, key=lambda pair: pair[0]))
-    return ListReading(
-        organ=organ, unread=unread, doubts=tuple(Doubt(line=line, text=said) for line, said in doubts)
-    )
+    return ListReading(organ=organ, unread=unread, doubts=tuple(Doubt(line=line, text=said) for line, said in doubts))
 
 
 def _title(lines: list[Piece], first: tuple[int, ...]) -> str:

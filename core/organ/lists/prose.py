@@ -7,12 +7,8 @@ import re
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
 
 _WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")
-_OCTAVES = frozenset(
-    ("octave", "sub", "super", "unison", "koppel", "coupler", "couplers", "suboctave", "superoctave")
-)
-_WIND = re.compile(
-    r"\b(?:wind pressure|pressure|inches|winddruck|windpressure|inch wind|mm|winddruk)\b|\bin\.? w"
-)
+_OCTAVES = frozenset(("octave", "sub", "super", "unison", "koppel", "coupler", "couplers", "suboctave", "superoctave"))
+_WIND = re.compile(r"\b(?:wind pressure|pressure|inches|winddruck|windpressure|inch wind|mm|winddruk)\b|\bin\.? w")
 _FIGURE = re.compile(r"\b(?:32|16|8|4|2|1)\b(?!\s*(?:inches|pipes|stops|manuals|zoll))")
 
 
@@ -41,12 +37,15 @@ def is_caption(text: str) -> bool:
     return bool(found) and all(word in words("captions") for word in found)
 
 
+def is_wind(text: str) -> bool:
+    """Whether a line tells of the wind."""
+    return bool(_WIND.search(re.sub(r"\([^()]*\)", " ", fold(text))))
+
+
 def is_about(text: str) -> bool:
     """Whether a line tells of the organ what no stop is: wind, pipes, builder, year, pitch."""
     folded = fold(text)
-    if re.fullmatch(
-        r"[(\[]?\s*\d[\d.,\s]*(?:pipes|pfeifen|tuyaux|pijpen|canne|tubos|ranks)\s*[)\]]?\.?", folded
-    ):
+    if re.fullmatch(r"[(\[]?\s*\d[\d.,\s]*(?:pipes|pfeifen|tuyaux|pijpen|canne|tubos|ranks)\s*[)\]]?\.?", folded):
         return True
     if re.search(r"\b1[4-9]\d\d\b|\b20[0-3]\d\b", folded) and not re.search(r"\d\s*('|ft|fuss)", folded):
         return True

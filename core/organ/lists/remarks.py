@@ -87,16 +87,13 @@ def _borrowed(draft: StopDraft, text: str, folded: str) -> bool:
     first = re.split(r"[\s,.]+", folded)[0]
     whole = folded.replace(".", "")
     names_division = (
-        whole in division_words()
-        or whole in short_words()
-        or whole.removesuffix(" organ") in division_words()
+        whole in division_words() or whole in short_words() or whole.removesuffix(" organ") in division_words()
     )
     if names_division and len(whole) > 1:
         draft.borrowed = text.strip()
         return True
-    if (
-        first in words("borrowed")
-        or pattern("borrowed").search(folded)
+    if first in words("borrowed") or (
+        pattern("borrowed").search(folded)
         and re.search(
             r"\bpartly|\bext|trans|emprunt|borrow|\bunit|duplex|\bfrom\b|\d\s*[-–]\s*\d+ (?:from|aus|uit)",
             folded,
@@ -131,11 +128,7 @@ def _from_name(draft: StopDraft) -> bool:
             if found is None or found["half"] == "":
                 return False
             half = fold(found["half"]).strip("().,")
-            if not (
-                _BOTH.match(half)
-                or half in words("half", "treble")
-                or half in ("b", "bassi", "bajos", "bajo")
-            ):
+            if not (_BOTH.match(half) or half in words("half", "treble") or half in ("b", "bassi", "bajos", "bajo")):
                 return False
             continue
         else:

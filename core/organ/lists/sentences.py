@@ -29,10 +29,8 @@ def is_note(text: str) -> bool:
     found = _MARK_FIRST.match(text)
     if found:
         rest = found["rest"]
-        if (
-            re.match(r"[=:–-]", rest.strip())
-            or re.search(r"\bmarked|stops\b|\bnew\b|\bneu\b", fold(rest))
-            and not re.search(r"\s\d+\s*$", rest)
+        if re.match(r"[=:–-]", rest.strip()) or (
+            re.search(r"\bmarked|stops\b|\bnew\b|\bneu\b", fold(rest)) and not re.search(r"\s\d+\s*$", rest)
         ):
             return True
         if _BOX.search(fold(rest)):
@@ -54,9 +52,7 @@ def take_compass(gathered: Gathered, piece: Piece, within: int | None, *, sectio
     """Take the compasses of a line that states them; was it one?"""
     pair = pair_of_counts(piece.text)
     if pair:
-        gathered.compasses.append(
-            Scope(whose="manuals", compass=Compass(36, 35 + pair[0]), lines=piece.lines)
-        )
+        gathered.compasses.append(Scope(whose="manuals", compass=Compass(36, 35 + pair[0]), lines=piece.lines))
         gathered.compasses.append(Scope(whose="pedal", compass=Compass(36, 35 + pair[1]), lines=piece.lines))
         return True
     found = find_compasses(piece.text)
@@ -101,11 +97,7 @@ def take_compass(gathered: Gathered, piece: Piece, within: int | None, *, sectio
 
 
 def _scope_word(word: str) -> bool:
-    return (
-        bool(_MANUALS.fullmatch(word) or _PEDAL.fullmatch(word))
-        or word in division_words()
-        or word in short_words()
-    )
+    return bool(_MANUALS.fullmatch(word) or _PEDAL.fullmatch(word)) or word in division_words() or word in short_words()
 
 
 def _scopes(gathered: Gathered, piece: Piece, found: list[Compass], folded: str, within: int | None) -> None:
@@ -164,9 +156,7 @@ def take_sentence(gathered: Gathered, piece: Piece, within: int | None) -> bool:
         taken = True
     if pattern("permanent").search(folded) and _PEDAL.search(folded):
         gathered.couplers.append(
-            CouplerDraft(
-                source="main", target="pedal", permanent=True, lines=piece.lines, text=piece.text.strip()
-            )
+            CouplerDraft(source="main", target="pedal", permanent=True, lines=piece.lines, text=piece.text.strip())
         )
         taken = True
     if pattern("tremulant").search(folded):

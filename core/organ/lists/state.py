@@ -62,9 +62,7 @@ class Gathered:
             division.enclosed, division.by_name = True, True
         self.divisions.append(division)
         if heading.odd_count:
-            self.doubt(
-                heading.piece, say("{count} is taken for a misprinted figure", count=heading.odd_count)
-            )
+            self.doubt(heading.piece, say("{count} is taken for a misprinted figure", count=heading.odd_count))
         if heading.phrase:
             self.doubt(heading.piece, say("the line is taken for the heading of {name}", name=division.name))
         return len(self.divisions) - 1

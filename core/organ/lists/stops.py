@@ -15,9 +15,7 @@ from core.organ.model import Ranks
 from core.organ.pitch import read_feet
 
 _LETTERS = re.compile(r"[^\W\d_]{2,}")
-_NOT_NAMES = re.compile(
-    r"^(?:uit|aus|op|von|de|of|a|à|and|und|et|&|ft|feet|no|nr|from|n|ab)\.?$", re.IGNORECASE
-)
+_NOT_NAMES = re.compile(r"^(?:uit|aus|op|von|de|of|a|à|and|und|et|&|ft|feet|no|nr|from|n|ab)\.?$", re.IGNORECASE)
 _SEVERAL_NUMBERS = re.compile(
     r"(?:[b♭]?\s?[\dl]{1,2}(?:th|st|nd|rd|d)?[\s.,;:&+·/–-]+)+[b♭]?\s?[\dl]{1,2}(?:th|st|nd|rd|d)?\.?"
 )
@@ -46,9 +44,9 @@ def _chunks(tokens: list[Token], pitch_first: bool) -> Iterable[list[Token]]:
         chunk.append(token)
         if _is_name(token):
             named = True
-        elif named and token.sort in (Sort.PITCH, Sort.RANKS) and not _after_of(tokens, at):
-            closed = True
-        elif named and token.sort is Sort.NUMERAL and _closes(tokens, at):
+        elif (named and token.sort in (Sort.PITCH, Sort.RANKS) and not _after_of(tokens, at)) or (
+            named and token.sort is Sort.NUMERAL and _closes(tokens, at)
+        ):
             closed = True
     if chunk:
         yield chunk
@@ -69,11 +67,7 @@ def _numbers_next(tokens: list[Token], at: int) -> bool:
 
 
 def _after_of(tokens: list[Token], at: int) -> bool:
-    return (
-        at > 0
-        and tokens[at - 1].sort is Sort.WORD
-        and fold(tokens[at - 1].text) in ("no.", "no", "nr.", "n°")
-    )
+    return at > 0 and tokens[at - 1].sort is Sort.WORD and fold(tokens[at - 1].text) in ("no.", "no", "nr.", "n°")
 
 
 def _closes(tokens: list[Token], at: int) -> bool:
@@ -165,12 +159,7 @@ def _after_name(draft: StopDraft, chunk: list[Token], at: int, last: int) -> Non
         _take_ordinals(draft, token.text)
     elif token.sort is Sort.BRACKET:
         _bracket(draft, token)
-    elif (
-        token.sort is Sort.WORD
-        and at > last
-        and _LETTERS.search(token.text)
-        and not _NOT_NAMES.match(token.text)
-    ):
+    elif token.sort is Sort.WORD and at > last and _LETTERS.search(token.text) and not _NOT_NAMES.match(token.text):
         draft.remarks.append(token.text)
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections import Counter
 
+from core.organ.lists.aids import read_tremulant
 from core.organ.lists.cells import column_at, is_figure
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading
-from core.organ.lists.aids import read_tremulant
 from core.organ.lists.knowing import likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.stops import read_stops
@@ -67,11 +67,7 @@ def by_order(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
 
 
 def _last_full(cut: list[list[Piece]], column: int, count: int) -> int:
-    return (
-        max((n for n, items in enumerate(cut) if len(items) == count), default=-1)
-        if column == 0
-        else len(cut)
-    )
+    return max((n for n, items in enumerate(cut) if len(items) == count), default=-1) if column == 0 else len(cut)
 
 
 def _columns_of(items: list[Piece], number: int, ended: list[int], count: int, indent: int) -> list[int]:
@@ -96,11 +92,7 @@ def cut_cell(cell: Piece) -> list[Piece]:
     named = closed = False
     for at, token in enumerate(tokens):
         word = token.sort is Sort.WORD and len(token.text) > 1 and not _glue(token.text)
-        lead = (
-            token.sort in (Sort.NUMBER, Sort.MARK)
-            and at + 1 < len(tokens)
-            and tokens[at + 1].sort is Sort.WORD
-        )
+        lead = token.sort in (Sort.NUMBER, Sort.MARK) and at + 1 < len(tokens) and tokens[at + 1].sort is Sort.WORD
         if closed and (word or lead):
             cuts.append(token.start)
             named = closed = False
@@ -145,10 +137,8 @@ def _odd(piece: Piece) -> bool:
     if pattern("tremulant").fullmatch(fold(piece.text)):
         return True
     found = read_couplers(piece, within=None, section=False)
-    return (
-        bool(found)
-        and len(found or []) == 1
-        or (read_tremulant(piece, None) is not None and len(piece.text.split()) == 1)
+    return (bool(found) and len(found or []) == 1) or (
+        read_tremulant(piece, None) is not None and len(piece.text.split()) == 1
     )
 
 

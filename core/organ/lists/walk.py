@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from core.organ.lists.cells import cells_of, column_at, columns_of, is_figure
 from core.organ.lists.columns import Place, heading_of, read_column
+from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading
 from core.organ.lists.items import run_in
 from core.organ.lists.knowing import knows, likely
@@ -116,15 +117,12 @@ def _is_item(cell: Piece) -> bool:
         return False
     drafts = read_stops(cell)
     return any(
-        (draft.complete and likely(draft.name) and not is_about(draft.name)) or knows(draft.name)
-        for draft in drafts
+        (draft.complete and likely(draft.name) and not is_about(draft.name)) or knows(draft.name) for draft in drafts
     )
 
 
 def _has_items(block: list[Row]) -> bool:
-    return any(
-        _is_item(cell) or is_figure(cell.text) and len(row.cells) == 1 for row in block for cell in row.cells
-    )
+    return any(_is_item(cell) or (is_figure(cell.text) and len(row.cells) == 1) for row in block for cell in row.cells)
 
 
 def _aside(gathered: Gathered, block: list[Row]) -> None:
@@ -166,7 +164,10 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
     for row in block:
         one = _one(row)
         follows = bool(sentence) and _goes_on(sentence[-1], one)
-        if (is_prose(one.text) or follows) and not is_note(one.text) and run_in(one) is None:
+        spread = len(row.cells) > 1 and any(
+            _is_item(cell) or read_couplers(cell, within=None, section=False) for cell in row.cells
+        )
+        if not spread and (is_prose(one.text) or follows) and not is_note(one.text) and run_in(one) is None:
             if sentence and not follows:
                 take_sentences(gathered, sentence, within)
                 sentence = []
@@ -182,18 +183,14 @@ def _goes_on(before: Piece, piece: Piece) -> bool:
     ends = before.text.rstrip()[-1:] in ".!?:"
     begins_small = piece.text[:1].islower()
     near = piece.lines[0] - before.lines[-1] == 1
-    return (
-        near
-        and (not ends or begins_small)
-        and (begins_small or is_prose(piece.text) or len(before.text) > 50)
-    )
+    return near and (not ends or begins_small) and (begins_small or is_prose(piece.text) or len(before.text) > 50)
 
 
 def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
     """What stands before the first heading: the one manual's stops where there are enough of them."""
     stops = sum(_is_item(cell) for row in block for cell in row.cells)
     complete = sum(any(d.complete for d in read_stops(cell)) for row in block for cell in row.cells)
-    if stops >= 3 and complete * 2 >= stops and stops * 2 >= len(block) or stops >= 2 and stops == len(block):
+    if (stops >= 3 and complete * 2 >= stops and stops * 2 >= len(block)) or (stops >= 2 and stops == len(block)):
         first = next(row for row in block if any(map(_is_item, row.cells)))
         before = [row for row in block if row.line.lines < first.line.lines]
         _aside(gathered, before)
@@ -218,7 +215,7 @@ def _read_block(gathered: Gathered, block: list[Row], place: Place) -> None:
     edges = columns_of([cell.at for row in block for cell in row.cells if len(row.cells) >= 2])
     for number in range(len(edges)):
         column = [cell for row in block for cell in row.cells if column_at(edges, cell.at) == number]
-        own = Place(place.within, place.section, place.label, place.pitch_first)
+        own = Place(place.within, place.section, place.label, place.pitch_first, place.near)
         read_column(gathered, column, own)
 
 
@@ -240,10 +237,7 @@ def _pitch_first(block: list[Row]) -> bool:
 
 def _numbered(block: list[Row]) -> bool:
     numbers = [
-        int(m[1])
-        for row in block
-        for cell in row.cells
-        if (m := re.match(r"\s*(\d{1,3})[.)]?\s+[^\W\d]", cell.text))
+        int(m[1]) for row in block for cell in row.cells if (m := re.match(r"\s*(\d{1,3})[.)]?\s+[^\W\d]", cell.text))
     ]
     steps = Counter(b - a for a, b in zip(numbers, numbers[1:], strict=False))
     return len(numbers) >= 3 and steps[1] * 3 >= 2 * (len(numbers) - 1)
@@ -251,15 +245,15 @@ def _numbered(block: list[Row]) -> bool:
 
 def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool:
     """Several headings over rows that hold a stop of each: read them as columns. Was it so?"""
-    from core.organ.lists.tables import alternating, by_place, by_order
+    from core.organ.lists.tables import alternating, by_order, by_place
 
     single = all(len(row.cells) == 1 for row in block)
     figures = sum(is_figure(row.cells[0].text) for row in block) if single else 0
     if single and block and figures * 10 >= 3 * len(block):
         columns = alternating([row.cells[0] for row in block], len(heads))
-    elif (found := by_place(heads, [row.cells for row in block])) is not None:
-        columns = found
-    elif (found := by_order([row.cells for row in block], len(heads))) is not None:
+    elif (found := by_place(heads, [row.cells for row in block])) is not None or (
+        found := by_order([row.cells for row in block], len(heads))
+    ) is not None:
         columns = found
     else:
         return False
