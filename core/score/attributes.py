@@ -78,6 +78,9 @@ def _transpose(walk: PartWalk, element: Element) -> None:
     chromatic = read_int(element.findtext("chromatic"), 0)
     diatonic = element.findtext("diatonic")
     octaves = read_int(element.findtext("octave-change"), 0)
+    if abs(chromatic) > 48 or abs(octaves) > 4 or abs(read_int(diatonic, 0)) > 28:
+        walk.found.trouble("{count} transpositions go beyond four octaves (first in bar {bar}); passed over.", walk.number)
+        return
     by = transposition(chromatic, None if diatonic is None else read_int(diatonic, 0), octaves)
     if walk.keys_as_written and by != AS_WRITTEN and by.chromatic % 12 == 0:
         walk.found.trouble(_OCTAVE, walk.number)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-import tempfile
-from pathlib import Path
+import subprocess
+import sys
 
 from core.errors import ScoreError
 from core.texts import Said, say
 
-_SUFFIXES = {"MIDI": ".mid", "ABC": ".abc", "Humdrum": ".krn", "MEI": ".mei"}
-_READERS = {"MIDI": "midi", "ABC": "abc", "Humdrum": "humdrum", "MEI": "mei"}
+SECONDS = 60
+"""A long piece takes music21 ten to twenty."""
+
 _MEI = re.compile(rb"<(?:\w+:)?mei[\s>]")
 
 
@@ -32,38 +33,34 @@ def convert(data: bytes, format_name: str, path: str | None = None) -> tuple[byt
     """The score as MusicXML, and a sentence that says it was converted.
 
     Raises:
-        ScoreError: music21 cannot read it.
+        ScoreError: it cannot be converted, or not in time.
     """
-    try:
-        xml = _through_music21(data, format_name)
-    except Exception as error:  # it raises anything at all on odd input; the user gets one sentence
+    xml, fault = _in_a_child(data, format_name)
+    if fault:
         raise ScoreError(
-            f"this {format_name} score cannot be converted ({_one_line(error)})",
-            path=path,
-            remedy="Give it as MusicXML",
-        ) from error
+            f"this {format_name} score cannot be converted ({fault})", path=path, remedy="Give it as MusicXML"
+        )
     return xml, say(
         "The score was converted from {format}: signs and texts that the conversion does not know are lost.",
         format=format_name,
     )
 
 
-def _through_music21(data: bytes, format_name: str) -> bytes:
-    import warnings
-
-    import music21
-
-    with tempfile.TemporaryDirectory(prefix="stopwright-") as folder, warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        source = Path(folder) / f"score{_SUFFIXES[format_name]}"
-        source.write_bytes(data)
-        score = music21.converter.parse(source, format=_READERS[format_name], forceSource=True)
-        if not score.flatten().notes:
-            raise ValueError("it holds no notes")
-        exporter = music21.musicxml.m21ToXml.GeneralObjectExporter()
-        return bytes(exporter.parse(score))
-
-
-def _one_line(error: Exception) -> str:
-    text = " ".join(str(error).split()) or type(error).__name__
-    return text if len(text) <= 120 else text[:117] + "…"
+def _in_a_child(data: bytes, format_name: str) -> tuple[bytes, str]:
+    """The converted bytes, and what went wrong (empty: nothing)."""
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "core.score.converting", format_name],
+            input=data,
+            capture_output=True,
+            timeout=SECONDS,
+            check=False,
+        )
+    except subprocess.TimeoutExpired:
+        return b"", f"it takes more than {SECONDS} seconds"
+    except OSError as error:
+        return b"", error.strerror or str(error)
+    if done.returncode or not done.stdout:
+        lines = done.stderr.decode("utf-8", "replace").strip().splitlines()
+        return b"", lines[-1][:160] if lines else "it came to nothing"
+    return done.stdout, ""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from math import floor
 from typing import NamedTuple
 
-STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
+from core.organ.spelling import STEPS, write_key
+
 _LETTERS = "CDEFGAB"
 _ACCIDENTALS = {-3: "bbb", -2: "bb", -1: "b", 0: "", 1: "#", 2: "##", 3: "###"}
 _DIATONIC = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)  # steps of an interval whose `diatonic` is missing
@@ -51,10 +52,9 @@ def spell(step: str, alter: str | None, octave: str, by: Transposition = AS_WRIT
 
 
 def _respelled(index: int, key: int) -> str:
+    """A key's name by the step it is written on; by its simplest name where that step is far away."""
     height, place = divmod(index, 7)
     alter = key - (STEPS[_LETTERS[place]] + 12 * (height + 1))
-    while abs(alter) > 2:  # the neighbouring letter spells it more simply
-        index += 1 if alter > 0 else -1
-        height, place = divmod(index, 7)
-        alter = key - (STEPS[_LETTERS[place]] + 12 * (height + 1))
+    if abs(alter) > 2:
+        return write_key(key)
     return f"{_LETTERS[place]}{_ACCIDENTALS[alter]}{height}"

@@ -12,6 +12,7 @@ from core.errors import ScoreError
 from core.score.arranging import arrange_lines, arrange_texts, tempos_in_order
 from core.score.gathering import BarSigns, FinerTicksError, Gathering
 from core.score.headings import find_title, heading_texts
+from core.score.lengths import whole_ticks
 from core.score.model import Bar, Part, Score
 from core.score.parts import PartHeader, find_organ, read_headers
 from core.score.playback import played_order
@@ -166,7 +167,7 @@ def _walk(tree: Tree, players: _Players, ticks: int, path: str | None) -> tuple[
         length = max(walk.read_bar(bar, index, start, number, signs) for walk, bar in here)
         lead = next((walk for walk, _ in here if walk.part == leader), here[0][0])
         if not length:
-            length = int(lead.signature.quarters * ticks)
+            length = whole_ticks(lead.signature.quarters * ticks)
         bars.append(_bar(index, number, start, length, lead, first))
         start += length
     return found, tuple(bars)

@@ -1,6 +1,6 @@
 """Our reading beside music21's, bar by bar, over the MusicXML files of the music21 package.
 
-Compared: onset within the bar, duration, sounding pitch, tie and grace of every note, and the printed bar numbers.
+Compared: onset within the bar, duration, sounding pitch, tie and grace of every note, printed bar numbers.
 Where tuplets are rounded to divisions in the file our exact lengths may differ by less than the rounding. Where a
 bar starts elsewhere, the file stands in bar_starts.yaml with the cause.
 
@@ -25,9 +25,19 @@ BAR_STARTS: dict[str, Any] = yaml.safe_load(
 )
 
 
+# Files in which notes differ, how many bars, and who is right by the XML: ours in both.
+NOTES_DIFFER = {
+    "schubert/Lindenbaum.xml": (
+        48,
+        "chord notes shorter than their first note; music21 gives all its length",
+    ),
+    "trecento/PMFC_13_04-Credo Cursor.xml": (1, "an editor's sharp without `alter`; music21 raises the note"),
+}
+
+
 def assert_alike(path: Path) -> None:
     found = compare(path)
-    assert found.different == []
+    assert len(found.different) == NOTES_DIFFER.get(name_of(path), (0, ""))[0], found.different[:3]
     assert found.numbers == []
     assert bool(found.starts) == (name_of(path) in BAR_STARTS)
 

@@ -114,9 +114,7 @@ def test_an_outside_dtd_is_never_fetched(monkeypatch: pytest.MonkeyPatch) -> Non
 
 
 def test_internal_entities_are_resolved() -> None:
-    doctype = (
-        '<!DOCTYPE score-partwise PUBLIC "x" "http://example.org/none.dtd" [<!ENTITY oboe "Oboe 8 &#38;#38; 4">]>'
-    )
+    doctype = '<!DOCTYPE score-partwise PUBLIC "x" "http://example.org/none.dtd" [<!ENTITY oboe "Oboe 8 &#38;#38; 4">]>'
     assert texts(document(part(words("Sw. &oboe;") + note()), prolog=doctype)) == ["Sw. Oboe 8 & 4"]
 
 
