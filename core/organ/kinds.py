@@ -21,7 +21,7 @@ FILES = ("principals", "flutes", "strings", "reeds", "mutations", "mixtures", "p
 LANGUAGES = ("en", "fr", "de", "nl", "it", "es", "da", "sv", "nb", "fi", "cs", "pl", "pt", "la")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class StopKind:
     """One kind of stop.
 
@@ -137,9 +137,7 @@ def _kind(entry: Mapping[str, Any]) -> StopKind:
         ranks=Ranks(int(ranks[0]), int(ranks[-1])) if ranks else None,
         composition=tuple(str(entry.get("composition", "")).split()),
         relatives=tuple(entry.get("near", "").split()),
-        languages=MappingProxyType(
-            {tongue: _names(entry[tongue]) for tongue in LANGUAGES if tongue in entry}
-        ),
+        languages=MappingProxyType({tongue: _names(entry[tongue]) for tongue in LANGUAGES if tongue in entry}),
         source=entry["source"],
     )
 

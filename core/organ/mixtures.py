@@ -171,7 +171,7 @@ def _breaking(kind: StopKind | None, ranks: Ranks, lowest: Feet | None, *, pedal
         return ()
     if pedal:
         return (Break(BOTTOM, _row(first, ranks.low)),)
-    made = []
+    made: list[Break] = []
     for octave in range(5):
         step = first - octave
         count = min(ranks.high, ranks.low + octave * (ranks.high - ranks.low) // 4)

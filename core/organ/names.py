@@ -74,7 +74,6 @@ class _Claim(NamedTuple):
 class _Change(NamedTuple):
     """A word before or after a name that makes another size of it."""
 
-    key: str
     word: str
     octaves: int
     louder: int
@@ -163,9 +162,11 @@ _NUMBERING = re.compile(
 )
 _BRACKETED = re.compile(r"[(\[{][^)\]}]*[)\]}]?")
 _MATERIAL = re.compile(
-    r"\b(?:wood(?:en)?|metal|zinc|tin|spotted metal|bois|holz|hout|legno|madera|étain|m|w|tc|t\.c\.|metall|metaal)\b\.?",
+    r"\b(?:wood(?:en)?|(?:spotted )?metal|zinc|tin|bois|holz|hout|legno|madera|étain|metall|metaal|m|w|tc|t\.c\.)\b\.?",
     re.IGNORECASE,
 )
+_BETWEEN_WORDS = re.compile(r"[\s\-=,]+")
+_SHORTEST_REST = 4
 _PLURAL = re.compile(r"(?<=[a-z]{3})s$")
 
 
@@ -205,7 +206,20 @@ def _decide(name: str, key: str, claims: tuple[_Claim, ...], context: Context) -
     claim = claims[0]
     if len(claims) > 1 and context.language:
         claim = next((c for c in claims if context.language in c.languages), claim)
-    return _match(kind(claim.kind_id), claim.languages, context, say("{name} is a known stop name", name=name))
+    found = kind(claim.kind_id)
+    why = say("{name} is a known stop name", name=name)
+    return _match(found, claim.languages, context, why, change=_spelt_change(key, found))
+
+
+@lru_cache(maxsize=8192)
+def _spelt_change(key: str, found: StopKind) -> _Change | None:
+    """The octave that a known spelling ("Contra Gamba") has beyond its kind's head name."""
+    head = key_of(found.name)
+    for at in range(3, len(key) - _SHORTEST_REST + 1):
+        change = _changes()[0].get(key[:at])
+        if change and change.octaves and not head.startswith(key[:at]):
+            return change if any(c.kind_id == found.id for c in index().get(key[at:], ())) else None
+    return None
 
 
 @cache
@@ -228,9 +242,7 @@ def _holds(rule: Mapping[str, Any], context: Context) -> bool:
     )
 
 
-def _homonym(
-    name: str, rule: Mapping[str, Any], claims: tuple[_Claim, ...], context: Context
-) -> Match | None:
+def _homonym(name: str, rule: Mapping[str, Any], claims: tuple[_Claim, ...], context: Context) -> Match | None:
     if rule["kind"] is None:
         return None
     languages = next((c.languages for c in claims if c.kind_id == rule["kind"]), ())
@@ -274,8 +286,8 @@ def family_at(found: StopKind, pitch: Fraction | None) -> Family:
 
 def _changed(name: str, context: Context) -> Match | None:
     """A known name with a word before or after it that makes another size of it."""
-    for key in readings(name, context.language):
-        for change, rest in _without_change(key):
+    for without in (_without_word(name, context.language), _without_part(name, context.language)):
+        for change, rest in without:
             claims = index().get(rest) or loose_index().get(loose_key(rest))
             if not claims:
                 continue
@@ -286,29 +298,43 @@ def _changed(name: str, context: Context) -> Match | None:
     return None
 
 
-def _without_change(key: str) -> Iterator[tuple[_Change, str]]:
+def _without_word(name: str, language: str | None) -> Iterator[tuple[_Change, str]]:
+    """Each change that stands as a word of its own (or two), with the key of the rest."""
     before, after = _changes()
-    for change in before:
-        if key.startswith(change.key) and len(key) - len(change.key) >= 4:
-            yield change, key[len(change.key) :]
-    for change in after:
-        if key.endswith(change.key) and len(key) - len(change.key) >= 4:
-            yield change, key[: -len(change.key)]
+    for text in dict.fromkeys(_texts(name, language)):
+        words = [word for word in _BETWEEN_WORDS.split(text) if word]
+        for count in range(1, min(4, len(words))):
+            change = before.get(key_of(" ".join(words[:count])))
+            if change:
+                yield change, key_of(" ".join(words[count:]))
+            change = after.get(key_of(" ".join(words[-count:])))
+            if change:
+                yield change, key_of(" ".join(words[:-count]))
+
+
+def _without_part(name: str, language: str | None) -> Iterator[tuple[_Change, str]]:
+    """Each change that is grown together with the name ("Kontrafagott", "Posaunenbaß")."""
+    before, after = _changes()
+    for key in readings(name, language):
+        for at in range(len(key) - _SHORTEST_REST, 0, -1):
+            if key[:at] in before:
+                yield before[key[:at]], key[at:]
+            if key[-at:] in after:
+                yield after[key[-at:]], key[:-at]
 
 
 @cache
-def _changes() -> tuple[tuple[_Change, ...], tuple[_Change, ...]]:
+def _changes() -> tuple[dict[str, _Change], dict[str, _Change]]:
     data = load("stops/parts")
     return _changes_of(data["before"]), _changes_of(data["after"])
 
 
-def _changes_of(entries: list[Mapping[str, Any]]) -> tuple[_Change, ...]:
-    made = [
-        _Change(key_of(word), word, entry.get("octaves", 0), entry.get("louder", 0))
+def _changes_of(entries: list[Mapping[str, Any]]) -> dict[str, _Change]:
+    return {
+        key_of(word): _Change(word, entry.get("octaves", 0), entry.get("louder", 0))
         for entry in entries
         for word in (w.strip() for w in entry["words"].split(";"))
-    ]
-    return tuple(sorted(made, key=lambda change: -len(change.key)))
+    }
 
 
 def _near_miss(name: str, context: Context) -> Match | None:

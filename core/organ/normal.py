@@ -10,9 +10,7 @@ import re
 import unicodedata
 from functools import lru_cache
 
-_LETTERS = str.maketrans(
-    {"ø": "o", "œ": "oe", "æ": "ae", "ł": "l", "đ": "d", "ı": "i", "ß": "ss", "ð": "d", "þ": "th"}
-)
+_LETTERS = str.maketrans({"ø": "o", "œ": "oe", "æ": "ae", "ł": "l", "đ": "d", "ı": "i", "ß": "ss", "ð": "d", "þ": "th"})
 _NOT_A_LETTER = re.compile(r"[^a-z0-9]+")
 _DOUBLED = re.compile(r"([a-hj-wyz])\1+")  # not i and x: XXII is not XII
 _LOOSE = (("ph", "f"), ("th", "t"), ("ck", "k"), ("tz", "z"), ("dt", "t"), ("sch", "sh"), ("c", "k"))

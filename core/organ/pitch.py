@@ -19,9 +19,7 @@ from core.texts import Said, say
 _DEGREES = {1: "1", 3: "5", 5: "3", 7: "b7", 9: "2", 11: "#4", 13: "b6", 15: "7"}
 """Odd part of a harmonic → degree of the scale it sounds."""
 _ODD_OF_DEGREE = {degree: odd for odd, degree in _DEGREES.items()}
-PITCHES = tuple(
-    sorted({Fraction(2) ** n / odd for odd in (1, 3, 5, 7, 9) for n in range(-4, 8)} - {Fraction(128)})
-)
+PITCHES = tuple(sorted({Fraction(2) ** n / odd for odd in (1, 3, 5, 7, 9) for n in range(-4, 8)} - {Fraction(128)}))
 """Every pitch that stops and ranks are made at, 1/16 to 64 ft and their fifths, thirds, sevenths, ninths."""
 _NAMED = tuple(p for p in PITCHES if p.denominator in (1, 2, 3, 4, 5, 7, 9))
 
@@ -38,7 +36,7 @@ NUMBER = (
     r"|\d{1,2}[\s.\-–]{1,2}\d{1,2}\s?[/⁄∕]\s?\d{1,2}|\d{1,3}\s?[/⁄∕]\s?\d{1,2}|\d{1,3}[.,]\d{1,3}|\d{1,3})"
 )
 _PRINTED = re.compile(rf"\s*[(\[]?\s*(?P<number>{NUMBER})\s*\.?\s*(?P<mark>{FEET_MARK})?\s*[)\]]?\.?\s*", re.I)
-_PALMOS = {
+_PALMOS: dict[Fraction, int | Fraction] = {
     Fraction(52): 32, Fraction(26): 16, Fraction(28): 16, Fraction(24): 16, Fraction(13): 8, Fraction(14): 8,
     Fraction(12): 8, Fraction(13, 2): 4, Fraction(7): 4, Fraction(6): 4, Fraction(3): 2, Fraction(13, 4): 2,
     Fraction(7, 2): 2, Fraction(9, 2): Fraction(8, 3), Fraction(4): Fraction(8, 3),
@@ -245,7 +243,7 @@ def feet_of_ordinal(text: str | int) -> Feet:
         raise ValueError(text)
     odd = _ODD_OF_DEGREE[degree]
     within = Fraction(odd) / 2 ** (odd.bit_length() - 1)
-    return UNISON / (within * 2**octaves)
+    return UNISON / (within * (1 << octaves))
 
 
 def cents_above_unison(feet: Feet) -> float:
