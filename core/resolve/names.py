@@ -12,7 +12,7 @@ from fractions import Fraction
 from core.knowledge.loader import load
 from core.markings.model import StopRequest
 from core.organ.kinds import StopKind, kind
-from core.organ.model import Feet
+from core.organ.model import Family, Feet
 from core.organ.names import expand, know_stop
 from core.organ.normal import key_of, loose_key
 from core.resolve.traits import Sort, Voice
@@ -49,9 +49,7 @@ def base_key(name: str) -> str:
     return key_of(_NUMBER.sub(" ", name)) or key_of(name)
 
 
-def wanted_kind(
-    request: StopRequest, *, pedal: bool, language: str | None, tradition: str | None
-) -> StopKind | None:
+def wanted_kind(request: StopRequest, *, pedal: bool, language: str | None, tradition: str | None) -> StopKind | None:
     """The kind of stop that a request's name means."""
     if request.kind:
         try:
@@ -93,7 +91,7 @@ def name_grade(name: str, wanted: StopKind | None, voice: Voice, feet: Feet | No
     if _numbers_differ(name, voice):
         return None
     grade = _by_letters(name, voice)
-    if grade == SAME_NAME:
+    if grade == SAME_NAME and not _reed_and_flue(wanted, voice):
         return grade
     if wanted is not None and voice.stop.kind == wanted.id:
         return SAME_KIND
@@ -128,6 +126,12 @@ def _same_word(one: str, other: str) -> bool:
     return loose_key(one) == loose_key(other)
 
 
+def _reed_and_flue(wanted: StopKind | None, voice: Voice) -> bool:
+    """Whether one name means a reed here and a flue there, as a pedal Cornet 2 and a Cornet."""
+    reed = Family.REED
+    return wanted is not None and voice.kind is not None and (wanted.family is reed) != (voice.stop.family is reed)
+
+
 def _fits_family(wanted: StopKind | None, voice: Voice) -> bool:
     """Whether a name within a name is that stop: Cornet in Echo Cornet, not Quint in Quint Trumpet."""
     return (
@@ -139,11 +143,10 @@ def _fits_family(wanted: StopKind | None, voice: Voice) -> bool:
 
 def _same_place(wanted: StopKind, voice: Voice, feet: Feet | None) -> bool:
     """Whether both hold the same place in a chorus of principals: Principal 8 and Open Diapason 8."""
-    places = load("recipes")["same_place"]
-    mine = next((p for p in places if wanted.group in p or wanted.id in p), None)
-    if mine is None or voice.kind is None:
+    if voice.kind is None:
         return False
-    if voice.kind.group not in mine and voice.kind.id not in mine:
+    mine, theirs = {wanted.id, f"@{wanted.group}"}, {voice.kind.id, f"@{voice.kind.group}"}
+    if not any(mine & place and theirs & place for place in map(set, load("recipes")["same_place"])):
         return False
     if voice.sort is Sort.ECHO_PRINCIPAL:
         return False
