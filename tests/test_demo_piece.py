@@ -90,8 +90,8 @@ def test_the_markings_such_a_piece_carries_are_there(tree):
         (1, 1, "Sw. Salicional & Voix Célestes"),
         (5, 1, "R.H. Ch. Clarinet"),
         (21, 1, "Gt. Open Diapasons & Principal"),
-        (37, 2, "L.H. Solo: Sw. Oboe"),
-        (49, 1, "Gt., Full Sw. coupled"),
+        (37, 2, "L.H. Sw. Oboe"),
+        (49, 1, "Full Sw. to Gt."),
         (61, 1, "Full Gt."),
     ]:
         assert marking in found
@@ -109,10 +109,10 @@ def test_the_faults_planted_on_purpose_are_there(tree):
     # an addition of what is drawn since bar 21
     assert (53, 1, "Gt. add Principal") in found
     # a solo whose end nobody marks: no text over the upper staff sends the right hand away again
-    assert (69, 1, "Ch. Clarinet") in found
+    assert (69, 1, "R.H. Ch. Clarinet") in found
     assert [text for bar, staff, text in found if bar > 69 and staff == 1] == ["rit."]
-    # what nobody can look up
-    assert (69, 2, "Sw. as at A") in found
+    # what no reader can carry out
+    assert (80, 3, "Ped. as at the beginning") in found
     # a hairpin over unenclosed pipes, with nothing enclosed coupled to them
     assert organ.division("great").enclosed is False
     wedges = [

@@ -63,11 +63,7 @@ def read_notes(path: str | Path) -> tuple[list[Note], dict[int, Fraction]]:
 
 def _note(item: etree._Element, bar: int, start: Fraction, end: Fraction) -> Note:
     pitch = item.find("pitch")
-    key = (
-        STEPS[pitch.findtext("step")]
-        + int(pitch.findtext("alter") or 0)
-        + 12 * (int(pitch.findtext("octave")) + 1)
-    )
+    key = STEPS[pitch.findtext("step")] + int(pitch.findtext("alter") or 0) + 12 * (int(pitch.findtext("octave")) + 1)
     ties_on = any(tie.get("type") == "stop" for tie in item.iterfind("tie"))
     return Note(bar, start, end, int(item.findtext("staff")), item.findtext("voice"), key, ties_on)
 
@@ -79,6 +75,7 @@ def voices_at(notes: list[Note], doubled: range) -> list[tuple[Fraction, int, di
     `doubled` bars the right hand plays the melody in octaves: its top note alone is a voice.
     """
     broken = _broken_bars(notes)
+    notes = _sustained(notes)
     moments = []
     for now in sorted({note.start for note in notes}):
         sounding = [note for note in notes if note.start <= now < note.end]
@@ -94,14 +91,25 @@ def voices_at(notes: list[Note], doubled: range) -> list[tuple[Fraction, int, di
             kept = top_first[:1] if staff == 1 and bar in doubled else top_first
             voices.update({f"{staff}.{voice}.{place}": key for place, key in enumerate(kept)})
         if bar in broken:
-            pair = [
-                note for note in notes if note.staff == 2 and note.bar == bar and abs(note.start - now) < 1
-            ]
+            pair = [note for note in notes if note.staff == 2 and note.bar == bar and abs(note.start - now) < 1]
             group = [note.key for note in pair if note.start // 1 == now // 1]
             if group:
                 voices |= {"2.low": min(group), "2.high": max(group)}
         moments.append((now, bar, voices))
     return moments
+
+
+def _sustained(notes: list[Note]) -> list[Note]:
+    """The notes held on through rests of a quaver, as off-beat figures are heard."""
+    starts: dict[tuple[int, str], list[Fraction]] = defaultdict(list)
+    for note in notes:
+        starts[note.staff, note.voice].append(note.start)
+    held = []
+    for note in notes:
+        later = [start for start in starts[note.staff, note.voice] if note.end <= start]
+        gap = min(later) - note.end if later else Fraction(1)
+        held.append(note._replace(end=note.end + gap) if gap <= Fraction(1, 2) else note)
+    return held
 
 
 def _broken_bars(notes: list[Note]) -> set[int]:
@@ -142,9 +150,7 @@ def _rests(notes: list[Note]) -> set[Fraction]:
 
 def _hidden(bar: int, before: dict[str, int], after: dict[str, int]) -> list[str]:
     tops = [max(v.items(), key=lambda item: item[1]) for v in (before, after)]
-    basses = [
-        next((key for voice, key in v.items() if voice.startswith("3.")), None) for v in (before, after)
-    ]
+    basses = [next((key for voice, key in v.items() if voice.startswith("3.")), None) for v in (before, after)]
     if basses[0] is None or basses[1] is None or tops[0][0] != tops[1][0]:
         return []
     up, down = tops[1][1] - tops[0][1], basses[1] - basses[0]
@@ -179,9 +185,7 @@ def feet(notes: list[Note]) -> list[str]:
             found.append(f"bar {other.bar}: two pedal notes at once")
         if abs(other.key - one.key) > 12:
             found.append(f"bar {other.bar}: the pedal leaps over an octave")
-    found += [
-        f"bar {note.bar}: a pedal note shorter than a crotchet" for note in line if note.end - note.start < 1
-    ]
+    found += [f"bar {note.bar}: a pedal note shorter than a crotchet" for note in line if note.end - note.start < 1]
     return found
 
 
