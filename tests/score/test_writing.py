@@ -22,6 +22,7 @@ from core.errors import EditError, WriteError
 from core.score.outline import read_outline, read_outline_exactly
 from core.score.ranges import read_node, record_text
 from core.score.reading import read_score
+from core.score.rewriting import share_out
 from core.score.source import Source, source_from_bytes
 from core.score.writing import file_bytes
 
@@ -125,9 +126,7 @@ def _raw(data: bytes, info: zipfile.ZipInfo) -> bytes:
 
 
 def test_a_missing_sign_of_the_encoding_becomes_a_reference() -> None:
-    new = source_of(
-        apply(opened(ODD["ascii"]), AddMarking(part=0, bar=0, staff=1, in_bar=0, text="8′")).document
-    )
+    new = source_of(apply(opened(ODD["ascii"]), AddMarking(part=0, bar=0, staff=1, in_bar=0, text="8′")).document)
     assert b"<words>8&#8242;</words>" in new.xml
 
 
@@ -233,9 +232,7 @@ def test_footnotes_of_directions_keep_their_names_when_one_is_put_before_them() 
 
 
 def test_a_score_converted_from_another_format_is_saved_under_musicxmls_endings_only() -> None:
-    source = dataclasses.replace(
-        source_from_bytes(ODD["plain"], "tune.abc"), data=b"X:1", converted_from="ABC"
-    )
+    source = dataclasses.replace(source_from_bytes(ODD["plain"], "tune.abc"), data=b"X:1", converted_from="ABC")
     document = Document(source=source)
     new = source_of(apply(document, AddMarking(part=0, bar=0, staff=1, in_bar=0, text="Gt.")).document)
     assert new.data == b"X:1"
@@ -381,10 +378,7 @@ def test_a_bar_without_anything_and_an_empty_measure() -> None:
 
 
 def test_elements_out_of_an_entity_are_left_alone() -> None:
-    text = (
-        b'<!DOCTYPE r [<!ENTITY d "<direction/>">]>'
-        b'<r><part id="P"><measure>&d;<direction/></measure></part></r>'
-    )
+    text = b'<!DOCTYPE r [<!ENTITY d "<direction/>">]><r><part id="P"><measure>&d;<direction/></measure></part></r>'
     outline = read_outline(text)
     assert [element.start >= 0 for element in outline.directions] == [False, True]
     with pytest.raises(EditError, match="comes out of an entity"):
@@ -414,3 +408,58 @@ def test_an_archive_with_junk_before_it_keeps_its_offsets() -> None:
         assert packed.namelist() == names
         assert packed.testzip() is None
         assert packed.read("score/Prélude.xml") == b"<score-partwise/>" * 400
+
+
+@given(st.lists(st.text("ab ", max_size=4), min_size=1, max_size=5), st.text("ab ", max_size=12))
+def test_a_text_shared_out_among_runs_is_the_text(runs: list[str], text: str) -> None:
+    shared = share_out(runs, text)
+    assert "".join(shared) == text
+    assert len(shared) == len(runs)
+    assert share_out(runs, "".join(runs)) == runs
+
+
+def test_a_moved_text_leaves_its_dynamic_and_its_direction_behind() -> None:
+    types = (
+        "<direction-type><words>Sw. Oboe</words></direction-type>"
+        "<direction-type><dynamics><p/></dynamics></direction-type>"
+    )
+    document = opened(plain(text=f'<direction id="d1">{types}<staff>1</staff></direction>').encode())
+    marking = read_score(source_of(document)).texts[-1]
+    xml = source_of(apply(document, MoveMarking(marking=marking.id, bar=2, staff=3, in_bar=0)).document).xml
+    assert is_valid(xml)
+    assert xml.count(b'id="d1"') == 1
+    assert xml.index(b"<p/>") < xml.index(b"Sw. Oboe")
+
+
+def test_words_that_an_entity_brings_are_not_edited() -> None:
+    whole = direction("Gt. 8", 1, attributes="")
+    doctype = f'{DOCTYPE[:-1]} [<!ENTITY sw "<words>Sw. Oboe</words>"><!ENTITY great "{whole}">]>'
+    text = "<direction><direction-type>&sw;</direction-type><staff>1</staff></direction>"
+    document = opened(plain(doctype=doctype, text=text, second="&great;").encode())
+    marking = next(t for t in read_score(source_of(document)).texts if t.text == "Sw. Oboe")
+    with pytest.raises(EditError, match="come out of an entity"):
+        apply(document, ChangeMarking(marking=marking.id, text="Ch."))
+    other = next(t for t in read_score(source_of(document)).texts if t.text == "Gt. 8")
+    with pytest.raises(EditError, match="comes out of an entity"):
+        apply(document, DeleteMarking(marking=other.id))
+    gone = source_of(apply(document, DeleteMarking(marking=marking.id)).document)
+    assert "Sw. Oboe" not in [t.text for t in read_score(gone).texts]
+
+
+def test_words_in_an_empty_tag_and_old_line_ends() -> None:
+    runs = '<words>Sw.</words><words font-size="6" /><words> Oboe</words>'
+    text = f"<direction><direction-type>{runs}</direction-type><staff>1</staff></direction>"
+    document = opened(plain(text=text).replace("\n", "\r").encode())
+    marking = read_score(source_of(document)).texts[-1]
+    new = source_of(apply(document, ChangeMarking(marking=marking.id, text="Sw.\n8 Oboe")).document)
+    assert read_score(new).texts[-1].text == "Sw.\n8 Oboe"
+    assert b"\n" not in new.xml
+    assert is_valid(new.xml)
+
+
+def test_a_picture_in_the_title_block_is_not_deleted_with_its_text() -> None:
+    credit = '<credit><credit-image source="a.png" type="image/png"/><credit-words>Sw. Oboe</credit-words></credit>'
+    document = opened(plain().replace("  <part-list>", f"{credit}  <part-list>").encode())
+    marking = next(t for t in read_score(source_of(document)).texts if "Oboe" in t.text)
+    with pytest.raises(EditError, match="picture"):
+        apply(document, DeleteMarking(marking=marking.id))
