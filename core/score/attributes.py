@@ -19,6 +19,7 @@ _OCTAVE = (
     "The organ's part asks to sound at another octave (first in bar {bar}): that is the pipes' pitch, "
     "its keys were read as written."
 )
+_TOO_FAR = "{count} transpositions go beyond four octaves (first in bar {bar}); they were passed over."
 
 
 class Signature:
@@ -65,9 +66,7 @@ def _time(signature: Signature, element: Element) -> None:
         return
     lower = max(types)
     quarters = sum((Fraction(4 * sum(c), kind) for c, kind in zip(counts, types, strict=True)), Fraction(0))
-    signature.changed_time = (
-        signature.changed_time or quarters != signature.quarters or lower != signature.beat_type
-    )
+    signature.changed_time = signature.changed_time or quarters != signature.quarters or lower != signature.beat_type
     signature.quarters = quarters
     signature.beat_type = lower
     signature.beats = "+".join(beats) if len(set(types)) == 1 else str(quarters * lower / 4)
@@ -79,7 +78,7 @@ def _transpose(walk: PartWalk, element: Element) -> None:
     diatonic = element.findtext("diatonic")
     octaves = read_int(element.findtext("octave-change"), 0)
     if abs(chromatic) > 48 or abs(octaves) > 4 or abs(read_int(diatonic, 0)) > 28:
-        walk.found.trouble("{count} transpositions go beyond four octaves (first in bar {bar}); passed over.", walk.number)
+        walk.found.trouble(_TOO_FAR, walk.number)
         return
     by = transposition(chromatic, None if diatonic is None else read_int(diatonic, 0), octaves)
     if walk.keys_as_written and by != AS_WRITTEN and by.chromatic % 12 == 0:
