@@ -41,46 +41,24 @@ class ActionSpec:
 
 ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("open_score", "file", "Open &score …", ("Ctrl+O",), "Open a MusicXML score.", "score"),
-    ActionSpec(
-        "open_organ", "file", "Open &organ …", ("Ctrl+Shift+O",), "Open an organ’s specification.", "organ"
-    ),
-    ActionSpec(
-        "open_demo", "file", "Built-in &piece", (), "Open the built-in piece on a built-in organ.", "leaf"
-    ),
-    ActionSpec(
-        "show_opening", "file", "Openin&g page", (), "Close the score; show the ways in.", "desk", True
-    ),
+    ActionSpec("open_organ", "file", "Open &organ …", ("Ctrl+Shift+O",), "Open an organ’s specification.", "organ"),
+    ActionSpec("open_demo", "file", "Built-in &piece", (), "Open the built-in piece on a built-in organ.", "leaf"),
+    ActionSpec("show_opening", "file", "Openin&g page", (), "Close the score; show the ways in.", "desk", True),
     ActionSpec("quit", "file", "&Quit", ("Ctrl+Q",), "Close the window.", "door", True),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),
-    ActionSpec(
-        "previous_finding", "go", "Previous f&inding", ("Shift+F8",), "Go to the remark before.", "remark"
-    ),
-    ActionSpec(
-        "next_change", "go", "Next &change", ("F7",), "Go to the next change of registration.", "change", True
-    ),
-    ActionSpec(
-        "previous_change", "go", "Previous c&hange", ("Shift+F7",), "Go to the change before.", "change"
-    ),
+    ActionSpec("previous_finding", "go", "Previous f&inding", ("Shift+F8",), "Go to the remark before.", "remark"),
+    ActionSpec("next_change", "go", "Next &change", ("F7",), "Go to the next change of registration.", "change", True),
+    ActionSpec("previous_change", "go", "Previous c&hange", ("Shift+F7",), "Go to the change before.", "change"),
     ActionSpec("next_passage", "go", "Next &solo", ("F9",), "Go to the next solo passage.", "solo", True),
     ActionSpec("previous_passage", "go", "Previous s&olo", ("Shift+F9",), "Go to the solo before.", "solo"),
-    ActionSpec(
-        "next_place", "go", "Next &place", ("F6",), "Go round: organ, score, proof, beat.", "round", True
-    ),
+    ActionSpec("next_place", "go", "Next &place", ("F6",), "Go round: organ, score, proof, beat.", "round", True),
     ActionSpec("previous_place", "go", "Previous p&lace", ("Shift+F6",), "Go round the other way.", "round"),
     ActionSpec("zoom_in", "view", "&Larger", ("Ctrl++", "Ctrl+="), "Show the score larger.", "larger"),
     ActionSpec("zoom_out", "view", "&Smaller", ("Ctrl+-",), "Show the score smaller.", "smaller"),
-    ActionSpec(
-        "fit_width", "view", "As &wide as the view", ("Ctrl+0",), "Fit the page to the width.", "width"
-    ),
-    ActionSpec(
-        "fold_organ", "view", "&Organ", ("Ctrl+1",), "Show or fold away the organ.", "organ", True, True
-    ),
-    ActionSpec(
-        "fold_proof", "view", "&Proof", ("Ctrl+2",), "Show or fold away the proof.", "remark", False, True
-    ),
-    ActionSpec(
-        "fold_beat", "view", "At this &beat", ("Ctrl+3",), "Show or fold away the foot.", "beat", False, True
-    ),
+    ActionSpec("fit_width", "view", "As &wide as the view", ("Ctrl+0",), "Fit the page to the width.", "width"),
+    ActionSpec("fold_organ", "view", "&Organ", ("Ctrl+1",), "Show or fold away the organ.", "organ", True, True),
+    ActionSpec("fold_proof", "view", "&Proof", ("Ctrl+2",), "Show or fold away the proof.", "remark", False, True),
+    ActionSpec("fold_beat", "view", "At this &beat", ("Ctrl+3",), "Show or fold away the foot.", "beat", False, True),
     ActionSpec("dark", "view", "&Dark", ("Ctrl+D",), "Light ink on dark paper.", "night", True, True),
     ActionSpec("show_keys", "help", "&Keys", ("F1",), "All keys on one page.", "keys"),
     ActionSpec("about", "help", "&About Stopwright", (), "What this is, and its licence.", "leaf"),

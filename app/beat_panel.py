@@ -31,9 +31,7 @@ class Reach:
     sounding: tuple[int, int]
 
 
-def reaches(
-    organ: Organ | None, registration: Registration | None, index: ScoreIndex, bar: int
-) -> list[Reach]:
+def reaches(organ: Organ | None, registration: Registration | None, index: ScoreIndex, bar: int) -> list[Reach]:
     """The written and the sounding range of each hand in a bar."""
     found = []
     for hand in ("right", "left", "feet"):
@@ -185,13 +183,9 @@ class BeatPanel(QWidget):
             where += f", time {cursor.nth}"
         organ, step = derived.analysis.organ, self.session.step
         registration = step.registration if step is not None else None
-        self.compass.set_reaches(
-            reaches(organ, registration, derived.index, score.bar_at(cursor.onset).index)
-        )
+        self.compass.set_reaches(reaches(organ, registration, derived.index, score.bar_at(cursor.onset).index))
         if organ is None or step is None:
-            what = (
-                self.tr("choose an organ to see what is drawn") if organ is None else self.tr("nothing drawn")
-            )
+            what = self.tr("choose an organ to see what is drawn") if organ is None else self.tr("nothing drawn")
             self._say(f"{where}: {what}.", "", "")
             return
         self._say(

@@ -151,9 +151,7 @@ class Doing(QObject):
             self.session.choose_marking(None)
             self.session.move_to(*places[index])
         else:
-            self.window.say(
-                self.tr("There is none further on.") if step > 0 else self.tr("There is none before.")
-            )
+            self.window.say(self.tr("There is none further on.") if step > 0 else self.tr("There is none before."))
 
     def do_next_place(self) -> None:
         """To the next of the four places."""
@@ -205,8 +203,7 @@ class Doing(QObject):
     def do_show_keys(self) -> None:
         """All keys on one page."""
         rows = "".join(
-            f"<tr><td style='padding-right:24px'><b>{keys}</b></td><td>{what}</td></tr>"
-            for keys, what in keys_page()
+            f"<tr><td style='padding-right:24px'><b>{keys}</b></td><td>{what}</td></tr>" for keys, what in keys_page()
         )
         dialog = QDialog(self.window)
         dialog.setWindowTitle(self.tr("Keys"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 
 from app.score_index import ScoreIndex
@@ -22,6 +23,30 @@ _SHORT = {
     Role.OBERWERK: "OW",
     Role.BRUSTWERK: "BW",
     Role.PEDAL: "Ped.",
+}
+_SHORT_BY_NAME = {  # common practice, no source
+    "grand-orgue": "G.O.",
+    "grand orgue": "G.O.",
+    "recit": "R.",
+    "positif": "Pos.",
+    "bombarde": "Bomb.",
+    "pedale": "Péd.",
+    "hauptwerk": "HW",
+    "schwellwerk": "SW",
+    "oberwerk": "OW",
+    "brustwerk": "BW",
+    "ruckpositiv": "RP",
+    "ruckwerk": "RW",
+    "hoofdwerk": "HW",
+    "rugwerk": "RW",
+    "rugpositief": "RP",
+    "bovenwerk": "BW",
+    "borstwerk": "Bor.",
+    "pedaal": "Ped.",
+    "grand'organo": "G.O.",
+    "organo espressivo": "O.E.",
+    "organo mayor": "O.M.",
+    "cadereta": "Cad.",
 }
 _BOX = {"open": "box open", "half": "box half", "closed": "box shut", "opening": "box ↗", "closing": "box ↘"}
 _LONG = 4
@@ -48,10 +73,17 @@ class LaneLine:
 
 
 def short_name(division: Division) -> str:
-    """What the line is called: the organ's own name where it is short, else the customary short form."""
-    if len(division.name) <= 5:
+    """What the line is called: the organ's own name where it is short, else its customary short form."""
+    plain = unicodedata.normalize("NFKD", division.name).encode("ascii", "ignore").decode().casefold()
+    for beginning, short in _SHORT_BY_NAME.items():
+        if plain.startswith(beginning):
+            return short
+    if len(division.name) <= 6:
         return division.name
-    return _SHORT.get(division.role, division.name[:4].rstrip() + ".")
+    english = _SHORT.get(division.role)
+    if english is not None and english[0] == division.name[0]:
+        return english
+    return division.name[:4].rstrip() + "."
 
 
 def lane_lines(analysis: Analysis, index: ScoreIndex) -> tuple[LaneLine, ...]:
@@ -65,9 +97,7 @@ def lane_lines(analysis: Analysis, index: ScoreIndex) -> tuple[LaneLine, ...]:
     for division in sorted(organ.divisions, key=lambda d: d.role is Role.PEDAL):
         changes = _changes(organ, division, written, analysis.score.ticks)
         if changes or division.id in played:
-            lines.append(
-                LaneLine(division.id, short_name(division), changes, frozenset(played.get(division.id, ())))
-            )
+            lines.append(LaneLine(division.id, short_name(division), changes, frozenset(played.get(division.id, ()))))
     return tuple(lines)
 
 

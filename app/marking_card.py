@@ -17,12 +17,14 @@ from app.sentences import chosen_words, label_of, read_word_by_word
 from app.session import Session
 from core.edits import PinStops
 from core.markings.gathering import MarkingRead
+from core.markings.model import Action
 from core.organ.model import Organ
-from core.resolve.model import Because, Step
+from core.resolve.model import Because, Keyboards, Step
 from core.score.model import MarkingId
 
 _WIDTH = 380
 _CHOICES = 4
+_ASKING = frozenset({Action.FULL, Action.REDUCE, Action.COUPLE, Action.UNCOUPLE, Action.PISTON})
 
 
 class MarkingCard(QFrame):
@@ -104,14 +106,15 @@ class MarkingCard(QFrame):
         return next((step for step in steps if marking in step.markings), None)
 
     def _answers(self, marking: MarkingId, mark: MarkingRead, step: Step | None, organ: Organ) -> None:
-        reasons = [b for b in step.because if _belongs(b, mark, step)] if step is not None else []
+        derived = self.session.derived
+        keyboards = derived.analysis.keyboards if derived is not None else Keyboards()
+        reasons = [b for b in step.because if _belongs(b, mark, step, keyboards)] if step is not None else []
         if not reasons:
             self._say(self.tr("It draws no stop; it says who plays where, or how."))
         for because in reasons:
-            name = ""
-            if because.division is not None:
-                name = organ.division(because.division).name + ": "
-            self._say(f"{name}{chosen_words(organ, because)}", text_font(bold=True))
+            if because.chosen:
+                name = "" if because.division is None else organ.division(because.division).name + ": "
+                self._say(f"{name}{chosen_words(organ, because)}", text_font(bold=True))
             self._say(f"for ‘{because.request}’: {because.why}")
             for other in because.alternatives[:_CHOICES]:
                 pin = PinStops(organ=organ.name, marking=marking, request=because.request, stops=(other,))
@@ -131,10 +134,16 @@ class MarkingCard(QFrame):
             self._link(words, partial(self.session.choose_finding, number))
 
 
-def _belongs(because: Because, mark: MarkingRead, step: Step) -> bool:
-    """Whether a reason speaks of this marking: by its division, where several markings share a step."""
+def _belongs(because: Because, mark: MarkingRead, step: Step, keyboards: Keyboards) -> bool:
+    """Whether a reason speaks of this marking, where several markings share a step."""
     if len(step.markings) <= 1:
         return True
+    asking = [i for i in mark.instructions if i.stops or i.action in _ASKING]
+    if not asking:
+        return False
+    divisions = {keyboards.answers.get(i.division) for i in asking if i.division}
+    if divisions and because.division is not None and because.division not in divisions:
+        return False
     words = because.request.casefold()
-    named = [s.name.casefold() for i in mark.instructions for s in i.stops if s.name]
+    named = [s.name.casefold() for i in asking for s in i.stops if s.name]
     return any(name in words or words in name for name in named) or not named

@@ -176,9 +176,7 @@ class OrganPanel(QWidget):
         self.empty.setFont(text_font(italic=True))
         self.empty.setContentsMargins(_INDENT, 8, _INDENT, 0)
         layout.addWidget(self.empty)
-        self.open_link = link_label(
-            self.tr("Open a specification or stop list …"), self.wants_organ.emit, self
-        )
+        self.open_link = link_label(self.tr("Open a specification or stop list …"), self.wants_organ.emit, self)
         self.open_link.setContentsMargins(_INDENT, 0, _INDENT, 0)
         layout.addWidget(self.open_link)
         self.model = OrganModel()
@@ -218,9 +216,7 @@ class OrganPanel(QWidget):
         self.empty.setVisible(organ is None)
         self.open_link.setVisible(organ is None)
         self.empty.setText(
-            self.tr(
-                "No organ is chosen. Its specification would stand here, with what is drawn at the cursor."
-            )
+            self.tr("No organ is chosen. Its specification would stand here, with what is drawn at the cursor.")
         )
         self.model.set_rows(rows)
 

@@ -120,9 +120,7 @@ def _division_note(division: Division) -> str:
 def _stop_row(stop: Stop, now: Registration, solo: frozenset[str]) -> OrganRow:
     on = On.DRAWN if stop.id in now.drawn else On.PREPARED if stop.id in now.prepared else On.OFF
     name = stop.name + (f" ({stop.half.value})" if stop.half else "")
-    return OrganRow(
-        RowKind.STOP, name, set_pitch(stop), on=on, solo=stop.id in solo, key=stop.id, tip=stop.remark
-    )
+    return OrganRow(RowKind.STOP, name, set_pitch(stop), on=on, solo=stop.id in solo, key=stop.id, tip=stop.remark)
 
 
 def answer_rows(analysis: Analysis) -> Iterator[OrganRow]:

@@ -111,9 +111,7 @@ def lane_step(lines: int) -> float:
     return LANE_STEP * min(1.0, LANE_ROOM / max(lines, 1))
 
 
-def make_overlay(
-    places: PagePlaces, analysis: Analysis, index: ScoreIndex, lines: tuple[LaneLine, ...]
-) -> Overlay:
+def make_overlay(places: PagePlaces, analysis: Analysis, index: ScoreIndex, lines: tuple[LaneLine, ...]) -> Overlay:
     """The overlay of a page."""
     overlay = Overlay()
     for mark in index.marks.values():
@@ -190,9 +188,7 @@ def _add_passage(overlay: Overlay, passage: Passage, places: PagePlaces, index: 
         if fade is not None:
             stretch = _span_on(number, fade, end, places, index)
             faded = stretch[0] if stretch else (None if end > fade else span[0])
-        overlay.bands.append(
-            Band(QRectF(span[0], top - BEYOND, span[1] - span[0], bottom - top + 2 * BEYOND), faded)
-        )
+        overlay.bands.append(Band(QRectF(span[0], top - BEYOND, span[1] - span[0], bottom - top + 2 * BEYOND), faded))
     if passage.end_onset is None:
         _add_flags(overlay, passage, row, places, index)
 
@@ -271,9 +267,7 @@ def _lane_texts(
     xs = [places.x_of(change.bar, change.onset) or 0.0 for change in here]
     for position, change in enumerate(here):
         end = xs[position + 1] if position + 1 < len(xs) else right + 400
-        yield LaneText(
-            change.text, xs[position], y, max(end - xs[position] - 80, 0), change.onset, change.nth
-        )
+        yield LaneText(change.text, xs[position], y, max(end - xs[position] - 80, 0), change.onset, change.nth)
 
 
 def _lane_bands(

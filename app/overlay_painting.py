@@ -168,9 +168,7 @@ class OverlayPainter:
         painter.drawLine(QLineF(left, y0, left, y1))
         painter.setBrush(colour)
         painter.setPen(Qt.PenStyle.NoPen)
-        painter.drawPolygon(
-            QPolygonF([QPointF(left - 5, y0 - 6), QPointF(left + 5, y0 - 6), QPointF(left, y0)])
-        )
+        painter.drawPolygon(QPolygonF([QPointF(left - 5, y0 - 6), QPointF(left + 5, y0 - 6), QPointF(left, y0)]))
 
     def _rect(self, rect: QRectF) -> QRectF:
         s = self.scale

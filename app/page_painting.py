@@ -230,9 +230,7 @@ def _compile_text(text: Page, glyphs: Glyphs) -> list[TextRun]:
     for (words, size, *_, owner), (path, edges) in zip(text["runs"], pieces, strict=True):
         placed = QTransform.fromTranslate(x, text["y"]).map(path)
         box = QRectF(x, text["y"] - size * 0.75, edges[-1], size)
-        runs.append(
-            TextRun(words, owner, box, [x + edge for edge in edges], placed, float(text["y"]) + size * 0.12)
-        )
+        runs.append(TextRun(words, owner, box, [x + edge for edge in edges], placed, float(text["y"]) + size * 0.12))
         x += edges[-1]
     return runs
 

@@ -142,6 +142,7 @@ QScrollBar::handle {{ min-height: 28px; min-width: 28px; }}
 QScrollBar::handle:hover {{ background: {faint}; }}
 QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
 QScrollBar::add-page, QScrollBar::sub-page {{ background: transparent; }}
+QAbstractScrollArea::corner {{ background: {desk}; border: none; }}
 QStatusBar {{ background: {page}; color: {faint}; }}
 QProgressBar {{ border: none; background: {chosen}; max-height: 4px; }}
 QProgressBar::chunk {{ background: {accent}; }}

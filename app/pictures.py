@@ -143,7 +143,6 @@ def _steps(window: Window) -> str:
         ]
         again = "" if step.at.nth == 1 else f", time {step.at.nth}"
         rows.append(
-            f"<tr><td>bar {escape(step.at.measure)}{again}</td><td><i>{said}</i></td>"
-            f"<td>{'<br>'.join(hands)}</td></tr>"
+            f"<tr><td>bar {escape(step.at.measure)}{again}</td><td><i>{said}</i></td><td>{'<br>'.join(hands)}</td></tr>"
         )
     return f"<table>{''.join(rows)}</table>"

@@ -91,9 +91,7 @@ class ScoreView(QAbstractScrollArea):
         score = source.xml if source is not None else b""
         if score == self._engraved:
             return
-        is_same_piece = (
-            bool(score) and source is not None and source.path == self._path and self.page_count > 0
-        )
+        is_same_piece = bool(score) and source is not None and source.path == self._path and self.page_count > 0
         self._engraved = score
         self._path = source.path if source is not None else None
         self.failed_pages.clear()

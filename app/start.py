@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 import sys
+import traceback
 from collections.abc import Sequence
 from pathlib import Path
+from types import TracebackType
 from typing import TYPE_CHECKING
 
 from app.startup_check import explain, has_display, library_in, missing_libraries
@@ -68,11 +70,23 @@ def make_application() -> QApplication:
     running = QApplication.instance()
     app = running if isinstance(running, QApplication) else QApplication(sys.argv[:1])
     app.setApplicationName("Stopwright")
+    sys.excepthook = _on_fault
     load_fonts()
     blank = missing_signs()
     if blank:
         warn(f"No font here can draw these signs: {blank}. The program's own fonts could not be loaded.")
     return app
+
+
+def _on_fault(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+    """A fault of the program: one sentence where the user looks, the rest in the log."""
+    from PySide6.QtWidgets import QApplication
+
+    warn("".join(traceback.format_exception(kind, error, trace)))
+    for widget in QApplication.topLevelWidgets():
+        say = getattr(widget, "say", None)
+        if callable(say):
+            say(f"Something went wrong in the program ({kind.__name__}); what was open is still here.")
 
 
 def _on_toolkit_message(_kind: object, _context: object, message: str) -> None:

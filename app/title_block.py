@@ -50,9 +50,7 @@ def _height(heading: dict[str, Any], size: float) -> float:
     return size * 1.35 * max(1, str(heading["text"]).count("\n") + 1)
 
 
-def _line(
-    heading: dict[str, Any], y: float, size: float, align: Qt.AlignmentFlag, *, italic: bool
-) -> TitleLine:
+def _line(heading: dict[str, Any], y: float, size: float, align: Qt.AlignmentFlag, *, italic: bool) -> TitleLine:
     rect = QRectF(MARGIN, y, _WIDTH - 2 * MARGIN, _height(heading, size))
     return TitleLine(str(heading["text"]), rect, size, align, italic, heading["credit"])
 
@@ -80,8 +78,6 @@ def paint_title(
         rect = line.rect
         where = QRectF(rect.x() * scale, rect.y() * scale, rect.width() * scale, rect.height() * scale)
         if line.credit in marked:
-            painter.fillRect(
-                QRectF(where.x() - 6, where.y() + 2, 1.2, where.height() - 4), colours.colour("faint")
-            )
+            painter.fillRect(QRectF(where.x() - 6, where.y() + 2, 1.2, where.height() - 4), colours.colour("faint"))
         painter.setPen(colours.colour("ink"))
         painter.drawText(where, line.align | Qt.AlignmentFlag.AlignTop, line.text)

@@ -37,9 +37,7 @@ class Welcome(QWidget):
         outer.addStretch(1)
         column.addStretch(2)
         self._say(column, "Stopwright", 2.4)
-        self._say(
-            column, self.tr("Registration on paper, and on the organ that is there."), 1.15, italic=True
-        )
+        self._say(column, self.tr("Registration on paper, and on the organ that is there."), 1.15, italic=True)
         column.addSpacing(22)
         self._ways(column)
         column.addSpacing(18)
@@ -49,9 +47,7 @@ class Welcome(QWidget):
         lower.addLayout(self._recent(recent, has_demo), 1)
         lower.addLayout(self._organs(organs), 1)
         column.addSpacing(18)
-        self._say(
-            column, self.tr("Or drop a score or a specification anywhere on this window."), 1.0, italic=True
-        )
+        self._say(column, self.tr("Or drop a score or a specification anywhere on this window."), 1.0, italic=True)
         column.addStretch(3)
 
     def _say(self, layout: QVBoxLayout, words: str, scale: float, *, italic: bool = False) -> None:

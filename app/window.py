@@ -159,9 +159,7 @@ class Window(QMainWindow):
 
     def show_opening(self) -> None:
         """The page with the ways in, in the score's place."""
-        welcome = Welcome(
-            self.settings.recent, sample_organs(), has_demo=demo_piece() is not None, parent=self
-        )
+        welcome = Welcome(self.settings.recent, sample_organs(), has_demo=demo_piece() is not None, parent=self)
         welcome.way_chosen.connect(lambda way: self.doing.choose_way(way))
         welcome.file_chosen.connect(lambda path: self.open(path))
         welcome.organ_chosen.connect(lambda path: self.open(None, [path]))
