@@ -17,7 +17,17 @@ _FRENCH_UNBOXED = ("great", "pedal")
 
 def read_aid(state: State) -> bool:
     """A playing aid in any of its wordings."""
-    for reader in (_tremulant, _box, _crescendo_pedal, _cancel, _piston, _division_number, _two_manuals, _manuals_only, _feet):
+    for reader in (
+        _tremulant,
+        _box,
+        _crescendo_pedal,
+        _cancel,
+        _piston,
+        _division_number,
+        _two_manuals,
+        _manuals_only,
+        _feet,
+    ):
         if reader(state):
             return True
     return False
@@ -46,13 +56,26 @@ def _tremulant(state: State) -> bool:
     found = keyboards(state, at, commas=False)
     follow = state.tokens[found.after].kind if found and found.after < len(state.tokens) else ""
     plain = not state.clause.divisions or state.clause.postfix or at > state.at
-    if found is not None and plain and follow not in ("stop", "family", "num", "quality", "full") and _same_line(state, at):
+    if (
+        found is not None
+        and plain
+        and follow not in ("stop", "family", "num", "quality", "full")
+        and _same_line(state, at)
+    ):
         state.take(found.after - state.at)
         divisions = list(found.roles)
     elif state.kind() == "quality":
         state.take(1)
     offset = 1 if state.kind() == "(" else 0
-    if (state.kind(offset) == "take_off" or has(state.peek(offset), "off_after")) and state.kind(offset + 1) in ("", "break", ",", ";", ")", "and", "division"):
+    if (state.kind(offset) == "take_off" or has(state.peek(offset), "off_after")) and state.kind(offset + 1) in (
+        "",
+        "break",
+        ",",
+        ";",
+        ")",
+        "and",
+        "division",
+    ):
         state.take(1 + offset)
         off = True
     elif has(state.peek(offset), "add_after") and state.pauses(offset + 1):
@@ -97,21 +120,29 @@ def _box(state: State) -> bool:
             assert found is not None
             roles, place = list(found.roles), found.after - 1
             last = found.after
-        elif not box and how and keyboard(state, place) and _box_after(state, place):
+        elif (not box and how and keyboard(state, place) and _box_after(state, place)) or (
+            box
+            and how is None
+            and keyboard(state, place)
+            and roles is None
+            and state.tokens[place - 1].kind in ("of", "at", "box")
+        ):
             found = keyboard(state, place)
             assert found is not None
             roles, place = list(found.roles), found.after - 1
-        elif box and how is None and keyboard(state, place) and roles is None and state.tokens[place - 1].kind in ("of", "at", "box"):
-            found = keyboard(state, place)
-            assert found is not None
-            roles, place = list(found.roles), found.after - 1
-        elif token.kind == "sign" and token.value in "(" and place + 1 < len(state.tokens) and has(state.tokens[place + 1], "box_state") and box:
+        elif (
+            token.kind == "sign"
+            and token.value in "("
+            and place + 1 < len(state.tokens)
+            and has(state.tokens[place + 1], "box_state")
+            and box
+        ):
             pass
         else:
             break
         words.append(token.kind)
         place += 1
-    if how is not None and not box and roles is None and not state.clause.divisions:
+    if how is not None and not box and roles is None and not state.clause.divisions and state.kind() != "at":
         named = _opened_division(state, last)
         if named is not None:
             roles, last, box = list(named.roles), named.after, True
@@ -119,7 +150,11 @@ def _box(state: State) -> bool:
         return False
     start = state.tokens[state.at].start
     state.take(last - state.at)
-    if state.kind() == ")" and "(" in [state.tokens[k].value for k in range(max(0, state.at - 3), state.at)] and state.depth == 0:
+    if (
+        state.kind() == ")"
+        and "(" in [state.tokens[k].value for k in range(max(0, state.at - 3), state.at)]
+        and state.depth == 0
+    ):
         state.take(1)
     divisions = roles or ([of_box] if of_box and of_box != "all" else None)
     if gradual and how in _MOVING:
@@ -180,9 +215,9 @@ def _crescendo_pedal(state: State) -> bool:
     state.take(1 + offset)
     to: str | None = None
     off = state.negated or (state.clause.verb and state.clause.action is Action.TAKE_OFF)
-    if state.kind() in ("off_after", "take_off", "box_state"):
+    if state.kind() == "take_off" or has(state.peek(), "off_after") or has(state.peek(), "box_state"):
         closing = state.take(1)
-        off = off or closing.kind != "box_state" or closing.value in ("closed", "closing")
+        off = off or not has(closing, "box_state") or state_of(state, closing) in ("closed", "closing")
     elif state.kind() == "add_after":
         state.take(1)
     if off:
@@ -211,7 +246,9 @@ def _piston(state: State) -> bool:
         general = general or state.kind(ahead) == "general"
         ahead += 1
     number = state.peek(ahead)
-    if number is None or not (number.kind in ("num", "roman", "ordinal") or (number.kind == "word" and len(number.words[0]) == 1)):
+    if number is None or not (
+        number.kind in ("num", "roman", "ordinal") or (number.kind == "word" and len(number.words[0]) == 1)
+    ):
         return False
     start = state.tokens[state.at].start
     state.take(ahead + 1)
@@ -249,14 +286,21 @@ def _division_number(state: State) -> bool:
         return False
     if follow not in ("", "break", ",", ";", ")", "]") or (follow == "," and state.kind(2) in ("num", "pitch_word")):
         return False
-    if clause.action is not Action.DRAW or clause.verb or state.heading or state.kind(-1) not in ("division", "solo", "roman", "manual_word", ")", ":", "&"):
+    if (
+        clause.action is not Action.DRAW
+        or clause.verb
+        or state.heading
+        or state.kind(-1) not in ("division", "solo", "roman", "manual_word", ")", ":", "&")
+    ):
         return False
     number = int(token.pitch)
     if token.pitch in PITCHES and number not in (1, 2, 4):
         return False
     if number in (2, 4):
         others = [t for t in state.tokens if t.kind == "num" and t is not token]
-        if not all(t.kind in ("division", "num", "sign", "and", "solo") for t in state.tokens) or any(t.pitch in (8, 16, 32) for t in others):
+        if not all(t.kind in ("division", "num", "sign", "and", "solo") for t in state.tokens) or any(
+            t.pitch in (8, 16, 32) for t in others
+        ):
             return False
         state.ambiguous.append("piston-or-pitch")
     state.take(1)
@@ -280,13 +324,26 @@ def _two_manuals(state: State) -> bool:
 
 
 def _manuals_only(state: State) -> bool:
-    if state.kind() != "manuals_only" or keyboard(state, state.at) is not None or state.kind(-1) in ("roman", "ordinal"):
+    if (
+        state.kind() != "manuals_only"
+        or keyboard(state, state.at) is not None
+        or state.kind(-1) in ("roman", "ordinal")
+    ):
         return False
     if state.kind(1) in ("and", "&", "+") and keyboard(state, state.at + 2) is not None:
         state.take(2)
         return True
+    if (
+        state.kind(1) in (":", "num", "stop", "family", "quality", "foundation")
+        and len(state.tokens[state.at].words) == 1
+    ):
+        state.take(2 if state.kind(1) == ":" else 1)
+        return True
     token = state.take(1)
-    if token.words[:1] in (("manualiter",), ("man",), ("mans",), ("manuals",), ("manual",), ("manuale",)) and len(token.words) == 1:
+    if (
+        token.words[:1] in (("manualiter",), ("man",), ("mans",), ("manuals",), ("manual",), ("manuale",))
+        and len(token.words) == 1
+    ):
         state.ambiguous.append("manualiter")
     _emit(state, Action.TAKE_OFF, token.start, ["pedal"])
     return True

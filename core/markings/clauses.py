@@ -17,8 +17,48 @@ _VERBS = {
     "prepare": Action.PREPARE,
     "crescendo": Action.CRESCENDO,
 }
-_ASKS = ("stop", "compact_stop", "family", "num", "quality", "plenum", "recipe", "pitch_word", "stops_word", "all_word", "word", "full", "tremulant")
-_AFTER_OFF = ("", "break", ",", ";", ")", "]", "and", "&", "division", "hand", "with", "solo", "pass", "tempo", "dynamic", "expression", "of", "at", "roman", "add", "-", "other", "adlib", "to", "initials")
+_ASKS = (
+    "stop",
+    "compact_stop",
+    "family",
+    "num",
+    "quality",
+    "plenum",
+    "recipe",
+    "pitch_word",
+    "stops_word",
+    "all_word",
+    "word",
+    "full",
+    "tremulant",
+)
+_AFTER_OFF = (
+    "",
+    "break",
+    ",",
+    ";",
+    ")",
+    "]",
+    "and",
+    "&",
+    "division",
+    "hand",
+    "with",
+    "solo",
+    "pass",
+    "tempo",
+    "dynamic",
+    "expression",
+    "of",
+    "at",
+    "roman",
+    "add",
+    "-",
+    "other",
+    "adlib",
+    "to",
+    "initials",
+)
 
 
 def read_verb(state: State) -> bool:
@@ -38,7 +78,9 @@ def read_verb(state: State) -> bool:
     state.take(1)
     _open(state, action, token.start)
     if action is Action.CRESCENDO and state.pauses():
-        state.drafts.extend(Draft(action, d, start=token.start, end=token.end) for d in state.clause.divisions or [None])
+        state.drafts.extend(
+            Draft(action, d, start=token.start, end=token.end) for d in state.clause.divisions or [None]
+        )
         state.clause.fresh = state.clause.verb = False
         state.clause.action = Action.DRAW
     elif action is Action.REDUCE and (state.pauses() or keyboard(state, state.at)) and not _asks_later(state):
@@ -47,13 +89,17 @@ def read_verb(state: State) -> bool:
 
 
 def _only_a_recipe(clause: Clause) -> bool:
-    """"Pour le plein jeu, on mettra …": the recipe is spelled out, so its name asks for nothing."""
+    """ "Pour le plein jeu, on mettra …": the recipe is spelled out, so its name asks for nothing."""
     return bool(clause.stops) and all(stop.recipe or stop.family == "plenum" for stop in clause.stops)
 
 
 def _asks_later(state: State) -> bool:
     found = keyboard(state, state.at)
-    return found is not None and found.after < len(state.tokens) and state.tokens[found.after].kind in (*_ASKS, "to", "up_to")
+    return (
+        found is not None
+        and found.after < len(state.tokens)
+        and state.tokens[found.after].kind in (*_ASKS, "to", "up_to")
+    )
 
 
 def _reduce_alone(state: State, start: int) -> None:
@@ -73,7 +119,7 @@ def _reduce_alone(state: State, start: int) -> None:
 def _open(state: State, action: Action, start: int) -> None:
     clause = state.clause
     waiting = clause.empty and (clause.fresh or not clause.divisions or clause.hand is not None)
-    if not waiting or clause.verb and not clause.empty:
+    if not waiting or (clause.verb and not clause.empty):
         state.flush()
     clause = state.clause
     clause.action, clause.verb, clause.excepting = action, True, False
@@ -83,13 +129,17 @@ def _open(state: State, action: Action, start: int) -> None:
 
 def _also_after(state: State) -> bool:
     token = state.peek()
-    return has(token, "off_after") or has(token, "add_after")
+    return has(token, "off_after") or has(token, "add_after") or has(token, "prepared")
 
 
 def _follows_object(state: State) -> bool:
     """Whether the word stands after what it is about, and nothing to act on comes next."""
     before = state.kind(-1)
-    return state.kind(1) in _AFTER_OFF and before not in ("", "break", ",", ";") and not (state.clause.empty and not _after_thing(state))
+    return (
+        state.kind(1) in _AFTER_OFF
+        and before not in ("", "break", ",", ";")
+        and not (state.clause.empty and not _after_thing(state))
+    )
 
 
 def _after_thing(state: State) -> bool:
@@ -99,17 +149,35 @@ def _after_thing(state: State) -> bool:
 def read_suffix(state: State) -> bool:
     """A verb after its objects: off, in, ab, an, dazu, ôtées."""
     token = state.peek()
-    if token is None or not (has(token, "off_after") or has(token, "add_after") or token.kind == "prepared"):
+    if token is None or not (has(token, "off_after") or has(token, "add_after") or has(token, "prepared")):
         return False
-    if token.kind not in ("off_after", "add_after", "prepared", "take_off", "add", "at", "filler", "to", "box_state", "with", "of"):
+    if token.kind not in (
+        "prepare",
+        "off_after",
+        "add_after",
+        "prepared",
+        "take_off",
+        "add",
+        "at",
+        "filler",
+        "to",
+        "box_state",
+        "with",
+        "of",
+    ):
         return False
     clause = state.clause
     if clause.empty and not clause.fresh:
         return False
-    if token.kind in ("at", "filler", "to", "box_state", "of", "with") and not (state.kind(1) in _AFTER_OFF and not clause.empty and keyboard(state, state.at + 1) is None):
+    if token.kind in ("at", "filler", "to", "box_state", "of", "with") and not (
+        state.kind(1) in _AFTER_OFF and not clause.empty and keyboard(state, state.at + 1) is None
+    ):
         return False
     off = has(token, "off_after") and not (has(token, "add_after") and token.kind == "add_after")
-    action = Action.PREPARE if token.kind == "prepared" else Action.TAKE_OFF if off else Action.ADD
+    if clause.full and off:
+        clause.full = False
+        clause.stops = [Request(family="all", start=clause.start, end=clause.end)]
+    action = Action.PREPARE if has(token, "prepared") else Action.TAKE_OFF if off else Action.ADD
     if clause.empty and clause.fresh and clause.divisions != ["pedal"] and action is not Action.PREPARE:
         return False
     state.take(1)
@@ -159,7 +227,13 @@ def read_joining(state: State) -> bool:
     if kind == "with":
         token = state.take(1)
         clause = state.clause
-        if clause.empty and not clause.fresh and not clause.verb and not _with_stops_at_large(state) and not clause.hand:
+        if (
+            clause.empty
+            and not clause.fresh
+            and not clause.verb
+            and not _with_stops_at_large(state)
+            and not clause.hand
+        ):
             _open(state, Action.ADD, token.start)
         clause = state.clause
         if clause.excepting:
@@ -188,7 +262,9 @@ def _with_stops_at_large(state: State) -> bool:
     ahead = 0
     while state.kind(ahead) in ("quality", "filler", "all_word", "and", ","):
         ahead += 1
-    return state.kind(ahead) in ("stops_word", "full", "full_plenum") and (ahead > 0 or state.kind(ahead) != "stops_word")
+    return state.kind(ahead) in ("stops_word", "full", "full_plenum") and (
+        ahead > 0 or state.kind(ahead) != "stops_word"
+    )
 
 
 def _negates_aid(state: State) -> bool:
@@ -196,7 +272,10 @@ def _negates_aid(state: State) -> bool:
     while state.kind(ahead) in ("filler", "all_word", "of"):
         ahead += 1
     kind = state.kind(ahead)
-    return kind in ("tremulant", "coupler", "pedal_coupler", "manual_coupler", "octave", "crescendo_pedal", "coupled") or pair_at(state, state.at + ahead) is not None
+    return (
+        kind in ("tremulant", "coupler", "pedal_coupler", "manual_coupler", "octave", "crescendo_pedal", "coupled")
+        or pair_at(state, state.at + ahead) is not None
+    )
 
 
 def read_up_to(state: State) -> bool:
@@ -279,7 +358,12 @@ def _full_divisions(state: State) -> None:
         if found is None:
             return
         follow = ""
-    if follow in ("stop", "family", "num") and ahead == 0 and len(state.text) > 0 and state.tokens[found.after].kind == "num":
+    if (
+        follow in ("stop", "family", "num")
+        and ahead == 0
+        and len(state.text) > 0
+        and state.tokens[found.after].kind == "num"
+    ):
         return
     state.take(found.after - state.at)
     state.name_divisions(list(found.roles))
@@ -297,6 +381,8 @@ def read_solo(state: State) -> bool:
     token = state.take(1)
     clause = state.clause
     ahead = 1 if state.kind() in ("of", ":") else 0
+    if clause.divisions == ["pedal"] and clause.empty:
+        return True
     if token.kind == "solo" and state.kind(ahead) in ("stop", "family", "quality", "compact_stop"):
         state.take(ahead) if ahead else None
         state.qualities.append("solo")
@@ -309,7 +395,9 @@ def read_solo(state: State) -> bool:
     divisions: list[str | None] = list(clause.divisions) if clause.fresh else [None]
     clause.said = True
     for division in divisions:
-        state.drafts.append(Draft(Action.SOLO, division, clause.hand, passes=clause.passes, start=token.start, end=token.end))
+        state.drafts.append(
+            Draft(Action.SOLO, division, clause.hand, passes=clause.passes, start=token.start, end=token.end)
+        )
     return True
 
 
@@ -405,7 +493,9 @@ def _sub_clause(state: State, roles: list[str]) -> None:
     """Read the alternative's own stops up to the next pause."""
     main = state.clause
     part, joined = state.part, state.joined
-    other = Clause(divisions=roles, hand=main.hand, start=state.tokens[state.at - 1].start, end=state.tokens[state.at - 1].end)
+    other = Clause(
+        divisions=roles, hand=main.hand, start=state.tokens[state.at - 1].start, end=state.tokens[state.at - 1].end
+    )
     state.clause = other
     state.joined = False
     _read_requests(state)
@@ -421,7 +511,9 @@ def or_stops(state: State) -> None:
     """Read the alternative's stops: they take the place of the last one."""
     main = state.clause
     kept = [stop.copy() for stop in main.stops[:-1]] if len(main.stops) > 1 else []
-    other = Clause(divisions=list(main.divisions), hand=main.hand, full=False, start=main.start, end=main.end, up_to=main.up_to)
+    other = Clause(
+        divisions=list(main.divisions), hand=main.hand, full=False, start=main.start, end=main.end, up_to=main.up_to
+    )
     state.clause = other
     part = state.part
     state.joined = False
@@ -438,7 +530,14 @@ def or_stops(state: State) -> None:
 
 
 def _read_requests(state: State) -> None:
-    from core.markings.stop_lists import read_family, read_pitches, read_quality, read_recipe, read_stop, read_stops_word
+    from core.markings.stop_lists import (
+        read_family,
+        read_pitches,
+        read_quality,
+        read_recipe,
+        read_stop,
+        read_stops_word,
+    )
 
     readers = (read_stop, read_family, read_pitches, read_recipe, read_quality, read_stops_word, read_full)
     while state.peek() is not None:
@@ -453,4 +552,16 @@ def _read_requests(state: State) -> None:
             return
 
 
-__all__ = ["add_request", "read_after", "read_excepted", "read_full", "read_joining", "read_optional", "read_or", "read_solo", "read_suffix", "read_up_to", "read_verb"]
+__all__ = [
+    "add_request",
+    "read_after",
+    "read_excepted",
+    "read_full",
+    "read_joining",
+    "read_optional",
+    "read_or",
+    "read_solo",
+    "read_suffix",
+    "read_up_to",
+    "read_verb",
+]

@@ -17,13 +17,25 @@ _PITCHES = (Fraction(16), Fraction(8), Fraction(4))
 
 def read_coupler(state: State) -> bool:
     """A coupler in any of its wordings."""
-    for reader in (_named_coupler, _keyboard_pair, _octave, _unison_off, _pedal_coupler, _manual_coupler, _koppel, _coupled):
+    for reader in (
+        _named_coupler,
+        _pitched_coupler,
+        _keyboard_pair,
+        _octave,
+        _unison_off,
+        _pedal_coupler,
+        _manual_coupler,
+        _koppel,
+        _coupled,
+    ):
         if reader(state):
             return True
     return False
 
 
-def _emit(state: State, start: int, pairs: list[tuple[str | None, str | None]], pitches: list[Fraction] | None = None) -> None:
+def _emit(
+    state: State, start: int, pairs: list[tuple[str | None, str | None]], pitches: list[Fraction] | None = None
+) -> None:
     action = _switch(state)
     for source, goal in pairs:
         for pitch in pitches or [Fraction(8)]:
@@ -46,12 +58,21 @@ def _switch(state: State) -> Action:
     if clause.verb and clause.action is Action.TAKE_OFF:
         off = True
     offset = 1 if state.kind() == "(" else 0
-    if (state.kind(offset) in ("take_off", "uncoupled") or has(state.peek(offset), "off_after")) and not _off_is_for_next(state, offset):
+    if (
+        state.kind(offset) in ("take_off", "uncoupled") or has(state.peek(offset), "off_after")
+    ) and not _off_is_for_next(state, offset):
         state.take(1 + offset)
         if offset and state.kind() == ")":
             state.take(1)
         off = True
-    elif (state.kind(offset) in ("coupled", "prepared") or has(state.peek(offset), "add_after") and state.pauses(offset + 1)) and state.kind(1 + offset) != "to" and keyboard(state, state.at + 1 + offset) is None:
+    elif (
+        (
+            state.kind(offset) in ("coupled", "prepared")
+            or (has(state.peek(offset), "add_after") and state.pauses(offset + 1))
+        )
+        and state.kind(1 + offset) != "to"
+        and keyboard(state, state.at + 1 + offset) is None
+    ):
         state.take(1 + offset)
         if offset and state.kind() == ")":
             state.take(1)
@@ -68,8 +89,10 @@ def _off_is_for_next(state: State, offset: int) -> bool:
 
 def pair_by_order(one: str, other: str) -> tuple[str, str]:
     """From and to of two keyboards said to be coupled: the receiver by rank."""
+
     def rank(role: str) -> int:
         return _RECEIVERS.index(role) if role in _RECEIVERS else len(_RECEIVERS)
+
     return (other, one) if rank(one) < rank(other) else (one, other)
 
 
@@ -92,7 +115,12 @@ def pair_at(state: State, at: int) -> tuple[Keyboards, Keyboards, str] | None:
         return None
     if joint == "slash" and first.roles == second.roles:
         return None
-    if joint == "slash" and second.roles == ("positive",) and state.tokens[place].words == ("p",) and first.roles[0].startswith("manual"):
+    if (
+        joint == "slash"
+        and second.roles == ("positive",)
+        and state.tokens[place].words == ("p",)
+        and first.roles[0].startswith("manual")
+    ):
         second = Keyboards(("pedal",), second.after)
     return first, _more_goals(state, second, joint), joint
 
@@ -121,7 +149,9 @@ def _joint(state: State, first: Keyboards) -> tuple[str | None, int]:
     if token.kind == "sign" and token.value == "/":
         return "slash", at + 1
     if token.kind == "sign" and token.value == "-" and follow is not None:
-        return ("slash" if numbers else "coupled") if not token.gap or not follow.gap or _after_coupler_word(state, first) else None, at + 1
+        return ("slash" if numbers else "coupled") if not token.gap or not follow.gap or _after_coupler_word(
+            state, first
+        ) else None, at + 1
     if token.kind == "coupler" and keyboard(state, at + 1):
         return "coupled", at + 1
     return None, at
@@ -139,7 +169,9 @@ def _more_goals(state: State, second: Keyboards, joint: str) -> Keyboards:
         if more is None:
             break
         follow = state.tokens[more.after] if more.after < len(state.tokens) else None
-        if follow is not None and not (follow.kind in ("break", "coupled", "off_after") or (follow.kind == "sign" and follow.value in ",;.)]")):
+        if follow is not None and not (
+            follow.kind in ("break", "coupled", "off_after") or (follow.kind == "sign" and follow.value in ",;.)]")
+        ):
             break
         goals.extend(more.roles)
         place = more.after
@@ -157,6 +189,8 @@ def _keyboard_pair(state: State) -> bool:
     _close_fresh(state)
     state.take(second.after - state.at)
     pitches = _coupler_pitches(state)
+    if state.kind() == "coupler" and keyboard(state, state.at + 1) is None:
+        state.take(1)
     if joint == "uncoupled":
         state.negated = True
     pairs: list[tuple[str | None, str | None]] = []
@@ -164,7 +198,9 @@ def _keyboard_pair(state: State) -> bool:
         for goal in second.roles:
             if source == goal and not pitches:
                 continue
-            pairs.append(pair_by_order(source, goal) if joint == "coupled" and source != goal else _directed(source, goal))
+            pairs.append(
+                pair_by_order(source, goal) if joint == "coupled" and source != goal else _directed(source, goal)
+            )
     _emit(state, start, list(dict.fromkeys(pairs)), pitches)
     state.negated = False
     return True
@@ -219,6 +255,20 @@ def _named_coupler(state: State) -> bool:
     return True
 
 
+def _pitched_coupler(state: State) -> bool:
+    """``4' Koppel II/I``: the pitch before the coupler."""
+    token = state.peek()
+    if token is None or token.kind != "num" or token.pitch not in _PITCHES or state.kind(1) != "coupler":
+        return False
+    before = len(state.drafts)
+    state.take(1)
+    _koppel(state)
+    for draft in state.drafts[before:]:
+        if draft.coupler is not None:
+            draft.coupler = CouplerRequest(draft.coupler.source, draft.coupler.target, token.pitch or Fraction(8))
+    return True
+
+
 def _octave(state: State) -> bool:
     if state.kind() not in ("octave",) or (_has_stop_sense(state) and state.kind(1) == "num"):
         return False
@@ -236,6 +286,11 @@ def _octave(state: State) -> bool:
         return True
     divisions = state.clause.divisions
     state.clause.said = True
+    goal = keyboard(state, state.at + 1) if has(state.peek(), "to") and divisions else None
+    if goal is not None:
+        state.take(goal.after - state.at)
+        _emit(state, start, [_directed(d, role) for d in divisions for role in goal.roles], pitches)
+        return True
     _emit(state, start, [(d, d) for d in divisions] or [(None, None)], pitches)
     return True
 
@@ -264,11 +319,27 @@ def _keyboard_after(state: State) -> Keyboards | None:
     found = keyboards(state, at, commas=False)
     if found is None:
         return None
+    found = _listed(state, found)
     follow = state.tokens[found.after].kind if found.after < len(state.tokens) else ""
     prepositions = at > state.at
     if not prepositions and follow in ("stop", "family", "num", "quality", "full") and state.language != "fr":
         return None
     return found
+
+
+def _listed(state: State, found: Keyboards) -> Keyboards:
+    """Further keyboards after commas ("Tirasses G., P., R."), none of which begins a clause of its own."""
+    roles, place = list(found.roles), found.after
+    while place < len(state.tokens) and state.tokens[place].value == ",":
+        more = keyboards(state, place + 1, commas=False)
+        if more is None:
+            break
+        follow = state.tokens[more.after] if more.after < len(state.tokens) else None
+        if follow is not None and follow.kind != "break" and follow.value not in ",;)":
+            break
+        roles.extend(more.roles)
+        place = more.after
+    return Keyboards(tuple(roles), place, found.initials)
 
 
 def _unison_off(state: State) -> bool:
@@ -282,7 +353,9 @@ def _unison_off(state: State) -> bool:
         divisions = list(found.roles)
     state.clause.said = True
     for division in divisions:
-        state.drafts.append(Draft(Action.UNISON_OFF, division, passes=state.clause.passes, start=token.start, end=token.end))
+        state.drafts.append(
+            Draft(Action.UNISON_OFF, division, passes=state.clause.passes, start=token.start, end=token.end)
+        )
     return True
 
 
@@ -313,7 +386,11 @@ def _manual_coupler(state: State) -> bool:
     state.negated = state.negated or state.kind() == "manual_uncoupler"
     start = state.take(1).start
     found = keyboards(state, state.at)
-    if found is not None and len(found.roles) > 1 and not (found.after < len(state.tokens) and state.tokens[found.after].kind in ("stop", "num", "family")):
+    if (
+        found is not None
+        and len(found.roles) > 1
+        and not (found.after < len(state.tokens) and state.tokens[found.after].kind in ("stop", "num", "family"))
+    ):
         state.take(found.after - state.at)
         _emit(state, start, [pair_by_order(role, found.roles[0]) for role in found.roles[1:]])
         return True
@@ -340,7 +417,12 @@ def _koppel(state: State) -> bool:
         state.take(pair[1].after - state.at)
         coupled = pair[2] == "coupled"
         pitches = _coupler_pitches(state)
-        _emit(state, start, [pair_by_order(a, b) if coupled else _directed(a, b) for a in pair[0].roles for b in pair[1].roles], pitches)
+        _emit(
+            state,
+            start,
+            [pair_by_order(a, b) if coupled else _directed(a, b) for a in pair[0].roles for b in pair[1].roles],
+            pitches,
+        )
         _more_pairs(state, start)
         return True
     found = keyboards(state, state.at, commas=False)
@@ -412,7 +494,9 @@ def _coupled(state: State) -> bool:
         if full:
             state.drafts.extend(Draft(Action.FULL, role, start=start, end=token.end) for role in found.roles)
         if own:
-            pairs: list[tuple[str | None, str | None]] = [pair_by_order(a, b) for a in own for b in found.roles if a != b]
+            pairs: list[tuple[str | None, str | None]] = [
+                pair_by_order(a, b) for a in own for b in found.roles if a != b
+            ]
         elif len(found.roles) > 1:
             pairs = [pair_by_order(role, found.roles[0]) for role in found.roles[1:]]
         else:

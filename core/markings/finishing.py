@@ -36,7 +36,13 @@ def _same(one: Draft, other: Draft) -> bool:
         return False
     if one.action in joins:
         return bool(one.stops) == bool(other.stops)
-    return one.action in (Action.PLAY, Action.TREMULANT_ON, Action.TREMULANT_OFF, Action.FULL) and not one.stops and not other.stops and not one.exceptions and not other.exceptions
+    return (
+        one.action in (Action.PLAY, Action.TREMULANT_ON, Action.TREMULANT_OFF, Action.FULL)
+        and not one.stops
+        and not other.stops
+        and not one.exceptions
+        and not other.exceptions
+    )
 
 
 def _drop_idle_plays(drafts: list[Draft]) -> None:

@@ -157,9 +157,7 @@ def _opened(text: str, reading: Reading, read: Reader, language: str | None) -> 
         inside = read(rest.strip(), hint=language)
         if inside.kind is not ReadingKind.OTHER:
             return inside.instructions
-    return tuple(
-        replace(i, action=Action.DRAW) if i.action is Action.PREPARE else i for i in reading.instructions
-    )
+    return tuple(replace(i, action=Action.DRAW) if i.action is Action.PREPARE else i for i in reading.instructions)
 
 
 def _inherit(instruction: Instruction, division: str | None) -> Instruction:

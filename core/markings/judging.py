@@ -21,7 +21,18 @@ _MIXERS = frozenset({"tempo", "expression"})
 
 _LEAST = 0.5
 _ORDINARY = frozenset({"expression", "tempo", "other", "filler", "title", "lyric"})
-_COMMON_WORDS = {"choir": 0.6, "great": 0.6, "swell": 0.6, "solo": 0.5, "echo": 0.5, "full": 0.6, "positive": 0.6, "tutti": 0.6, "chorus": 0.3}
+_COMMON_WORDS = {
+    "choir": 0.6,
+    "great": 0.6,
+    "swell": 0.6,
+    "solo": 0.5,
+    "echo": 0.5,
+    "eco": 0.5,
+    "full": 0.6,
+    "positive": 0.6,
+    "tutti": 0.6,
+    "chorus": 0.3,
+}
 
 
 def judge(state: State) -> ReadingKind:
@@ -42,7 +53,7 @@ def judge(state: State) -> ReadingKind:
 
 def _is_prose(state: State, tokens: list[Token]) -> bool:
     """Whether the words around make the trade's words mean something else: a title, a lyric, a direction."""
-    if _is_heading(state, tokens):
+    if _is_heading(state, tokens) or any(t.value == "*" for t in tokens):
         return True
     foreign = sum(1 for t in tokens if t.kind in _FOREIGN)
     unknown = sum(1 for t in tokens if t.kind == "word" or any(t is u for u in state.unread))
@@ -57,9 +68,13 @@ def _is_prose(state: State, tokens: list[Token]) -> bool:
 def _is_heading(state: State, tokens: list[Token]) -> bool:
     """A movement's number and tempo ("II. Adagio"), a recitative ("Récit.")."""
     words = [t for t in tokens if t.kind != "sign"]
-    if words[0].kind == "roman" and all(t.kind in ("tempo", "expression", "title", "other", "filler", "word", "and") for t in words[1:]):
+    if words[0].kind == "roman" and all(
+        t.kind in ("tempo", "expression", "title", "other", "filler", "word", "and") for t in words[1:]
+    ):
         return len(words) > 1
-    return len(words) == 1 and words[0].words == ("recit",) and words[0].dot
+    return len(words) == len(tokens) == 1 and (
+        words[0].words == ("recitativo",) or (words[0].words == ("recit",) and words[0].dot)
+    )
 
 
 def _only_initials(tokens: list[Token]) -> bool:
@@ -93,34 +108,77 @@ def _weight(state: State, token: Token) -> float:
     if token.kind == "recipe" and token.value == "chorus":
         return 0.0
     if token.kind not in _STRONG:
-        return 0.0 if not any(t.kind in _STRONG or t.kind == "num" for t in state.tokens) else 0.3 if token.kind in ("add", "take_off", "prepare", "without", "hand", "box_state", "with") else 0.0
+        return (
+            0.0
+            if not any(t.kind in _STRONG or t.kind == "num" for t in state.tokens)
+            else 0.3
+            if token.kind in ("add", "take_off", "prepare", "without", "hand", "box_state", "with")
+            else 0.0
+        )
     if token.guessed:
         return 0.0
     if token.kind == "stop":
         if any(sense.kind in _ORDINARY for sense in token.senses):
             return 0.3
-        return 0.6 if token.lower and state.language == "en" else 1.0
+        return 0.6 if token.lower else 1.0
     if token.kind == "division" and len(text.rstrip(".")) == 1 and not token.dot:
         return 0.7
-    if token.kind == "division" and (token.dot or len(text) <= 4):
+    if token.kind == "division" and token.words == ("recit",) and token.dot:
+        return 0.5
+    common = token.words and token.words[0] in _COMMON_WORDS
+    if token.kind == "division" and not common and (token.dot or len(text) <= 4):
         return 1.6
+    if token.kind == "roman":
+        return _roman_weight(state, token)
     weight = _COMMON_WORDS.get(token.words[0] if token.words else "", 1.0)
     return weight / 2 if token.lower and weight < 1 else weight
+
+
+def _roman_weight(state: State, token: Token) -> float:
+    """A Roman numeral is a manual, but not after a word of something else (Tono VIII, Violin II), nor a lone V."""
+    place = state.tokens.index(token)
+    before = state.tokens[place - 1] if place else None
+    if before is not None and (
+        before.kind in ("word", "other", "title", "lyric")
+        or any(s.kind in _ORDINARY for s in before.senses)
+        and before.kind == "stop"
+    ):
+        return 0.0
+    return 0.0 if len(state.tokens) == 1 and int(token.value) > 4 else 1.0
 
 
 def _number_weight(state: State, token: Token) -> float:
     """Feet speak for registration; bare numbers only beside other pitches, never in a count of something else."""
     place = state.tokens.index(token)
     before = state.tokens[place - 1] if place else None
-    if before is not None and (before.kind in ("dynamic", "number_sign", "other", "title", "lyric") or has(before, "number_sign")) and not token.foot:
+    if (
+        not token.foot
+        and all(t.kind in ("num", "sign") for t in state.tokens)
+        and sum(t.kind == "num" for t in state.tokens) == 1
+    ):
+        return 0.0 if not any(t.value in "+−-" for t in state.tokens if t.kind == "sign") else 0.8
+    if (
+        before is not None
+        and (before.kind in ("dynamic", "number_sign", "other", "title", "lyric") or has(before, "number_sign"))
+        and not token.foot
+    ):
         return 0.0
     if token.foot:
         beside = state.tokens[max(0, place - 1) : place + 2]
         return 0.0 if any(t.kind == "num" and t.pitch not in PITCHES for t in beside if t is not token) else 1.5
     around = state.tokens[max(0, place - 2) : place + 3]
-    if any(t.kind in ("other", "title", "lyric", "tempo", "number_sign") or (t.kind == "num" and t.pitch not in PITCHES) for t in around):
+    if any(
+        t.kind in ("other", "title", "lyric", "tempo", "number_sign") or (t.kind == "num" and t.pitch not in PITCHES)
+        for t in around
+    ):
         return 0.0
-    return 0.8 if token.pitch in (8, 16, 32) else 0.3 if token.pitch in (4, 2) and len(state.tokens) > 1 and _has_unison(state) else 0.0
+    return (
+        0.8
+        if token.pitch in (8, 16, 32)
+        else 0.3
+        if token.pitch in (4, 2) and len(state.tokens) > 1 and _has_unison(state)
+        else 0.0
+    )
 
 
 def _has_unison(state: State) -> bool:

@@ -52,9 +52,17 @@ def _is_solo_organ(state: State, at: int) -> bool:
         return False
     if after is not None and (after.kind in _STOPPY or after.kind in _AFTER_SOLO or after.value in (":", "/")):
         return True
+    if after is not None and (after.kind in ("and", "or") or after.value in ("&", "+")) and _named_at(state, at + 2):
+        return True
     if before is not None and after is not None and before.value == "(" and after.value == ")":
         return at > 1
-    return before is not None and before.kind in ("or", "hand", "to", "and", "at", "full", "coupler") or (before is not None and before.value in ("&", "/", "+"))
+    return (before is not None and before.kind in ("or", "hand", "to", "and", "at", "full", "coupler")) or (
+        before is not None and before.value in ("&", "/", "+")
+    )
+
+
+def _named_at(state: State, at: int) -> bool:
+    return at < len(state.tokens) and state.tokens[at].kind == "division"
 
 
 def _numbered(state: State, at: int) -> Keyboards | None:
@@ -71,13 +79,22 @@ def _numbered(state: State, at: int) -> Keyboards | None:
     elif has(follow, "manual_word") and (token.kind == "ordinal" or (token.kind == "num" and not token.foot)):
         number = int(token.value.rstrip(". ")) if token.value.rstrip(". ").isdigit() else None
         after = at + 2
-    elif has(token, "manual_word") and follow is not None and (follow.kind in ("roman", "ordinal") or (follow.kind == "num" and not follow.foot)):
+    elif (
+        has(token, "manual_word")
+        and follow is not None
+        and (follow.kind in ("roman", "ordinal") or (follow.kind == "num" and not follow.foot))
+    ):
         digits = follow.value.rstrip(". ")
         number = int(digits) if digits.isdigit() else None
         after = at + 2
     if number is None or not 1 <= number <= 5:
         return None
-    if after + 2 < len(tokens) and tokens[after].value == "(" and tokens[after + 1].kind == "division" and tokens[after + 2].value == ")":
+    if (
+        after + 2 < len(tokens)
+        and tokens[after].value == "("
+        and tokens[after + 1].kind == "division"
+        and tokens[after + 2].value == ")"
+    ):
         return Keyboards((tokens[after + 1].value,), after + 3)
     return Keyboards((f"manual-{number}",), after)
 
@@ -105,7 +122,8 @@ def _over_joint(state: State, at: int, commas: bool) -> int | None:
     place = at
     joined = False
     while place < len(tokens) and (
-        tokens[place].kind in ("and", "of", "at", "with_and") or (tokens[place].kind == "sign" and tokens[place].value in ("&", "+", *("," if commas else "")))
+        tokens[place].kind in ("and", "of", "at", "with_and")
+        or (tokens[place].kind == "sign" and tokens[place].value in ("&", "+", *("," if commas else "")))
     ):
         joined = joined or tokens[place].kind not in ("of", "at")
         place += 1
@@ -332,7 +350,12 @@ def read_pass(state: State) -> bool:
     follow = state.kind(1)
     busy = not clause.empty or (clause.fresh and not clause.said)
     state.take(1)
-    if busy and clause.passes is None and (follow in ("", ",", ";", ")", "break", "]", "and", "&", "alone")) and not _after_pause(state):
+    if (
+        busy
+        and clause.passes is None
+        and (follow in ("", ",", ";", ")", "break", "]", "and", "&", "alone"))
+        and not _after_pause(state)
+    ):
         clause.passes = number
         if state.kind() == "alone":
             state.take(1)

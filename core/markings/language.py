@@ -8,7 +8,9 @@ from core.markings.lexicon import Sense
 from core.markings.tokens import Token
 
 ORDER = ("en", "fr", "de", "it", "es", "nl", "la")
-_LIGHT = frozenset({"and", "or", "with", "to", "of", "at", "filler", "unit", "dynamic", "stop", "initials", "other", "title"})
+_LIGHT = frozenset(
+    {"and", "or", "with", "to", "of", "at", "filler", "unit", "dynamic", "stop", "initials", "other", "title"}
+)
 _HEAVY = 1.0
 _SLIGHT = 0.35
 _HINT = 0.45
@@ -30,7 +32,7 @@ def decide_language(tokens: Sequence[Token], hint: str | None, text: str = "") -
     """The language most of the words belong to; the piece's where they do not say."""
     votes = dict.fromkeys(ORDER, 0.0)
     for place, token in enumerate(tokens):
-        if token.kind != "known":
+        if token.kind not in ("known", "num") or not token.senses:
             continue
         languages = {sense.language for sense in token.senses if sense.language in votes}
         if not languages or len(languages) == len(ORDER):
@@ -75,8 +77,16 @@ def _fitting(tokens: Sequence[Token], place: int) -> Sequence[Sense]:
 def _by_case(token: Token) -> Sequence[Sense]:
     """Espressivo is a division where it has a capital, expression where it has none."""
     if not token.lower:
-        return [sense for sense in token.senses if sense.kind != "expression"] or token.senses if _is_division(token) else token.senses
-    return [sense for sense in token.senses if sense.kind == "expression"] or token.senses if _is_division(token) else token.senses
+        return (
+            [sense for sense in token.senses if sense.kind != "expression"] or token.senses
+            if _is_division(token)
+            else token.senses
+        )
+    return (
+        [sense for sense in token.senses if sense.kind == "expression"] or token.senses
+        if _is_division(token)
+        else token.senses
+    )
 
 
 def _is_division(token: Token) -> bool:

@@ -141,7 +141,11 @@ def _similar(state: State) -> bool:
     if state.kind() != "similar":
         return False
     token = state.take(1)
-    if state.kind() in ("stop", "family", "recipe") and state.clause.stops and token.words[0] in ("or", "ou", "oder", "o", "of"):
+    if (
+        state.kind() in ("stop", "family", "recipe")
+        and state.clause.stops
+        and token.words[0] in ("or", "ou", "oder", "o", "of")
+    ):
         or_stops(state)
         return True
     stops = state.clause.stops or (state.drafts[-1].stops if state.drafts else [])
@@ -194,9 +198,17 @@ def _hard_pause(state: State) -> bool:
     state.take(1)
     state.part += 1
     clause = state.clause
-    if clause.verb or clause.excepting or clause.hand is not None or clause.full or clause.postfix or clause.up_to:
-        state.flush()
-    elif clause.fresh and clause.empty and not clause.said and state.peek() is not None and keyboard(state, state.at):
+    if (
+        clause.verb
+        or clause.excepting
+        or clause.hand is not None
+        or clause.full
+        or clause.postfix
+        or clause.up_to
+        or (
+            clause.fresh and clause.empty and not clause.said and state.peek() is not None and keyboard(state, state.at)
+        )
+    ):
         state.flush()
     state.joined = False
     state.half = None
@@ -213,6 +225,8 @@ def _and(state: State) -> bool:
 
 def _plus(state: State) -> bool:
     clause = state.clause
+    if clause.fresh and clause.empty and not clause.verb and keyboard(state, state.at + 1) and state.kind(-1) != ":":
+        return _and(state)
     if clause.empty and not state.joined:
         token = state.take(1)
         if not clause.fresh or clause.divisions:
@@ -244,6 +258,7 @@ def _leave(state: State) -> None:
     """A token nobody reads: quiet words pass, words that are not known are listed."""
     token = state.peek()
     assert token is not None
-    if token.kind == "word" or token.kind not in QUIET:
+    quiet = token.kind in QUIET or any(sense.kind in QUIET for sense in token.senses)
+    if not quiet:
         state.unread.append(token)
     state.take(1)

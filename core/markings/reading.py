@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from core.markings.explaining import explain
 from core.markings.finishing import finish
 from core.markings.judging import judge, readings_beside
 from core.markings.language import choose, decide_language
@@ -11,7 +12,6 @@ from core.markings.lexicon import Lexicon, lexicon
 from core.markings.model import Brackets, Reading, ReadingKind, Unread
 from core.markings.parsing import parse
 from core.markings.slips import mend_slips
-from core.markings.explaining import explain
 from core.markings.tokens import Cutter
 from core.position import Span
 
@@ -42,7 +42,9 @@ def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
     state = parse(text, tokens, language)
     verdict = judge(state)
     if verdict is ReadingKind.OTHER:
-        return Reading(text=text, language=language, kind=verdict, words=explain(state, verdict), brackets=_brackets(text))
+        return Reading(
+            text=text, language=language, kind=verdict, words=explain(state, verdict), brackets=_brackets(text)
+        )
     instructions = finish(state.drafts, language)
     also = readings_beside(state, instructions)
     return Reading(

@@ -9,8 +9,7 @@ from core.markings.stop_words import is_known_name
 from core.markings.tokens import Token, near_words
 
 _MENDED = frozenset(
-    {"division", "stop", "family", "plenum", "recipe", "coupler", "coupled", "tremulant", "box", "pedal_coupler", "manual_word",
-     "add", "take_off", "without", "prepare", "full", "unison_off"}
+    {"division", "stop", "family", "plenum", "tremulant", "pedal_coupler", "manual_word"}
 )  # fmt: skip
 
 

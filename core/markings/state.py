@@ -199,7 +199,9 @@ def drafts_of(clause: Clause, state: State) -> list[Draft]:
             if alternative.hand is None:
                 alternative.hand = draft.hand
             if alternative.action is Action.DRAW:
-                alternative.action = draft.action if draft.action in (Action.ADD, Action.PREPARE, Action.TAKE_OFF) else Action.DRAW
+                alternative.action = (
+                    draft.action if draft.action in (Action.ADD, Action.PREPARE, Action.TAKE_OFF) else Action.DRAW
+                )
             draft.others.extend(drafts_of(alternative, state))
     return made + extra
 
@@ -233,7 +235,9 @@ def _draft(clause: Clause, division: str | None, state: State) -> Draft:
         action = Action.ADD
     if not clause.stops and clause.exceptions and action is Action.DRAW:
         action, stops = Action.TAKE_OFF, list(clause.exceptions)
-        clause = Clause(divisions=clause.divisions, hand=clause.hand, passes=clause.passes, start=clause.start, end=clause.end)
+        clause = Clause(
+            divisions=clause.divisions, hand=clause.hand, passes=clause.passes, start=clause.start, end=clause.end
+        )
     return Draft(
         action, division, clause.hand, stops, list(clause.exceptions), clause.up_to, clause.optional or state.optional,
         passes=clause.passes or state.passes, start=clause.start, end=clause.end,

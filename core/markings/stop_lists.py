@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from core.markings.language import has
@@ -19,6 +20,7 @@ _ROUNDS = {
     Fraction(21, 2): (Fraction(32, 3),),
     Fraction(7, 2): (Fraction(16, 5),),
 }
+_RANKS_F = re.compile(r"\d+ ?f\.?")  # 3f., three ranks; 3 F. would be feet
 _NAME_KINDS = ("stop", "compact_stop")
 
 
@@ -50,16 +52,14 @@ def read_stop(state: State) -> bool:
     token = state.peek()
     if token is None:
         return False
-    named = token.kind in _NAME_KINDS
+    named = token.kind in _NAME_KINDS or (token.kind == "roman" and int(token.value) > 5 and has(token, "stop"))
     if not named and not (token.kind == "word" and _in_stops_place(state)) and not has(token, "stop"):
         return False
     count, name, known = _longest_name(state)
     if not named and token.kind != "word" and (count < 2 or not known):
         return False
     first, last = token, state.tokens[state.at + count - 1]
-    unknown = not known and all(
-        state.tokens[state.at + k].kind == "word" for k in range(count)
-    )
+    unknown = not known and all(state.tokens[state.at + k].kind == "word" for k in range(count))
     request = Request(words=name, unknown=unknown, start=first.start, end=last.end,
                       guessed=any(state.tokens[state.at + k].guessed for k in range(count)))  # fmt: skip
     bare, size = without_size(name, state.language)
@@ -85,7 +85,9 @@ def _longest_name(state: State) -> tuple[int, str, bool]:
         if place >= len(tokens):
             break
         token = tokens[place]
-        if token.kind == "num" or not (has(token, "stop") or token.kind == "word" or has(token, "quality") or has(token, "of")):
+        if token.kind == "num" or not (
+            has(token, "stop") or token.kind == "word" or has(token, "quality") or has(token, "of")
+        ):
             break
         if token.dot is False and tokens[place - 1].dot and token.kind == "word":
             break
@@ -100,7 +102,8 @@ def printed_name(state: State, token: Token) -> str:
     kind = token.kind if token.kind in _NAME_KINDS else "stop"
     printed = state.text[token.start : token.end]
     senses = [sense for sense in token.senses if sense.kind == kind]
-    full = next((s.value for s in senses if s.value and s.language in (state.language, "")), "")
+    full = next((s.value for s in senses if s.value and s.language == state.language), "")
+    full = full or next((s.value for s in senses if s.value and not s.language), "")
     if not full and not any(s.language == state.language and not s.value for s in senses):
         full = next((s.value for s in senses if s.value), "")
     return full or clean(expand(printed, state.language))
@@ -119,9 +122,17 @@ def _in_stops_place(state: State) -> bool:
     follows = state.peek(ahead)
     if follows is None:
         return False
-    if follows.kind == "num" and follows.pitch in PITCHES and (follows.foot or bool(state.clause.divisions or state.clause.stops)):
+    if (
+        follows.kind == "num"
+        and follows.pitch in PITCHES
+        and (follows.foot or bool(state.clause.divisions or state.clause.stops))
+    ):
         return True
-    listed = state.kind(ahead) in (",", "and", *AND_SIGNS) and state.clause.stops and state.clause.stops[-1].words is not None
+    listed = (
+        state.kind(ahead) in (",", "and", *AND_SIGNS)
+        and state.clause.stops
+        and state.clause.stops[-1].words is not None
+    )
     if listed:
         after = state.peek(ahead + 1)
         return has(after, "stop")
@@ -131,7 +142,13 @@ def _in_stops_place(state: State) -> bool:
 # ---------------------------------------------------------------- what follows a name
 def read_after(state: State, request: Request) -> None:
     """What belongs to the request just read: number, ranks, half, pitches, qualities after it."""
-    while _number(state, request) or _ranks(state, request) or _half(state, request) or _quality_after(state, request) or _pitches_after(state, request):
+    while (
+        _number(state, request)
+        or _ranks(state, request)
+        or _half(state, request)
+        or _quality_after(state, request)
+        or _pitches_after(state, request)
+    ):
         request.end = state.tokens[state.at - 1].end
 
 
@@ -159,7 +176,12 @@ def _numbered(state: State, request: Request, sign: str) -> None:
 
 def _more_numbers(state: State) -> bool:
     token = state.peek(1)
-    return state.kind() in ("and", ",", *AND_SIGNS) and token is not None and token.kind in ("num", "roman") and not token.foot
+    return (
+        state.kind() in ("and", ",", *AND_SIGNS)
+        and token is not None
+        and token.kind in ("num", "roman")
+        and not token.foot
+    )
 
 
 def _digits(token: Token) -> str:
@@ -182,7 +204,12 @@ def _ranks(state: State, request: Request) -> bool:
             if state.kind() in ("-", "/") and state.kind(1) == "roman":
                 state.take(2)
             _rank_word(state)
-        elif int(token.value) <= 4 and state.kind(1) != "manual_word" and not token.dot and state.kind(1) not in (":", "/"):
+        elif (
+            int(token.value) <= 4
+            and state.kind(1) != "manual_word"
+            and not token.dot
+            and state.kind(1) not in (":", "/")
+        ):
             state.take(1)
             request.words = f"{request.words} {state.text[token.start : token.end].rstrip('.')}"
             while _more_numbers(state) and state.peek(1).kind == "roman":  # type: ignore[union-attr]
@@ -193,8 +220,17 @@ def _ranks(state: State, request: Request) -> bool:
         else:
             return False
         return True
+    printed = state.text[token.start : token.end]
+    if mixture and token.kind == "num" and token.foot and token.pitch is not None and _RANKS_F.fullmatch(printed):
+        request.ranks = int(token.pitch)
+        state.take(1)
+        return True
     if token.kind == "num" and not token.foot and mixture and token.pitch is not None:
-        if state.kind(1) == "rank_word" or (token.pitch.denominator == 1 and 3 <= token.pitch <= 10 and token.pitch not in (4, 8)) or state.kind(1) in ("-", "/"):
+        if (
+            has(state.peek(1), "rank_word")
+            or (token.pitch.denominator == 1 and 3 <= token.pitch <= 10 and token.pitch not in (4, 8))
+            or state.kind(1) in ("-", "/")
+        ):
             request.ranks = int(token.pitch)
             state.take(1)
             if state.kind() in ("-", "/") and state.kind(1) == "num":
@@ -210,7 +246,7 @@ def _roman_text(state: State) -> str:
 
 
 def _rank_word(state: State) -> None:
-    if state.kind() in ("rank_word", "stops_word"):
+    if has(state.peek(), "rank_word") or state.kind() == "stops_word":
         state.take(1)
 
 
@@ -282,7 +318,13 @@ def _pitches_after(state: State, request: Request) -> bool:
 
 def _is_ordinal(state: State, request: Request, pitches: list[Fraction], token: Token) -> bool:
     name = (request.words or "").casefold()
-    return not token.foot and len(pitches) <= 2 and all(p in (1, 2, 3) for p in pitches) and "open" in name and "diap" in name
+    return (
+        not token.foot
+        and len(pitches) <= 2
+        and all(p in (1, 2, 3) for p in pitches)
+        and "open" in name
+        and "diap" in name
+    )
 
 
 def _share_back(state: State, request: Request) -> None:
@@ -353,7 +395,13 @@ def _to_next_pitch(state: State, place: int) -> int | None:
             after += 1
     elif token.kind not in ("num", "pitch_word"):
         return None
-    elif token.gap and not tokens[place - 1].dot and tokens[place - 1].kind == "num" and not tokens[place - 1].foot and not token.foot:
+    elif (
+        token.gap
+        and not tokens[place - 1].dot
+        and tokens[place - 1].kind == "num"
+        and not tokens[place - 1].foot
+        and not token.foot
+    ):
         pass
     if after < len(tokens) and tokens[after].kind in ("of", "at") and after > place:
         after += 1

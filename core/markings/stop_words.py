@@ -9,9 +9,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from core.knowledge.loader import load
+from core.organ.abbreviations import expand
 from core.organ.kinds import kinds
 from core.organ.model import Family
-from core.organ.abbreviations import expand
 from core.organ.names import Match, find_kind, know_stop
 
 
@@ -50,13 +50,45 @@ def stop_words() -> Iterator[tuple[str, StopWord]]:
             yield short, StopWord(name=full, language=_language(language), expands_to=full)
 
 
-_ARTICLES = ("le ", "la ", "les ", "the ", "el ", "il ", "lo ", "los ", "las ", "de ", "het ", "l'", "der ", "die ", "das ")
+_ARTICLES = (
+    "le ",
+    "la ",
+    "les ",
+    "the ",
+    "el ",
+    "il ",
+    "lo ",
+    "los ",
+    "las ",
+    "de ",
+    "het ",
+    "l'",
+    "der ",
+    "die ",
+    "das ",
+)
 SIZES = {
     "soft": "soft", "quiet": "soft", "small": "small", "little": "small", "petit": "small", "petite": "small",
     "petits": "small", "petites": "small", "large": "large", "big": "large", "gros": "large", "grosse": "large",
-    "loud": "loud",
+    "loud": "loud", "zachte": "soft", "zacht": "soft", "sanfte": "soft", "sanft": "soft", "zarte": "soft", "leise": "soft",
 }  # fmt: skip
-_QUALITIES = ("soft ", "small ", "large ", "loud ", "big ", "quiet ", "petit ", "petite ", "gros ", "grosse ", "little ")
+_QUALITIES = (
+    "soft ",
+    "small ",
+    "large ",
+    "loud ",
+    "big ",
+    "quiet ",
+    "petit ",
+    "petite ",
+    "gros ",
+    "grosse ",
+    "little ",
+    "zachte ",
+    "sanfte ",
+    "zarte ",
+    "leise ",
+)
 _FEET = ("pieds", "fuss", "fuß", "palmos", "voet", "piedi", "feet", "veinti", "trece")
 
 
@@ -64,12 +96,13 @@ _PLACES = (
     "solo ", "swell ", "great ", "choir ", "pedal ", "dessus de ", "dessus d'", "basse de ", "basse d'", "récit de ", "recit de ",
     "positif ", "grand plein", "petit plein",
 )  # fmt: skip
-_PLACES_AFTER = (" du récit", " de récit", " du recit", " de recit", " de pédale", " de pedale", " du positif")
+_PLACES_AFTER = (" du récit", " de récit", " du recit", " de recit", " de pédale", " de pedale", " du positif", " bassi", " soprani", " soprano", " discant", " diskant", " discanto", " disc",
+    " tiple", " bajo", " solo", " treble")  # fmt: skip
 _LISTS = (" e ", " et ", " y ", " und ", " and ", " con ", " & ")
 _PARTS = (*_FEET, *_LISTS)
 _LEADS = (*_PLACES, *_QUALITIES)
 _ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
-_ROMAN_END = re.compile(r" [IVX]+(?:-[IVX]+)?$")
+_ROMAN_END = re.compile(r"(?<! in) [IVX]+(?:-[IVX]+)?$")
 
 
 def _plain(name: str, known: set[str]) -> bool:
@@ -78,7 +111,7 @@ def _plain(name: str, known: set[str]) -> bool:
     Articles, footage, sizes, ranks, places and lists are read by themselves, so a spelling that holds
     them is left out where it would hide them.
     """
-    low = name.casefold()
+    low = name.casefold().replace("(", "").replace(")", "")
     if " " not in low and "'" not in low:
         return not any(map(str.isdigit, low)) or _ORDINAL.fullmatch(low) is not None
     if low.startswith(_ARTICLES) or any(word in low for word in _PARTS):
@@ -117,7 +150,12 @@ def without_size(name: str, language: str) -> tuple[str, str | None]:
     """The name without a word of size or strength before it, and that quality: petit Bourdon is a small Bourdon."""
     first, _, rest = name.partition(" ")
     quality = SIZES.get(first.casefold())
-    if quality is None or not rest or " " not in rest and rest.casefold() == "open" or not is_known_name(rest, language):
+    if (
+        quality is None
+        or not rest
+        or (" " not in rest and rest.casefold() == "open")
+        or not is_known_name(rest, language)
+    ):
         return name, None
     return rest, quality
 
@@ -149,4 +187,14 @@ def know(name: str, language: str, pedal: bool, pitch: Fraction | None) -> Known
     return Known(str(found.family.value), feet, found.kind.id, found.guess)
 
 
-__all__ = ["Known", "StopWord", "expand", "is_known_name", "is_mixture", "join_word", "know", "stop_words", "without_size"]
+__all__ = [
+    "Known",
+    "StopWord",
+    "expand",
+    "is_known_name",
+    "is_mixture",
+    "join_word",
+    "know",
+    "stop_words",
+    "without_size",
+]

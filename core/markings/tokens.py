@@ -71,6 +71,7 @@ class Cutter:
         self.atoms = cut(text)
         self.at = 0
         self.tokens: list[Token] = []
+        self.unit: tuple[Sense, ...] = ()
 
     def run(self) -> list[Token]:
         """All tokens, in order."""
@@ -189,7 +190,8 @@ class Cutter:
             value = _ROMAN.get(numeral.group(1).lower()) if numeral else None
         if value is None:
             return False
-        self._push(Token("roman", str(value), atom.start, atom.end, gap=atom.gap, words=(atom.text,)), 1)
+        senses = tuple(s for e in self.lexicon.by_first.get(atom.text, ()) if not e.rest for s in e.senses)
+        self._push(Token("roman", str(value), atom.start, atom.end, senses=senses, gap=atom.gap, words=(atom.text,)), 1)
         return True
 
     # ------------------------------------------------------------ numbers
@@ -213,11 +215,12 @@ class Cutter:
 
     def _number(self, atom: Atom) -> None:
         pitch, taken = self._value(atom)
+        self.unit = ()
         foot, after = self._unit(self.at + taken)
         last = self.atoms[after - 1]
-        known = pitch if pitch in PITCHES or pitch is not None and (foot or pitch.denominator > 1) else pitch
-        token = Token("num", self.text[atom.start : last.end], atom.start, last.end, pitch=known, foot=foot,
-                      gap=atom.gap, words=(atom.text,))  # fmt: skip
+        known = pitch if pitch in PITCHES or (pitch is not None and (foot or pitch.denominator > 1)) else pitch
+        token = Token("num", self.text[atom.start : last.end], atom.start, last.end, pitch=pitch, foot=foot,
+                      gap=atom.gap, words=(atom.text,), senses=self.unit)  # fmt: skip
         if self.atoms[after - 1].text == ".":
             token.dot = True
         self._push(token, after - self.at)
@@ -230,7 +233,12 @@ class Cutter:
         whole = Fraction(int(digits))
         dash = 2 if self._is(1, "-") else 1
         part = self._fraction(dash)
-        if part is not None and whole + part in PITCHES | {Fraction(3, 2), Fraction(11, 2), Fraction(21, 2), Fraction(7, 2)}:
+        if part is not None and whole + part in PITCHES | {
+            Fraction(3, 2),
+            Fraction(11, 2),
+            Fraction(21, 2),
+            Fraction(7, 2),
+        }:
             return whole + part, dash + 3
         bare = self._fraction(0)
         if bare is not None and len(digits) == 2 and int(digits[0]) + bare in PITCHES:
@@ -266,6 +274,7 @@ class Cutter:
                 if any(sense.kind == "unit" for sense in entry.senses):
                     if len(atoms[at].text) == 1 and atoms[at].capital and atoms[at].text == "p":
                         continue
+                    self.unit = tuple(sense for sense in entry.senses if sense.kind == "unit")
                     after = at + 1
                     if after < len(atoms) and atoms[after].text == "." and not atoms[after].gap:
                         after += 1

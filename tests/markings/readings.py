@@ -44,9 +44,7 @@ def show(one: Instruction, families: bool = True) -> str:
     if one.stops:
         text += ": " + "; ".join(sorted(show_request(s, with_family=families) for s in one.stops))
     if one.exceptions:
-        text += " | except " + "; ".join(
-            sorted(show_request(s, with_family=families) for s in one.exceptions)
-        )
+        text += " | except " + "; ".join(sorted(show_request(s, with_family=families) for s in one.exceptions))
     text += " | up_to" if one.up_to else ""
     text += " | optional" if one.optional else ""
     for other in one.alternatives:

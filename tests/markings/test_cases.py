@@ -15,9 +15,7 @@ from readings import normal, show, without_family  # noqa: E402
 
 CASES = [
     pytest.param(language, text, wanted, id=f"{language}:{text}")
-    for language, cases in yaml.safe_load(
-        (Path(__file__).parent / "cases.yaml").read_text(encoding="utf-8")
-    ).items()
+    for language, cases in yaml.safe_load((Path(__file__).parent / "cases.yaml").read_text(encoding="utf-8")).items()
     for text, *wanted in cases
 ]
 
