@@ -15,9 +15,7 @@ from core.texts import Said, say
 
 def arrange_texts(drafts: list[TextDraft], bars: tuple[Bar, ...]) -> tuple[ScoreText, ...]:
     """Texts in written order (onset, part, staff), each with the bar it belongs to and its id."""
-    numbered = sorted(
-        enumerate(drafts), key=lambda item: (item[1].onset, item[1].part, item[1].staff, item[0])
-    )
+    numbered = sorted(enumerate(drafts), key=lambda item: (item[1].onset, item[1].part, item[1].staff, item[0]))
     ordinals: Counter[tuple[int, int, int, int]] = Counter()
     texts = []
     for _, group in groupby((draft for _, draft in numbered), key=lambda d: (d.onset, d.part, d.staff)):
@@ -81,8 +79,11 @@ def arrange_lines(
     brackets: list[BracketLine] = []
     slurs: list[Slur] = []
     left_open: Counter[str] = Counter()
+    never_begun: Counter[str] = Counter()
     for (what, _, _), events in chains.items():
-        for start, end in _pairs(events):
+        pairs, loose = _pairs(events)
+        never_begun[what] += loose
+        for start, end in pairs:
             if end is None:
                 left_open[what] += 1
             if what == "slur":
@@ -91,14 +92,16 @@ def arrange_lines(
             elif what == "wedge":
                 last = end if end is not None else bars[start.bar].onset + bars[start.bar].length
                 growing = start.detail == "crescendo"
-                wedges.append(
-                    Wedge(start.part, start.staff, start.bar, start.onset, last, growing, start.placement)
-                )
+                wedges.append(Wedge(start.part, start.staff, start.bar, start.onset, last, growing, start.placement))
             else:
                 brackets.append(bracket(start, end))
     repairs = [
-        say("{count} signs ({what}) begin and never end.", count=count, what=what)
-        for what, count in left_open.items()
+        say("{count} signs ({what}) begin and never end.", count=count, what=what) for what, count in left_open.items()
+    ]
+    repairs += [
+        say("{count} signs ({what}) end that never began.", count=count, what=what)
+        for what, count in never_begun.items()
+        if count
     ]
     return (
         tuple(sorted(wedges, key=lambda w: (w.onset, w.part, w.staff))),
@@ -108,8 +111,12 @@ def arrange_lines(
     )
 
 
-def _pairs(events: list[LineEvent]) -> list[tuple[LineEvent, int | None]]:
-    """Starts with their ends. A stop may stand before its start in the file, after it in time."""
+def _pairs(events: list[LineEvent]) -> tuple[list[tuple[LineEvent, int | None]], int]:
+    """Starts with their ends, and how many ends have no start.
+
+    A stop may stand before its start in the file, after it in time.
+    """
+    loose = 0
     ordered = sorted(events, key=lambda event: (event.onset, event.start))
     waiting: list[LineEvent] = []
     pairs: list[tuple[LineEvent, int | None]] = []
@@ -121,7 +128,9 @@ def _pairs(events: list[LineEvent]) -> list[tuple[LineEvent, int | None]]:
             waiting.append(event)
         elif waiting:
             pairs.append((waiting.pop(), event.onset))
-    return pairs + [(event, None) for event in waiting]
+        else:
+            loose += 1
+    return pairs + [(event, None) for event in waiting], loose
 
 
 def tempos_in_order(found: list[tuple[int, int, Fraction | None, str]]) -> tuple[Tempo, ...]:

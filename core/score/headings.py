@@ -41,7 +41,7 @@ def heading_texts(
             continue
         told = [name for name in header.names if _says_more(name)]
         for name in _without_parts_of_others(told):
-            drafts.append(_draft(TextKind.PART_NAME, header.index, header.index, (name,), ""))
+            drafts.append(_draft(TextKind.PART_NAME, header.index, header.listed, (name,), ""))
     return drafts
 
 

@@ -23,6 +23,8 @@ class PartHeader:
         names: every name it bears: part name, its display form, abbreviation, instrument names.
         clefs: sign of the first clef of each staff ("G", "F", "C"; "" where there is none).
         ossia: staves that show another version or cues, nobody's to play.
+        listed: its place in the list of parts, from 0.
+        clef_octaves: octave change of the first clef of each staff (-1: an 8 below it).
         octaves: lowest and highest octave number on the lowest staff, looked at only where the clef leaves
             it open whether it is the pedal's.
     """
@@ -37,18 +39,20 @@ class PartHeader:
     staves: int
     clefs: tuple[str, ...]
     ossia: frozenset[int]
+    listed: int
+    clef_octaves: tuple[int, ...]
     octaves: tuple[int, int] | None
 
 
 def read_headers(tree: Tree) -> tuple[PartHeader, ...]:
     """The header of every part, in the order of the parts."""
-    listed: dict[str, tuple[Element, tuple[str, ...]]] = {}
-    for scored, groups in _listed_parts(tree.root):
-        listed.setdefault(scored.get("id") or "", (scored, groups))
+    listed: dict[str, tuple[int, Element, tuple[str, ...]]] = {}
+    for place, (scored, groups) in enumerate(_listed_parts(tree.root)):
+        listed.setdefault(scored.get("id") or "", (place, scored, groups))
     headers = []
     for index, (part_id, bars) in enumerate(zip(tree.part_ids, tree.parts, strict=True)):
-        scored, groups = listed.get(part_id, (etree.Element("score-part"), ()))
-        headers.append(_header(part_id, index, scored, groups, bars))
+        place, scored, groups = listed.get(part_id, (index, etree.Element("score-part"), ()))
+        headers.append(_header(part_id, (index, place), scored, groups, bars))
     return tuple(headers)
 
 
@@ -69,17 +73,18 @@ def _listed_parts(root: Element) -> list[tuple[Element, tuple[str, ...]]]:
 
 
 def _header(
-    part_id: str, index: int, scored: Element, groups: tuple[str, ...], bars: tuple[BarElement, ...]
+    part_id: str, places: tuple[int, int], scored: Element, groups: tuple[str, ...], bars: tuple[BarElement, ...]
 ) -> PartHeader:
     name = _text(scored.find("part-name"))
     display = "".join(e.text or "" for e in scored.iterfind("part-name-display/display-text"))
     instruments = [_text(e) for e in scored.iterfind("score-instrument/instrument-name")]
     short = _text(scored.find("part-abbreviation"))
     names = tuple(dict.fromkeys(n for n in (name, display.strip(), short, *instruments) if n))
-    staves, clefs, ossia = _staves(bars)
+    staves, clefs, clef_octaves, ossia = _staves(bars)
     return PartHeader(
         id=part_id,
-        index=index,
+        index=places[0],
+        listed=places[1],
         name=name or display.strip() or (instruments[0] if instruments else "") or part_id,
         names=names,
         sounds=tuple(_text(e) for e in scored.iterfind("score-instrument/instrument-sound")),
@@ -87,25 +92,30 @@ def _header(
         groups=groups,
         staves=staves,
         clefs=clefs,
+        clef_octaves=clef_octaves,
         ossia=ossia,
         octaves=_octaves(bars, staves, clefs),
     )
 
 
-def _staves(bars: tuple[BarElement, ...]) -> tuple[int, tuple[str, ...], frozenset[int]]:
-    """Number of staves (the most there ever are), first clefs, and staves of another version."""
+def _staves(
+    bars: tuple[BarElement, ...],
+) -> tuple[int, tuple[str, ...], tuple[int, ...], frozenset[int]]:
+    """Number of staves (the most there ever are), first clefs, their octaves, and staves of another version."""
     count = 1
-    clefs: dict[int, str] = {}
+    clefs: dict[int, tuple[str, int]] = {}
     ossia = set()
     for bar in bars:
         for attributes in bar.element.iterchildren("attributes"):
             count = max(count, min(read_int(attributes.findtext("staves"), 1), 64))
             for clef in attributes.iterchildren("clef"):
-                clefs.setdefault(read_int(clef.get("number"), 1), _text(clef.find("sign")))
+                octave = read_int(clef.findtext("clef-octave-change"), 0)
+                clefs.setdefault(read_int(clef.get("number"), 1), (_text(clef.find("sign")), octave))
             for details in attributes.iterchildren("staff-details"):
                 if _text(details.find("staff-type")) in ("ossia", "cue", "alternate"):
                     ossia.add(read_int(details.get("number"), 1))
-    return count, tuple(clefs.get(staff, "") for staff in range(1, count + 1)), frozenset(ossia)
+    first = [clefs.get(staff, ("", 0)) for staff in range(1, count + 1)]
+    return count, tuple(sign for sign, _ in first), tuple(octave for _, octave in first), frozenset(ossia)
 
 
 def _octaves(bars: tuple[BarElement, ...], staves: int, clefs: tuple[str, ...]) -> tuple[int, int] | None:
@@ -191,7 +201,13 @@ def _by_evidence(headers: tuple[PartHeader, ...], words: ScoreWords) -> dict[int
         for index, name in keyboard_names.items():
             if _beside(index, {*organ, *keyboard_names}):
                 organ[index] = say("its name, {name}, names a keyboard or hand of the organ", name=name)
+    if not organ and has_pedal and all(_is_keyboard_name(h, words) for h in headers):
+        organ = {h.index: say("all parts bear names of an organ's keyboards") for h in headers}
     return dict(sorted(organ.items()))
+
+
+def _is_keyboard_name(header: PartHeader, words: ScoreWords) -> bool:
+    return any(_plays_organ_staff(n, words) or words.is_named("division", n) for n in header.names)
 
 
 def _beside(index: int, others: set[int]) -> bool:
@@ -224,9 +240,7 @@ def _by_look(headers: tuple[PartHeader, ...], words: ScoreWords) -> dict[int, Sa
     open_ones = [h for h in headers if not _is_other(h, words)]
     for header in open_ones:
         if header.staves >= 3:
-            return {
-                header.index: say("a guess: it has {count} staves and no other name", count=header.staves)
-            }
+            return {header.index: say("a guess: it has {count} staves and no other name", count=header.staves)}
     for header in open_ones:
         if header.staves == 2:
             return {header.index: say("a guess: it has a keyboard's two staves and no other name")}

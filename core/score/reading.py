@@ -18,7 +18,7 @@ from core.score.parts import PartHeader, find_organ, read_headers
 from core.score.playback import played_order
 from core.score.quantities import read_divisions
 from core.score.source import Source, read_source
-from core.score.staves import Hands, propose_hands
+from core.score.staves import Hands, octave_offers, propose_hands
 from core.score.timeline import PartWalk
 from core.score.tree import BarElement, Tree, read_tree
 from core.texts import Said, say
@@ -53,10 +53,15 @@ def read_score(source: Source, *, part: str | None = None) -> Score:
             gc.enable()
 
 
+_OVERFULL = "{count} bars hold more than their time signature (first bar {bar}); nothing of them was dropped."
+_UNEQUAL = "In {count} bars the parts are of unequal length (first in bar {bar}); the longest was taken."
+
+
 @dataclass(frozen=True, slots=True)
 class _Players:
     headers: tuple[PartHeader, ...]
     parts: tuple[Part, ...]
+    offers: tuple[Said, ...]
 
 
 def _read(tree: Tree, source: Source, told: str | None) -> Score:
@@ -85,9 +90,7 @@ def _read(tree: Tree, source: Source, told: str | None) -> Score:
     return _arranged(tree, source, players, found, bars)
 
 
-def _arranged(
-    tree: Tree, source: Source, players: _Players, found: Gathering, bars: tuple[Bar, ...]
-) -> Score:
+def _arranged(tree: Tree, source: Source, players: _Players, found: Gathering, bars: tuple[Bar, ...]) -> Score:
     found.notes.sort(key=itemgetter(4, 0, 1, 7))
     movements = _movements(bars)
     played, playing = played_order(bars, found.signs, movements)
@@ -109,7 +112,7 @@ def _arranged(
         fermatas=tuple(sorted(set(found.fermatas), key=lambda f: (f.onset, f.part, f.staff))),
         played=played,
         movements=movements,
-        repairs=(*source.repairs, *tree.repairs, *found.repairs(), *open_lines, *playing),
+        repairs=(*source.repairs, *tree.repairs, *players.offers, *found.repairs(), *open_lines, *playing),
     )
 
 
@@ -134,7 +137,7 @@ def _players(tree: Tree, told: str | None, path: str | None) -> _Players:
                 hands_why=why,
             )
         )
-    return _Players(headers, tuple(parts))
+    return _Players(headers, tuple(parts), tuple(octave_offers(headers, hands)))
 
 
 def _first_ticks(tree: Tree, path: str | None) -> int:
@@ -164,8 +167,13 @@ def _walk(tree: Tree, players: _Players, ticks: int, path: str | None) -> tuple[
         number = (first.measure.get("number") or str(index + 1)).strip()
         signs = BarSigns()
         found.signs.append(signs)
-        length = max(walk.read_bar(bar, index, start, number, signs) for walk, bar in here)
+        lengths = [walk.read_bar(bar, index, start, number, signs) for walk, bar in here]
+        length = max(lengths)
+        if any(0 < each < length for each in lengths):
+            found.trouble(_UNEQUAL, number)
         lead = next((walk for walk, _ in here if walk.part == leader), here[0][0])
+        if length > lead.signature.quarters * ticks:
+            found.trouble(_OVERFULL, number)
         if not length:
             length = whole_ticks(lead.signature.quarters * ticks)
         bars.append(_bar(index, number, start, length, lead, first))

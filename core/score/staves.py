@@ -51,9 +51,7 @@ def _by_name(header: PartHeader) -> str | None:
     for name in header.names:
         for kind, hand in (("pedal", FEET), ("right", RIGHT), ("left", LEFT)):
             if words.is_named(kind, name) and not (kind == "pedal" and words.is_named("manuals", name)):
-                return (
-                    hand if not (kind == "pedal" and words.is_named("organ", name)) else _organ_pedal(header)
-                )
+                return hand if not (kind == "pedal" and words.is_named("organ", name)) else _organ_pedal(header)
     return None
 
 
@@ -81,9 +79,7 @@ def _several_staves(header: PartHeader) -> tuple[Hands, Said]:
     return (RIGHT, *middle, LEFT, FEET), say("by the order of the staves and their clefs")
 
 
-def _single_staves(
-    headers: list[PartHeader], beside_keyboard: bool, taken: set[str]
-) -> dict[int, tuple[Hands, Said]]:
+def _single_staves(headers: list[PartHeader], beside_keyboard: bool, taken: set[str]) -> dict[int, tuple[Hands, Said]]:
     """Parts of one staff without a telling name: by order and clef."""
     if beside_keyboard:
         feet = say("one staff in the bass beside a part of several: the pedal's")
@@ -106,6 +102,42 @@ def _single_staves(
     if spare > 0:
         order = [RIGHT] * spare + order
     return {h.index: (_fill(h, (hand,)), why) for h, hand in zip(headers, order, strict=False)}
+
+
+# -- the octave of the pedal clef ---------------------------------------------------------------------------
+
+
+def octave_offers(headers: Iterable[PartHeader], hands: dict[int, tuple[Hands, Said]]) -> list[Said]:
+    """Pedal staves whose clef asks for another octave: its keys may be meant an octave from the file's."""
+    return [
+        say(
+            "The pedal clef of {part} is marked {octaves} octave: the keys were read as the file gives them; "
+            "they may be meant an octave higher.",
+            part=header.name,
+            octaves=octave,
+        )
+        for header in headers
+        for octave, hand in zip(header.clef_octaves, hands.get(header.index, ((), ""))[0], strict=False)
+        if hand == FEET and octave < 0
+    ]
+
+
+def with_staff_octave(score: Score, part: int, staff: int, octaves: int) -> Score:
+    """The score with the keys of one staff moved by octaves, as its player says they are meant."""
+    notes = [
+        note._replace(
+            key=note.key + 12 * octaves,
+            spelling=f"{note.spelling.rstrip('-0123456789')}{_octave_of(note.spelling) + octaves}",
+        )
+        if (note.part, note.staff) == (part, staff) and note.spelling
+        else note
+        for note in score.notes
+    ]
+    return replace(score, notes=tuple(sorted(notes, key=lambda n: (n.onset, n.part, n.staff, n.key))))
+
+
+def _octave_of(spelling: str) -> int:
+    return int(spelling.lstrip("ABCDEFG#b"))
 
 
 # -- the feet on two staves ---------------------------------------------------------------------------------

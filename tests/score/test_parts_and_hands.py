@@ -7,7 +7,7 @@ from small_scores import backup, document, note, organ, part, read
 
 from core.errors import ScoreError
 from core.score.model import Score
-from core.score.staves import hymn_bass_to_feet, with_feet_on_lowest
+from core.score.staves import hymn_bass_to_feet, with_feet_on_lowest, with_staff_octave
 
 WHOLE = note("C4", 4)
 
@@ -134,9 +134,7 @@ def test_the_hand_is_the_staffs_also_across_staves_and_never_the_voices() -> Non
 
 def test_cue_notes_and_ossia_staves_are_nobodys() -> None:
     cue = note("C5", 4).replace("<note>", "<note><cue/>")
-    ossia = (
-        '<attributes><staff-details number="1"><staff-type>ossia</staff-type></staff-details></attributes>'
-    )
+    ossia = '<attributes><staff-details number="1"><staff-type>ossia</staff-type></staff-details></attributes>'
     score = organ(cue + backup(4) + note("C3", 4, staff=2), staves=2)
     assert {(n.cue, n.hand) for n in score.notes} == {(True, None), (False, "left")}
     four = organ(ossia + "".join(note("C4", 4, staff=s) + backup(4) for s in (1, 2, 3, 4)), staves=4)
@@ -152,9 +150,7 @@ def test_a_staff_that_the_part_does_not_declare_is_nobodys() -> None:
 
 
 def chord(*pitches: str, staff: int) -> str:
-    return "".join(
-        note(pitch, 1, staff=staff, before="<chord/>" if n else "") for n, pitch in enumerate(pitches)
-    )
+    return "".join(note(pitch, 1, staff=staff, before="<chord/>" if n else "") for n, pitch in enumerate(pitches))
 
 
 HYMN_BAR = (
@@ -196,3 +192,32 @@ def test_other_music_on_two_staves_proposes_nothing() -> None:
     bar = chord("C5", staff=1) * 4 + backup(4) + chord("C3", "E3", "G3", "C4", staff=2) * 4
     assert hymn_bass_to_feet(organ(bar, staves=2)) is None
     assert hymn_bass_to_feet(organ(WHOLE, staves=3)) is None
+
+
+def test_names_of_keyboards_alone_make_an_organ() -> None:
+    score = ensemble("Swell", "Great", "Pedal")
+    assert organ_names(score) == ["Swell", "Great", "Pedal"]
+    assert [p.hands for p in score.parts] == [("right",), ("left",), ("feet",)]
+    assert organ_names(ensemble("Choir", "Solo")) == []
+
+
+# -- the octave of the pedal clef (TRAPS 4) ---------------------------------------------------------------------
+
+
+def test_an_octave_clef_on_the_pedal_is_offered_once_and_moves_no_key() -> None:
+    bar = WHOLE + backup(4) + note("C2", 4, staff=3)
+    data = document(part(bar, bar, staves=3)).decode()
+    clef = '<clef number="3"><sign>F</sign><line>4</line>'
+    score = read(data.replace(clef, clef + "<clef-octave-change>-1</clef-octave-change>").encode())
+    offers = [str(repair) for repair in score.repairs if "pedal clef" in str(repair)]
+    assert len(offers) == 1
+    assert [n.spelling for n in score.notes if n.hand == "feet"] == ["C2", "C2"]
+    moved = with_staff_octave(score, 0, 3, 1)
+    assert [(n.spelling, n.key) for n in moved.notes if n.hand == "feet"] == [("C3", 48), ("C3", 48)]
+    assert not read(data.encode()).repairs
+
+
+def test_an_octave_clef_on_another_staff_is_no_matter() -> None:
+    data = document(part(WHOLE, staves=3)).decode()
+    clef = '<clef number="1"><sign>G</sign><line>2</line>'
+    assert not read(data.replace(clef, clef + "<clef-octave-change>-1</clef-octave-change>").encode()).repairs

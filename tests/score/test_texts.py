@@ -186,9 +186,7 @@ def test_boxed_texts_are_told() -> None:
 
 
 def test_an_id_names_part_bar_staff_place_and_ordinal() -> None:
-    score = organ(
-        FOUR, note("C4", 1) + words("Sw.", staff=2) + words("Gt.", staff=2) + note("C4", 3), staves=2
-    )
+    score = organ(FOUR, note("C4", 1) + words("Sw.", staff=2) + words("Gt.", staff=2) + note("C4", 3), staves=2)
     first, second = (text.id for text in score.texts)
     assert (first.part, first.bar, first.staff, first.in_bar, first.ordinal) == (0, 1, 2, score.ticks, 0)
     assert second == type(second)(first.part, first.bar, first.staff, first.in_bar, 1)
@@ -238,12 +236,7 @@ def test_slurs_also_where_the_stop_stands_before_the_start_in_the_file() -> None
         slur = f'<notations><slur type="{type_}" number="1"/></notations>'
         return note(pitch, 1, inside="").replace("</note>", f"{slur}</note>")
 
-    late = (
-        "<forward><duration>3</duration></forward>"
-        + slurred("C4", "stop")
-        + backup(4)
-        + slurred("E4", "start")
-    )
+    late = "<forward><duration>3</duration></forward>" + slurred("C4", "stop") + backup(4) + slurred("E4", "start")
     score = organ(late + note("C4", 3))
     assert [(s.onset, s.end) for s in score.slurs] == [(0, 3 * score.ticks)]
 
@@ -264,9 +257,7 @@ def test_metronome_marks_and_sound_tempos() -> None:
 
 
 def test_dotted_beats_and_proportions() -> None:
-    dotted = kind(
-        "<metronome><beat-unit>quarter</beat-unit><beat-unit-dot/><per-minute>60</per-minute></metronome>"
-    )
+    dotted = kind("<metronome><beat-unit>quarter</beat-unit><beat-unit-dot/><per-minute>60</per-minute></metronome>")
     equal = kind("<metronome><beat-unit>quarter</beat-unit><beat-unit>half</beat-unit></metronome>")
     assert [t.quarters_a_minute for t in organ(direction(dotted) + FOUR).tempos] == [Fraction(90)]
     assert organ(direction(equal) + FOUR).tempos == ()
@@ -278,3 +269,9 @@ def test_fermatas_on_notes_rests_and_bar_lines() -> None:
     line = '<barline location="right"><fermata/></barline>'
     score = organ(held, rest, FOUR + line)
     assert [score.quarters(f.onset) for f in score.fermatas] == [0, 4, 12]
+
+
+def test_an_end_without_a_start_is_said() -> None:
+    score = organ(direction(kind('<bracket type="stop" number="1" line-end="down"/>')) + FOUR)
+    assert score.brackets == ()
+    assert any("never began" in str(repair) for repair in score.repairs)

@@ -292,3 +292,11 @@ def test_first_attributes_may_be_missing() -> None:
     score = read(document(f'<part id="P1"><measure number="1">{WHOLE}</measure></part>'))
     assert onsets(score) == [0]
     assert attributes()
+
+
+def test_overfull_and_unequal_bars_are_said() -> None:
+    assert any("more than their time signature" in str(r) for r in organ(note("C4", 6)).repairs)
+    parts = part(note("C5", 1)), part(note("C3", 4), part_id="P2")
+    score = read(document(*parts, names=("Manual", "Pedal")))
+    assert any("unequal" in str(repair) for repair in score.repairs)
+    assert not organ(WHOLE).repairs
