@@ -6,7 +6,7 @@ from functools import cache
 from typing import NamedTuple
 
 from core.knowledge.loader import load
-from core.organ.names import index
+from core.organ.claims import index
 from core.organ.normal import key_of, ocr_key, within_one_edit
 
 _SHORTEST = 5  # below it too many names lie within one letter of each other

@@ -25,7 +25,7 @@ _WORDS = {
     "quattro": 4, "dos": 2, "tres": 3, "cuatro": 4, "cinco": 5, "seis": 6, "siete": 7, "twee": 2, "drie": 3, "vijf": 5,
     "zes": 6,
 }  # fmt: skip
-_COUNT = r"(?:\d{1,2}|[IVX]{1,5}|" + "|".join(sorted(_WORDS, key=len, reverse=True)) + r")"
+_COUNT = r"(?:" + "|".join(sorted(_WORDS, key=len, reverse=True)) + r"|\d{1,2}|[IVX]{1,5})"
 RANK_MARK = (
     r"(?:ranks?|rks?|rangs?|rgs?|r|fach|fache?r?|fch|facher|f|sterk|sterck|st|choer|choor|chöre|chor|ch|koor|hil(?:eras)?|"
     r"file|fila|filas|caños|cs|rader|rad|rzęd\w*|řad\w*|x|×|kor|korig|korigt|dobbelt|sortig)"
@@ -87,7 +87,7 @@ def read_ordinals(text: str) -> tuple[Feet, ...] | None:
         digits = re.sub(r"(?:th|st|nd|rd|d|ª|º)$", "", re.sub(r"^\s*(?:b|♭|flat[ -]?)", "", part.strip(), flags=re.I))
         numbers.append(flat + digits.replace("l", "1").replace("I", "1").strip())
     values = [int(number.lstrip("b")) for number in numbers if number.lstrip("b").isdigit()]
-    if len(values) < len(numbers) or values != sorted(values) or max(values) > 43 or max(values) < 8:
+    if len(values) < len(numbers) or values != sorted(values) or not 8 <= max(values) <= 43 or {2, 9, 16} & set(values):
         return None
     try:
         return tuple(feet_of_ordinal(number) for number in numbers)

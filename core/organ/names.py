@@ -16,6 +16,8 @@ from typing import Any, NamedTuple
 
 from core.knowledge.loader import load
 from core.organ.abbreviations import expand
+from core.organ.claims import Claim, index, loose_index
+from core.organ.guessing import near_key, part_of
 from core.organ.kinds import StopKind, kind, kinds, spellings
 from core.organ.model import Family, Feet, Ranks
 from core.organ.normal import key_of, loose_key
@@ -64,11 +66,6 @@ class Match:
     fixed_feet: Feet | None = None
     list_feet: Feet | None = None
     loudness: int = 5
-
-
-class _Claim(NamedTuple):
-    kind_id: str
-    languages: tuple[str, ...]
 
 
 class _Change(NamedTuple):
@@ -132,29 +129,6 @@ def _find(name: str, context: Context) -> Match | None:
     return _changed(name, context)
 
 
-@cache
-def index() -> dict[str, tuple[_Claim, ...]]:
-    """Key of each spelling → the kinds that claim it."""
-    claims: dict[str, dict[str, list[str]]] = {}
-    for one in kinds():
-        for language, names in one.languages.items():
-            for name in names:
-                claims.setdefault(key_of(name), {}).setdefault(one.id, []).append(language)
-    return {key: tuple(_Claim(i, tuple(ls)) for i, ls in by.items()) for key, by in claims.items()}
-
-
-@cache
-def loose_index() -> dict[str, tuple[_Claim, ...]]:
-    """Loose key → claims, where one kind alone (or one homonym) claims it."""
-    found: dict[str, tuple[_Claim, ...] | None] = {}
-    for key, claims in index().items():
-        loose = loose_key(key)
-        known = found.get(loose, claims)
-        same = known is not None and {c.kind_id for c in known} == {c.kind_id for c in claims}
-        found[loose] = known if same else None
-    return {key: claims for key, claims in found.items() if claims}
-
-
 _NUMBERING = re.compile(
     r"(?:\bnos?\.?\s*|\bnr\.?\s*|№\s*|#)?\b(?:[0-9]+(?:st|nd|rd|th|d|me|re|er|de|ª|º|°)?|[IVX]{1,4})\b\.?(?:\s*(?:and|&|et|und)\s*[0-9]+)?"
     r"|\b(?:first|second|third|fourth|small|large)\b(?=\s+(?:open|diap))",
@@ -199,7 +173,7 @@ def _singular(text: str) -> str:
     return " ".join(word[:-1] if len(word) > 4 and word[-1:] in "sS" else word for word in text.split())
 
 
-def _decide(name: str, key: str, claims: tuple[_Claim, ...], context: Context) -> Match | None:
+def _decide(name: str, key: str, claims: tuple[Claim, ...], context: Context) -> Match | None:
     rules = homonyms().get(key)
     if rules is not None:
         return next((_homonym(name, rule, claims, context) for rule in rules if _holds(rule, context)), None)
@@ -242,7 +216,7 @@ def _holds(rule: Mapping[str, Any], context: Context) -> bool:
     )
 
 
-def _homonym(name: str, rule: Mapping[str, Any], claims: tuple[_Claim, ...], context: Context) -> Match | None:
+def _homonym(name: str, rule: Mapping[str, Any], claims: tuple[Claim, ...], context: Context) -> Match | None:
     if rule["kind"] is None:
         return None
     languages = next((c.languages for c in claims if c.kind_id == rule["kind"]), ())
@@ -338,8 +312,6 @@ def _changes_of(entries: list[Mapping[str, Any]]) -> dict[str, _Change]:
 
 
 def _near_miss(name: str, context: Context) -> Match | None:
-    from core.organ.guessing import near_key
-
     for key in readings(name, context.language):
         near = near_key(key)
         if near is None:
@@ -352,8 +324,6 @@ def _near_miss(name: str, context: Context) -> Match | None:
 
 
 def _guess(name: str, context: Context) -> Match | None:
-    from core.organ.guessing import part_of
-
     for key in readings(name, context.language):
         part = part_of(key)
         if part is not None:

@@ -21,11 +21,13 @@ _ENDING = re.compile(r"(?:en|es|er|e|n|s)$")
 @lru_cache(maxsize=16384)
 def key_of(text: str) -> str:
     """The name without case, accents, punctuation, spaces and doubled letters: ``Rohr=Flöte`` → ``rohrflote``."""
-    plain = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
-    plain = plain.encode("ascii", "ignore").decode() if not plain.isascii() else plain
+    plain = text.casefold()
+    if not plain.isascii():
+        plain = plain.translate(_LETTERS)
+    if not plain.isascii():
+        plain = unicodedata.normalize("NFKD", plain).encode("ascii", "ignore").decode()
     plain = _NOT_A_LETTER.sub("", plain)
-    for long, short in (("ae", "a"), ("oe", "o"), ("ue", "u"), ("qv", "qu")):
-        plain = plain.replace(long, short)
+    plain = plain.replace("ae", "a").replace("oe", "o").replace("ue", "u").replace("qv", "qu")
     return _DOUBLED.sub(r"\1", plain)
 
 

@@ -33,7 +33,7 @@ FEET_MARK = (
 )
 NUMBER = (
     r"(?:\d{1,3}\s*[.,\-–]?\s*[" + "".join(_VULGAR) + r"]|[" + "".join(_VULGAR) + r"]"
-    r"|\d{1,2}[\s.\-–]{1,2}\d{1,2}\s?[/⁄∕]\s?\d{1,2}|\d{1,3}\s?[/⁄∕]\s?\d{1,2}|\d{1,3}[.,]\d{1,3}|\d{1,3})"
+    r"|\d{1,2}[\s.\-–]{1,3}\d{1,3}\s?[/⁄∕]\s?\d{1,3}|\d{1,3}\s?[/⁄∕]\s?\d{1,3}|\d{1,3}[.,]\d{1,3}|\d{1,3})"
 )
 _PRINTED = re.compile(rf"\s*[(\[]?\s*(?P<number>{NUMBER})\s*\.?\s*(?P<mark>{FEET_MARK})?\s*[)\]]?\.?\s*", re.I)
 _PALMOS: dict[Fraction, int | Fraction] = {
@@ -216,10 +216,14 @@ def interval_number(feet: Feet) -> int:
     odd = odd_part(ratio)
     if odd not in _DEGREES:
         raise ValueError(f"{write_feet(feet)} ft sounds no degree of the scale")
-    within = Fraction(odd) / 2 ** (odd.bit_length() - 1)
-    octaves = round(log2(ratio / within))
+    octaves = round(log2(ratio / _within_octave(odd)))
     steps = 7 * octaves + int(_DEGREES[odd].lstrip("b#")) - 1
     return steps + 1 if steps >= 0 else steps - 1
+
+
+def _within_octave(odd: int) -> Fraction:
+    """The harmonic brought down into the octave above the unison: 3 is 3/2, 5 is 5/4."""
+    return Fraction(odd, 1 << (odd.bit_length() - 1))
 
 
 def ordinal(feet: Feet) -> str:
@@ -233,17 +237,16 @@ def feet_of_ordinal(text: str | int) -> Feet:
 
     A plain 7, 14, 21 or 28 is taken for the flat one, the only seventh that organs have.
     """
-    found = re.fullmatch(r"(?:(?P<flat>b|♭|f|flat|#|♯)\s*[-.]?\s*)?(?P<number>\d{1,2})", str(text).strip(), re.I)
+    found = re.fullmatch(r"(?:(?P<sign>b|♭|flat|#|♯)\s*[-.]?\s*)?(?P<number>\d{1,2})", str(text).strip(), re.I)
     if found is None or int(found["number"]) == 0:
         raise ValueError(text)
     octaves, step = divmod(int(found["number"]) - 1, 7)
-    degree = str(step + 1)
-    degree = {"7": "b7", "6": "b6", "4": "#4"}.get(degree, degree)
+    sign = "" if found["sign"] is None else "#" if found["sign"] in "#♯" else "b"
+    degree = "b7" if step == 6 and sign in ("", "b") else f"{sign}{step + 1}"
     if degree not in _ODD_OF_DEGREE:
         raise ValueError(text)
     odd = _ODD_OF_DEGREE[degree]
-    within = Fraction(odd) / 2 ** (odd.bit_length() - 1)
-    return UNISON / (within * (1 << octaves))
+    return UNISON / (_within_octave(odd) * (1 << octaves))
 
 
 def cents_above_unison(feet: Feet) -> float:
