@@ -1,25 +1,20 @@
-"""Reads what is neither stop nor coupler: tremulants, boxes, crescendo pedal, pistons, cancel, hands alone."""
+"""Reads what is neither stop nor coupler: tremulants, crescendo pedal, pistons, cancel, hands alone."""
 
 from __future__ import annotations
 
-from fractions import Fraction
-
-from core.markings.keyboards import Keyboards, keyboard, keyboards
-from core.markings.language import has, sense_of
+from core.markings.boxes import emit_aid, read_box, state_of
+from core.markings.keyboards import keyboard, keyboards
+from core.markings.language import has
 from core.markings.model import Action
 from core.markings.state import Draft, State
-from core.markings.tokens import PITCHES, Token
-
-_STATES = {"open": "open", "closed": "closed", "half": "half", "opening": "opening", "closing": "closing"}
-_MOVING = {"open": "opening", "closed": "closing", "half": "opening"}
-_FRENCH_UNBOXED = ("great", "pedal")
+from core.markings.tokens import PITCHES
 
 
 def read_aid(state: State) -> bool:
     """A playing aid in any of its wordings."""
     for reader in (
         _tremulant,
-        _box,
+        read_box,
         _crescendo_pedal,
         _cancel,
         _piston,
@@ -33,17 +28,6 @@ def read_aid(state: State) -> bool:
     return False
 
 
-def _emit(state: State, action: Action, start: int, divisions: list[str] | None = None, **more: str | None) -> None:
-    own = state.clause.divisions if divisions is None else divisions
-    for division in own or [None]:
-        state.drafts.append(
-            Draft(action, division, passes=state.clause.passes or state.passes, start=start,
-                  end=state.tokens[state.at - 1].end, **more)  # type: ignore[arg-type]
-        )  # fmt: skip
-    state.clause.said = True
-
-
-# ---------------------------------------------------------------- tremulants
 def _tremulant(state: State) -> bool:
     if state.kind() != "tremulant":
         return False
@@ -80,7 +64,7 @@ def _tremulant(state: State) -> bool:
         off = True
     elif has(state.peek(offset), "add_after") and state.pauses(offset + 1):
         state.take(1 + offset)
-    _emit(state, Action.TREMULANT_OFF if off else Action.TREMULANT_ON, token.start, divisions)
+    emit_aid(state, Action.TREMULANT_OFF if off else Action.TREMULANT_ON, token.start, divisions)
     return True
 
 
@@ -88,123 +72,6 @@ def _same_line(state: State, at: int) -> bool:
     return all(state.tokens[k].kind != "break" for k in range(state.at, at))
 
 
-# ---------------------------------------------------------------- boxes
-def _box(state: State) -> bool:
-    """``box open``, ``ouvrez peu à peu la boîte``, ``Sw. closed``."""
-    if state.kind() not in ("box", "box_of", "box_state", "gradually") and not has(state.peek(), "box_state"):
-        return False
-    place = state.at
-    words: list[str] = []
-    box, how, gradual, roles = False, None, False, None
-    of_box: str | None = None
-    last = place
-    while place < len(state.tokens):
-        token = state.tokens[place]
-        if token.kind in ("box", "box_of") and not box:
-            box, of_box = True, token.value or of_box
-            last = place + 1
-        elif how is None and has(token, "box_state"):
-            how = state_of(state, token)
-            last = place + 1
-        elif token.kind == "gradually":
-            gradual = True
-            last = place + 1
-        elif token.kind == "num" and token.pitch == Fraction(1, 2) and box and how is None:
-            how = "half"
-        elif token.kind in ("filler", "of", "at") or (token.kind == "and" and gradual):
-            pass
-        elif has(token, "box_state") and how is not None and token.kind == "box_state":
-            last = place + 1
-        elif box and how and keyboard(state, place) and state.tokens[place - 1].kind in ("of", "at") and roles is None:
-            found = keyboards(state, place, commas=False)
-            assert found is not None
-            roles, place = list(found.roles), found.after - 1
-            last = found.after
-        elif (not box and how and keyboard(state, place) and _box_after(state, place)) or (
-            box
-            and how is None
-            and keyboard(state, place)
-            and roles is None
-            and state.tokens[place - 1].kind in ("of", "at", "box")
-        ):
-            found = keyboard(state, place)
-            assert found is not None
-            roles, place = list(found.roles), found.after - 1
-        elif (
-            token.kind == "sign"
-            and token.value in "("
-            and place + 1 < len(state.tokens)
-            and has(state.tokens[place + 1], "box_state")
-            and box
-        ):
-            pass
-        else:
-            break
-        words.append(token.kind)
-        place += 1
-    if how is not None and not box and roles is None and not state.clause.divisions and state.kind() != "at":
-        named = _opened_division(state, last)
-        if named is not None:
-            roles, last, box = list(named.roles), named.after, True
-    if how is None or not (box or _boxless(state, last)):
-        return False
-    start = state.tokens[state.at].start
-    state.take(last - state.at)
-    if (
-        state.kind() == ")"
-        and "(" in [state.tokens[k].value for k in range(max(0, state.at - 3), state.at)]
-        and state.depth == 0
-    ):
-        state.take(1)
-    divisions = roles or ([of_box] if of_box and of_box != "all" else None)
-    if gradual and how in _MOVING:
-        how = _MOVING[how]
-    _emit(state, Action.BOX, start, _box_divisions(state, divisions, of_box), box=_STATES[how])
-    return True
-
-
-def state_of(state: State, token: Token) -> str:
-    """The box's state that a word names."""
-    sense = sense_of(token, "box_state", state.language)
-    return sense.value if sense else ""
-
-
-def _opened_division(state: State, at: int) -> Keyboards | None:
-    """``Ouvrez le Récit``: the division whose box it is, and nothing after it."""
-    while at < len(state.tokens) and state.tokens[at].kind in ("filler", "at", "of"):
-        at += 1
-    found = keyboard(state, at)
-    if found is None or found.roles[0] in _FRENCH_UNBOXED:
-        return None
-    ends = found.after >= len(state.tokens) or state.tokens[found.after].kind in ("break", "sign")
-    return found if ends else None
-
-
-def _box_after(state: State, place: int) -> bool:
-    found = keyboard(state, place)
-    return found is not None and found.after < len(state.tokens) and state.tokens[found.after].kind == "box"
-
-
-def _boxless(state: State, last: int) -> bool:
-    """``Sw. closed``, ``(closed)``: a state that the division alone explains."""
-    kind = state.tokens[last].kind if last < len(state.tokens) else ""
-    value = state.tokens[last].value if last < len(state.tokens) else ""
-    ends = kind in ("", "break", "and") or value in ("&", ",", ";", ")", "]", "(", ".", "-")
-    return bool(state.clause.divisions) and (ends or state.tokens[state.at].value in ("closed", "closing", "opening"))
-
-
-def _box_divisions(state: State, divisions: list[str] | None, of_box: str | None) -> list[str] | None:
-    if divisions is not None:
-        return divisions
-    if of_box == "all":
-        return []
-    if state.language != "fr":
-        return None
-    own = [d for d in state.clause.divisions if d not in _FRENCH_UNBOXED]
-    return own[:1] or ["swell"]
-
-
-# ---------------------------------------------------------------- pedals, pistons, cancel
 def _crescendo_pedal(state: State) -> bool:
     token = state.peek()
     offset = 1 if state.kind() == "to" and state.kind(1) == "crescendo_pedal" else 0
@@ -224,7 +91,7 @@ def _crescendo_pedal(state: State) -> bool:
         to = "off"
     if alone and not state.text[word.start : word.end].startswith("C"):
         state.ambiguous.append("cresc-ped")
-    _emit(state, Action.CRESCENDO_PEDAL, token.start, [], to=to)
+    emit_aid(state, Action.CRESCENDO_PEDAL, token.start, [], to=to)
     return True
 
 
@@ -232,7 +99,7 @@ def _cancel(state: State) -> bool:
     if state.kind() != "cancel" or (state.kind(1) in ("stop", "family", "tremulant", "coupler", "num")):
         return False
     token = state.take(1)
-    _emit(state, Action.CANCEL, token.start, state.clause.divisions)
+    emit_aid(state, Action.CANCEL, token.start, state.clause.divisions)
     return True
 
 
@@ -271,7 +138,7 @@ def _piston(state: State) -> bool:
             state.take(found.after - state.at)
             divisions = list(found.roles)
     for one in numbers:
-        _emit(state, Action.PISTON, start, divisions, number=one)
+        emit_aid(state, Action.PISTON, start, divisions, number=one)
     return True
 
 
@@ -304,11 +171,10 @@ def _division_number(state: State) -> bool:
             return False
         state.ambiguous.append("piston-or-pitch")
     state.take(1)
-    _emit(state, Action.PISTON, token.start, None, number=str(number))
+    emit_aid(state, Action.PISTON, token.start, None, number=str(number))
     return True
 
 
-# ---------------------------------------------------------------- which keyboards at all
 def _two_manuals(state: State) -> bool:
     if state.kind() != "two_manuals":
         return False
@@ -345,7 +211,7 @@ def _manuals_only(state: State) -> bool:
         and len(token.words) == 1
     ):
         state.ambiguous.append("manualiter")
-    _emit(state, Action.TAKE_OFF, token.start, ["pedal"])
+    emit_aid(state, Action.TAKE_OFF, token.start, ["pedal"])
     return True
 
 
@@ -355,5 +221,5 @@ def _feet(state: State) -> bool:
     token = state.take(1)
     if token.words[-1:] == ("pedaliter",):
         state.ambiguous.append("pedaliter")
-    _emit(state, Action.PLAY, token.start, ["pedal"])
+    emit_aid(state, Action.PLAY, token.start, ["pedal"])
     return True

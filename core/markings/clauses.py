@@ -1,13 +1,12 @@
-"""Reads the words that say what to do: add, off, without, up to, full, prepare, reduce, or, solo."""
+"""Reads the words that say what to do: add, off, with, without, prepare, reduce."""
 
 from __future__ import annotations
 
-from core.markings.couplers import pair_at
+from core.markings.coupler_pairs import pair_at
 from core.markings.keyboards import keyboard, keyboards
 from core.markings.language import has
 from core.markings.model import Action
 from core.markings.state import Clause, Draft, Request, State
-from core.markings.stop_lists import add_request, read_after, target
 
 _VERBS = {
     "add": Action.ADD,
@@ -17,7 +16,7 @@ _VERBS = {
     "prepare": Action.PREPARE,
     "crescendo": Action.CRESCENDO,
 }
-_ASKS = (
+ASKS = (
     "stop",
     "compact_stop",
     "family",
@@ -98,7 +97,7 @@ def _asks_later(state: State) -> bool:
     return (
         found is not None
         and found.after < len(state.tokens)
-        and state.tokens[found.after].kind in (*_ASKS, "to", "up_to")
+        and state.tokens[found.after].kind in (*ASKS, "to", "up_to")
     )
 
 
@@ -276,292 +275,3 @@ def _negates_aid(state: State) -> bool:
         kind in ("tremulant", "coupler", "pedal_coupler", "manual_coupler", "octave", "crescendo_pedal", "coupled")
         or pair_at(state, state.at + ahead) is not None
     )
-
-
-def read_up_to(state: State) -> bool:
-    """``to Principal``, ``bis Mixtur``: everything up to and including it."""
-    if state.kind() not in ("to", "up_to"):
-        return False
-    ahead = 1
-    while state.kind(ahead) in ("filler", "of"):
-        ahead += 1
-    kind = state.kind(ahead)
-    clause = state.clause
-    if kind == "full":
-        state.take(ahead)
-        return True
-    if kind not in ("stop", "family", "num", "ordinal", "plenum", "quality", "compact_stop", "recipe", "pitch_word"):
-        return False
-    state.take(ahead)
-    if clause.action in (Action.REDUCE,) and clause.verb:
-        return True
-    last = clause.stops[-1] if clause.stops else None
-    clause.stops = []
-    before = len(target(state))
-    from core.markings.stop_lists import read_family, read_pitches, read_quality, read_recipe, read_stop
-
-    while state.kind() == "quality":
-        read_quality(state)
-    _ = read_stop(state) or read_family(state) or read_pitches(state) or read_recipe(state)
-    if len(target(state)) > before:
-        clause.up_to = True
-        request = target(state)[-1]
-        if request.words is None and request.family is None and last is not None and last.family:
-            request.family = last.family
-    return True
-
-
-def read_full(state: State) -> bool:
-    """``Full Sw.``, ``Tutti``, ``volles Werk``, ``Organo pleno``."""
-    kind = state.kind()
-    if kind not in ("full", "full_plenum"):
-        return False
-    token = state.peek()
-    assert token is not None
-    clause = state.clause
-    if not clause.empty and not (clause.verb and clause.action in (Action.PREPARE, Action.REDUCE, Action.CRESCENDO)):
-        state.flush()
-        clause = state.clause
-        if clause.divisions and state.kind(-1) in ("and", "&", "+"):
-            clause.divisions = []
-    state.take(1)
-    clause.full = True
-    clause.start = min(clause.start, token.start) if clause.fresh else token.start
-    clause.end = token.end
-    if clause.verb and clause.action is Action.ADD:
-        clause.action = Action.DRAW
-    if kind == "full_plenum":
-        clause.stops.append(Request(family="plenum", start=token.start, end=token.end))
-    _full_divisions(state)
-    return True
-
-
-def _full_divisions(state: State) -> None:
-    ahead = 0
-    while state.kind(ahead) in ("of", "at", "filler"):
-        ahead += 1
-    found = keyboards(state, state.at + ahead, commas=False)
-    if found is None or (state.clause.fresh and state.clause.divisions and ahead == 0):
-        return
-    pair = pair_at(state, state.at + ahead)
-    if pair is not None and pair[1].after > found.after:
-        state.clause.divisions = list(pair[0].roles)
-        state.named.extend(pair[0].roles)
-        state.at += ahead
-        clause = state.clause
-        state.flush()
-        state.clause.divisions = list(clause.divisions)
-        return
-    follow = state.tokens[found.after].kind if found.after < len(state.tokens) else ""
-    if len(found.roles) > 1 and not found.initials and follow in ("to", "up_to"):
-        found = keyboard(state, state.at + ahead)
-        if found is None:
-            return
-        follow = ""
-    if (
-        follow in ("stop", "family", "num")
-        and ahead == 0
-        and len(state.text) > 0
-        and state.tokens[found.after].kind == "num"
-    ):
-        return
-    state.take(found.after - state.at)
-    state.name_divisions(list(found.roles))
-    state.clause.end = state.tokens[state.at - 1].end
-
-
-def read_solo(state: State) -> bool:
-    """``Solo`` that is no division; ``hervortretend``."""
-    if state.kind() == "solo_end":
-        token = state.take(1)
-        state.drafts.append(Draft(Action.SOLO_END, start=token.start, end=token.end))
-        return True
-    if state.kind() not in ("solo", "prominent"):
-        return False
-    token = state.take(1)
-    clause = state.clause
-    ahead = 1 if state.kind() in ("of", ":") else 0
-    if clause.divisions == ["pedal"] and clause.empty:
-        return True
-    if token.kind == "solo" and state.kind(ahead) in ("stop", "family", "quality", "compact_stop"):
-        state.take(ahead) if ahead else None
-        state.qualities.append("solo")
-        return True
-    if not clause.empty:
-        if clause.stops:
-            clause.stops[-1].qualities.append("solo")
-        return True
-    state.ambiguous.append("solo")
-    divisions: list[str | None] = list(clause.divisions) if clause.fresh else [None]
-    clause.said = True
-    for division in divisions:
-        state.drafts.append(
-            Draft(Action.SOLO, division, clause.hand, passes=clause.passes, start=token.start, end=token.end)
-        )
-    return True
-
-
-def read_optional(state: State) -> bool:
-    """``ad lib.`` and ``if present``, after what they are about or before it."""
-    kind = state.kind()
-    if kind not in ("adlib", "if_present"):
-        return False
-    token = state.take(1)
-    clause = state.clause
-    if clause.empty and not clause.fresh:
-        if kind == "if_present":
-            clause.optional = True
-        elif state.drafts and not state.pauses():
-            pass
-        elif state.drafts:
-            state.drafts[-1].optional = True
-        return True
-    stops = clause.stops
-    part = max((stop.part for stop in stops), default=0)
-    last = [stop for stop in stops if stop.part == part]
-    if last and len(last[-1].pitches) > 1 and not last[-1].words:
-        split = last[-1].copy()
-        split.pitches, split.adlib = [last[-1].pitches.pop()], True
-        stops.append(split)
-        return True
-    if not stops:
-        clause.optional = True
-    elif kind == "adlib" and len(last) == len(stops):
-        clause.optional = True
-        if clause.action is Action.DRAW and not clause.full:
-            clause.action = Action.ADD
-    elif len(last) < len(stops):
-        for stop in last:
-            stop.adlib = True
-    elif stops[-1].joined and len(stops) > 1 and kind == "adlib":
-        stops[-1].adlib = True
-    else:
-        clause.optional = True
-    clause.end = token.end
-    return True
-
-
-def read_or(state: State) -> bool:
-    """``or``: another division, another stop, another whole instruction would do as well."""
-    if state.kind() != "or":
-        return False
-    if has(state.peek(1), "similar") and state.kind(2) not in ("stop", "family", "recipe"):
-        state.take(2)
-        _similar(state)
-        return True
-    clause = state.clause
-    ahead = 1
-    while state.kind(ahead) in ("at", "of", "filler", "to"):
-        ahead += 1
-    found = keyboards(state, state.at + ahead, commas=False)
-    if found is not None:
-        _or_division(state, found.roles, found.after)
-        return True
-    if clause.empty:
-        state.take(1)
-        return True
-    state.take(1)
-    or_stops(state)
-    return True
-
-
-def _similar(state: State) -> None:
-    clause = state.clause
-    if clause.stops:
-        clause.stops[-1].qualities.append("or similar")
-    elif state.drafts and state.drafts[-1].stops:
-        state.drafts[-1].stops[-1].qualities.append("or similar")
-
-
-def _or_division(state: State, roles: tuple[str, ...], after: int) -> None:
-    clause = state.clause
-    kind = state.tokens[after].kind if after < len(state.tokens) else ""
-    if clause.empty:
-        state.take(after - state.at)
-        clause.other_divisions.extend(roles)
-        return
-    if kind in _ASKS:
-        state.take(after - state.at)
-        _sub_clause(state, list(roles))
-        return
-    state.take(after - state.at)
-    if not clause.divisions or clause.postfix or True:
-        clause.other_divisions.extend(roles)
-
-
-def _sub_clause(state: State, roles: list[str]) -> None:
-    """Read the alternative's own stops up to the next pause."""
-    main = state.clause
-    part, joined = state.part, state.joined
-    other = Clause(
-        divisions=roles, hand=main.hand, start=state.tokens[state.at - 1].start, end=state.tokens[state.at - 1].end
-    )
-    state.clause = other
-    state.joined = False
-    _read_requests(state)
-    state.clause = main
-    state.part, state.joined = part, joined
-    main.others.append(other)
-    main.end = other.end
-    if roles:
-        state.named.extend(roles)
-
-
-def or_stops(state: State) -> None:
-    """Read the alternative's stops: they take the place of the last one."""
-    main = state.clause
-    kept = [stop.copy() for stop in main.stops[:-1]] if len(main.stops) > 1 else []
-    other = Clause(
-        divisions=list(main.divisions), hand=main.hand, full=False, start=main.start, end=main.end, up_to=main.up_to
-    )
-    state.clause = other
-    part = state.part
-    state.joined = False
-    _read_requests(state)
-    state.clause = main
-    state.part = part
-    if other.stops:
-        if main.stops and not main.stops[-1].pitches and other.stops[-1].pitches and False:
-            main.stops[-1].pitches = list(other.stops[-1].pitches)
-        other.stops = kept + other.stops
-        main.others.append(other)
-    elif other.full:
-        main.others.append(other)
-
-
-def _read_requests(state: State) -> None:
-    from core.markings.stop_lists import (
-        read_family,
-        read_pitches,
-        read_quality,
-        read_recipe,
-        read_stop,
-        read_stops_word,
-    )
-
-    readers = (read_stop, read_family, read_pitches, read_recipe, read_quality, read_stops_word, read_full)
-    while state.peek() is not None:
-        if state.kind() in ("and", "&", "+", "with") and not keyboard(state, state.at + 1) and state.kind(1) in _ASKS:
-            state.take(1)
-            state.joined = True
-            continue
-        if state.kind() in ("filler", "of", "at") and state.kind(1) in _ASKS:
-            state.take(1)
-            continue
-        if not any(reader(state) for reader in readers):
-            return
-
-
-__all__ = [
-    "add_request",
-    "read_after",
-    "read_excepted",
-    "read_full",
-    "read_joining",
-    "read_optional",
-    "read_or",
-    "read_solo",
-    "read_suffix",
-    "read_up_to",
-    "read_verb",
-]

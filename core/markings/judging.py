@@ -140,8 +140,7 @@ def _roman_weight(state: State, token: Token) -> float:
     before = state.tokens[place - 1] if place else None
     if before is not None and (
         before.kind in ("word", "other", "title", "lyric")
-        or any(s.kind in _ORDINARY for s in before.senses)
-        and before.kind == "stop"
+        or (any(s.kind in _ORDINARY for s in before.senses) and before.kind == "stop")
     ):
         return 0.0
     return 0.0 if len(state.tokens) == 1 and int(token.value) > 4 else 1.0

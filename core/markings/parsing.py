@@ -6,19 +6,10 @@ from collections.abc import Callable
 from functools import cache
 
 from core.markings.aids import read_aid
-from core.markings.clauses import (
-    or_stops,
-    read_excepted,
-    read_full,
-    read_joining,
-    read_optional,
-    read_or,
-    read_solo,
-    read_suffix,
-    read_up_to,
-    read_verb,
-)
+from core.markings.alternatives import or_stops, read_optional, read_or
+from core.markings.clauses import read_excepted, read_joining, read_suffix, read_verb
 from core.markings.couplers import read_coupler
+from core.markings.goals import read_full, read_solo, read_up_to
 from core.markings.keyboards import keyboard, read_division, read_hand, read_pass
 from core.markings.model import Action, Hand
 from core.markings.state import AND_SIGNS, State
@@ -27,10 +18,10 @@ from core.markings.stop_lists import (
     read_pitches,
     read_quality,
     read_recipe,
-    read_stop,
     read_stops_word,
     repeats_stop,
 )
+from core.markings.stop_names import read_stop
 from core.markings.tokens import Token
 
 QUIET = frozenset(

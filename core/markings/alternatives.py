@@ -1,0 +1,152 @@
+"""Reads what is left to the player: or, or similar, ad lib., if present."""
+
+from __future__ import annotations
+
+from core.markings.clauses import ASKS
+from core.markings.goals import read_full
+from core.markings.keyboards import keyboard, keyboards
+from core.markings.language import has
+from core.markings.model import Action
+from core.markings.state import Clause, State
+from core.markings.stop_lists import read_family, read_pitches, read_quality, read_recipe, read_stops_word
+from core.markings.stop_names import read_stop
+
+
+def read_optional(state: State) -> bool:
+    """``ad lib.`` and ``if present``, after what they are about or before it."""
+    kind = state.kind()
+    if kind not in ("adlib", "if_present"):
+        return False
+    token = state.take(1)
+    clause = state.clause
+    if clause.empty and not clause.fresh:
+        if kind == "if_present":
+            clause.optional = True
+        elif state.drafts and not state.pauses():
+            pass
+        elif state.drafts:
+            state.drafts[-1].optional = True
+        return True
+    stops = clause.stops
+    part = max((stop.part for stop in stops), default=0)
+    last = [stop for stop in stops if stop.part == part]
+    if last and len(last[-1].pitches) > 1 and not last[-1].words:
+        split = last[-1].copy()
+        split.pitches, split.adlib = [last[-1].pitches.pop()], True
+        stops.append(split)
+        return True
+    if not stops:
+        clause.optional = True
+    elif kind == "adlib" and len(last) == len(stops):
+        clause.optional = True
+        if clause.action is Action.DRAW and not clause.full:
+            clause.action = Action.ADD
+    elif len(last) < len(stops):
+        for stop in last:
+            stop.adlib = True
+    elif stops[-1].joined and len(stops) > 1 and kind == "adlib":
+        stops[-1].adlib = True
+    else:
+        clause.optional = True
+    clause.end = token.end
+    return True
+
+
+def read_or(state: State) -> bool:
+    """``or``: another division, another stop, another whole instruction would do as well."""
+    if state.kind() != "or":
+        return False
+    if has(state.peek(1), "similar") and state.kind(2) not in ("stop", "family", "recipe"):
+        state.take(2)
+        _similar(state)
+        return True
+    clause = state.clause
+    ahead = 1
+    while state.kind(ahead) in ("at", "of", "filler", "to"):
+        ahead += 1
+    found = keyboards(state, state.at + ahead, commas=False)
+    if found is not None:
+        _or_division(state, found.roles, found.after)
+        return True
+    if clause.empty:
+        state.take(1)
+        return True
+    state.take(1)
+    or_stops(state)
+    return True
+
+
+def _similar(state: State) -> None:
+    clause = state.clause
+    if clause.stops:
+        clause.stops[-1].qualities.append("or similar")
+    elif state.drafts and state.drafts[-1].stops:
+        state.drafts[-1].stops[-1].qualities.append("or similar")
+
+
+def _or_division(state: State, roles: tuple[str, ...], after: int) -> None:
+    clause = state.clause
+    kind = state.tokens[after].kind if after < len(state.tokens) else ""
+    if clause.empty:
+        state.take(after - state.at)
+        clause.other_divisions.extend(roles)
+        return
+    if kind in ASKS:
+        state.take(after - state.at)
+        _sub_clause(state, list(roles))
+        return
+    state.take(after - state.at)
+    clause.other_divisions.extend(roles)
+
+
+def _sub_clause(state: State, roles: list[str]) -> None:
+    """Read the alternative's own stops up to the next pause."""
+    main = state.clause
+    part, joined = state.part, state.joined
+    other = Clause(
+        divisions=roles, hand=main.hand, start=state.tokens[state.at - 1].start, end=state.tokens[state.at - 1].end
+    )
+    state.clause = other
+    state.joined = False
+    _read_requests(state)
+    state.clause = main
+    state.part, state.joined = part, joined
+    main.others.append(other)
+    main.end = other.end
+    if roles:
+        state.named.extend(roles)
+
+
+def or_stops(state: State) -> None:
+    """Read the alternative's stops: they take the place of the last one."""
+    main = state.clause
+    kept = [stop.copy() for stop in main.stops[:-1]] if len(main.stops) > 1 else []
+    other = Clause(
+        divisions=list(main.divisions), hand=main.hand, full=False, start=main.start, end=main.end, up_to=main.up_to
+    )
+    state.clause = other
+    part = state.part
+    state.joined = False
+    _read_requests(state)
+    state.clause = main
+    state.part = part
+    if other.stops:
+        other.stops = kept + other.stops
+        main.others.append(other)
+    elif other.full:
+        main.others.append(other)
+
+
+def _read_requests(state: State) -> None:
+    """Read requests up to a word that is none."""
+    readers = (read_stop, read_family, read_pitches, read_recipe, read_quality, read_stops_word, read_full)
+    while state.peek() is not None:
+        if state.kind() in ("and", "&", "+", "with") and not keyboard(state, state.at + 1) and state.kind(1) in ASKS:
+            state.take(1)
+            state.joined = True
+            continue
+        if state.kind() in ("filler", "of", "at") and state.kind(1) in ASKS:
+            state.take(1)
+            continue
+        if not any(reader(state) for reader in readers):
+            return

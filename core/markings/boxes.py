@@ -1,0 +1,167 @@
+"""Reads what a swell box does: box open, ouvrez peu à peu la boîte, Sw. closed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from core.markings.keyboards import Keyboards, keyboard, keyboards
+from core.markings.language import has, sense_of
+from core.markings.model import Action
+from core.markings.state import Draft, State
+from core.markings.tokens import Token
+
+_MOVING = {"open": "opening", "closed": "closing", "half": "opening"}
+FRENCH_UNBOXED = ("great", "pedal")
+
+
+def emit_aid(state: State, action: Action, start: int, divisions: list[str] | None = None, **more: str | None) -> None:
+    """Draft an aid for the divisions given, else for those that hold."""
+    own = state.clause.divisions if divisions is None else divisions
+    for division in own or [None]:
+        state.drafts.append(
+            Draft(action, division, passes=state.clause.passes or state.passes, start=start,
+                  end=state.tokens[state.at - 1].end, **more)  # type: ignore[arg-type]
+        )  # fmt: skip
+    state.clause.said = True
+
+
+@dataclass(slots=True)
+class _Found:
+    """What a stretch of words says about a box.
+
+    Attributes:
+        last: the token after the last word that belongs to it.
+        of: the division that a word for its box names ("Ch. box"); ``all`` for every box.
+    """
+
+    last: int
+    how: str | None = None
+    box: bool = False
+    gradual: bool = False
+    roles: list[str] | None = None
+    of: str | None = None
+
+
+def read_box(state: State) -> bool:
+    """``box open``, ``ouvrez peu à peu la boîte``, ``Sw. closed``."""
+    found = _Found(state.at)
+    place = state.at
+    while place < len(state.tokens):
+        after = _word_of_box(state, found, place)
+        if after is None:
+            break
+        place = after
+    if found.how is not None and not found.box and found.roles is None and not state.clause.divisions:
+        _take_opened_division(state, found)
+    if found.how is None or not (found.box or _boxless(state, found.last)):
+        return False
+    start = state.tokens[state.at].start
+    state.take(found.last - state.at)
+    if state.kind() == ")" and state.depth == 0 and any(state.kind(-k) == "(" for k in (1, 2, 3)):
+        state.take(1)
+    how = _MOVING.get(found.how, found.how) if found.gradual else found.how
+    divisions = found.roles or ([found.of] if found.of and found.of != "all" else None)
+    emit_aid(state, Action.BOX, start, _box_divisions(state, divisions, found.of), box=how)
+    return True
+
+
+def _word_of_box(state: State, found: _Found, place: int) -> int | None:
+    """Take one word into what is found; the token after it, or None where it no longer belongs."""
+    token = state.tokens[place]
+    if token.kind in ("box", "box_of") and not found.box:
+        found.box, found.of = True, token.value or found.of
+        found.last = place + 1
+    elif found.how is None and has(token, "box_state"):
+        found.how = state_of(state, token)
+        found.last = place + 1
+    elif token.kind == "gradually":
+        found.gradual = True
+        found.last = place + 1
+    elif token.kind == "box_state":
+        found.last = place + 1
+    elif token.kind == "num" and token.pitch == Fraction(1, 2) and found.box and found.how is None:
+        found.how = "half"
+    elif not _joins(state, found, place):
+        return _keyboard_of_box(state, found, place)
+    return place + 1
+
+
+def _joins(state: State, found: _Found, place: int) -> bool:
+    """Whether a word only joins: articles, "and" between two ways of moving, a bracket before the state."""
+    token = state.tokens[place]
+    if token.kind in ("filler", "of", "at"):
+        return True
+    if token.kind == "and":
+        return found.gradual
+    follow = state.tokens[place + 1] if place + 1 < len(state.tokens) else None
+    return token.value == "(" and found.box and has(follow, "box_state")
+
+
+def _keyboard_of_box(state: State, found: _Found, place: int) -> int | None:
+    """The division whose box it is, among the words."""
+    if found.roles is not None or keyboard(state, place) is None:
+        return None
+    before = state.tokens[place - 1].kind if place else ""
+    if found.box and found.how and before in ("of", "at"):
+        named = keyboards(state, place, commas=False)
+        assert named is not None
+        found.last = named.after
+    elif (not found.box and found.how and _box_after(state, place)) or (
+        found.box and found.how is None and before in ("of", "at", "box")
+    ):
+        named = keyboard(state, place)
+        assert named is not None
+    else:
+        return None
+    found.roles = list(named.roles)
+    return named.after
+
+
+def _take_opened_division(state: State, found: _Found) -> None:
+    if state.kind() == "at":
+        return
+    named = _opened_division(state, found.last)
+    if named is not None:
+        found.roles, found.last, found.box = list(named.roles), named.after, True
+
+
+def state_of(state: State, token: Token) -> str:
+    """The box's state that a word names."""
+    sense = sense_of(token, "box_state", state.language)
+    return sense.value if sense else ""
+
+
+def _opened_division(state: State, at: int) -> Keyboards | None:
+    """``Ouvrez le Récit``: the division whose box it is, and nothing after it."""
+    while at < len(state.tokens) and state.tokens[at].kind in ("filler", "at", "of"):
+        at += 1
+    found = keyboard(state, at)
+    if found is None or found.roles[0] in FRENCH_UNBOXED:
+        return None
+    ends = found.after >= len(state.tokens) or state.tokens[found.after].kind in ("break", "sign")
+    return found if ends else None
+
+
+def _box_after(state: State, place: int) -> bool:
+    found = keyboard(state, place)
+    return found is not None and found.after < len(state.tokens) and state.tokens[found.after].kind == "box"
+
+
+def _boxless(state: State, last: int) -> bool:
+    """``Sw. closed``, ``(closed)``: a state that the division alone explains."""
+    kind = state.tokens[last].kind if last < len(state.tokens) else ""
+    value = state.tokens[last].value if last < len(state.tokens) else ""
+    ends = kind in ("", "break", "and") or value in ("&", ",", ";", ")", "]", "(", ".", "-")
+    return bool(state.clause.divisions) and (ends or state.tokens[state.at].value in ("closed", "closing", "opening"))
+
+
+def _box_divisions(state: State, divisions: list[str] | None, of_box: str | None) -> list[str] | None:
+    if divisions is not None:
+        return divisions
+    if of_box == "all":
+        return []
+    if state.language != "fr":
+        return None
+    own = [d for d in state.clause.divisions if d not in FRENCH_UNBOXED]
+    return own[:1] or ["swell"]

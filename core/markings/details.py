@@ -1,0 +1,213 @@
+"""Reads what belongs to a stop after its name: numbers, ranks, halves, qualities, pitches."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from core.markings.language import has
+from core.markings.pitches import pitch_run, rounded
+from core.markings.requests import target
+from core.markings.state import AND_SIGNS, Request, State
+from core.markings.stop_words import is_mixture
+from core.markings.tokens import Token
+
+_RANKS_F = re.compile(r"\d+ ?f\.?")  # 3f., three ranks; 3 F. would be feet
+
+
+def read_after(state: State, request: Request) -> None:
+    """What belongs to the request just read: number, ranks, half, pitches, qualities after it."""
+    while (
+        _number(state, request)
+        or _ranks(state, request)
+        or half_after(state, request)
+        or quality_after(state, request)
+        or _pitches_after(state, request)
+    ):
+        request.end = state.tokens[state.at - 1].end
+
+
+def _number(state: State, request: Request) -> bool:
+    """``No. 2``, ``Nos. 2 & 3``: the number of a rank stays in the name."""
+    if not has(state.peek(), "number_sign") or state.kind(1) not in ("num", "roman") or not request.words:
+        return False
+    state.take(1)
+    _numbered(state, request, "No. ")
+    return True
+
+
+def _numbered(state: State, request: Request, sign: str) -> None:
+    name = request.words or ""
+    first = state.take(1)
+    request.words = f"{_singular(name) if _more_numbers(state) else name} {sign}{_digits(first)}"
+    while _more_numbers(state):
+        state.take(1)
+        token = state.take(1)
+        again = request.copy()
+        again.words = f"{_singular(name)} {sign}{_digits(token)}"
+        again.start, again.end = token.start, token.end
+        target(state).append(again)
+
+
+def _more_numbers(state: State) -> bool:
+    token = state.peek(1)
+    return (
+        state.kind() in ("and", ",", *AND_SIGNS)
+        and token is not None
+        and token.kind in ("num", "roman")
+        and not token.foot
+    )
+
+
+def _digits(token: Token) -> str:
+    return token.value.rstrip(". ")
+
+
+def _singular(name: str) -> str:
+    return name[:-1] if name.endswith("s") and len(name) > 4 else name
+
+
+def _ranks(state: State, request: Request) -> bool:
+    token = state.peek()
+    if token is None or not request.words or request.ranks or request.pitches:
+        return False
+    mixture = is_mixture(request.words, state.language)
+    if token.kind == "roman":
+        if mixture:
+            request.ranks = int(token.value)
+            state.take(1)
+            if state.kind() in ("-", "/") and state.kind(1) == "roman":
+                state.take(2)
+            _rank_word(state)
+        elif (
+            int(token.value) <= 4
+            and state.kind(1) != "manual_word"
+            and not token.dot
+            and state.kind(1) not in (":", "/")
+        ):
+            state.take(1)
+            request.words = f"{request.words} {state.text[token.start : token.end].rstrip('.')}"
+            while _more_numbers(state) and state.peek(1).kind == "roman":  # type: ignore[union-attr]
+                state.take(1)
+                other = request.copy()
+                other.words = f"{request.words.rsplit(' ', 1)[0]} {_roman_text(state)}"
+                target(state).append(other)
+        else:
+            return False
+        return True
+    printed = state.text[token.start : token.end]
+    if mixture and token.kind == "num" and token.foot and token.pitch is not None and _RANKS_F.fullmatch(printed):
+        request.ranks = int(token.pitch)
+        state.take(1)
+        return True
+    if token.kind == "num" and not token.foot and mixture and token.pitch is not None:
+        if (
+            has(state.peek(1), "rank_word")
+            or (token.pitch.denominator == 1 and 3 <= token.pitch <= 10 and token.pitch not in (4, 8))
+            or state.kind(1) in ("-", "/")
+        ):
+            request.ranks = int(token.pitch)
+            state.take(1)
+            if state.kind() in ("-", "/") and state.kind(1) == "num":
+                state.take(2)
+            _rank_word(state)
+            return True
+    return False
+
+
+def _roman_text(state: State) -> str:
+    token = state.take(1)
+    return state.text[token.start : token.end].rstrip(".")
+
+
+def _rank_word(state: State) -> None:
+    if has(state.peek(), "rank_word") or state.kind() == "stops_word":
+        state.take(1)
+
+
+def half_after(state: State, request: Request) -> bool:
+    """The half of a divided stop, after its name."""
+    if has(state.peek(), "half") or (state.kind() == "(" and has(state.peek(1), "half")):
+        if state.kind() == "(":
+            state.take(1)
+        token = state.take(1)
+        request.half = next(sense.value for sense in token.senses if sense.kind == "half")
+        if state.kind() == ")":
+            state.take(1)
+        return True
+    return False
+
+
+def quality_after(state: State, request: Request) -> bool:
+    """A quality after the name: doux, allein, seul, ouvert; one before the next name is left for it."""
+    offset = 1 if state.kind() in ("(", "-") else 0
+    kind = state.kind(offset)
+    if kind == "solo" and state.language != "en":
+        state.take(1)
+        request.qualities.append("alone")
+        return True
+    if kind == "alone":
+        state.take(1 + offset)
+        request.qualities.append("alone")
+    elif kind == "quality" and not names_follow(state, 1 + offset):
+        request.qualities.append(state.tokens[state.at + offset].value)
+        state.take(1 + offset)
+    elif kind == "similar":
+        state.take(1 + offset)
+        request.qualities.append("or similar")
+    else:
+        return False
+    if offset and state.kind() == ")":
+        state.take(1)
+    return True
+
+
+def names_follow(state: State, offset: int) -> bool:
+    """Whether something that can have a quality comes next."""
+    kind = state.kind(offset)
+    return kind in ("stop", "family", "num", "stops_word", "plenum", "quality", "recipe", "word", "pitch_word")
+
+
+def _pitches_after(state: State, request: Request) -> bool:
+    """Pitches printed after a name: ``8``, ``de 8 pieds``, ``(8, 4)``, ``8.4.2``."""
+    offset = 0
+    while state.kind(offset) in ("of", "(", "at", "stops_word", "filler", "-") and offset < 3:
+        offset += 1
+    token = state.peek(offset)
+    if token is None or token.kind not in ("num", "pitch_word"):
+        return False
+    if state.kind(offset - 1) == "-" and offset and token.gap is False and state.tokens[state.at].gap:
+        return False
+    pitches, count = pitch_run(state, state.at + offset)
+    if not pitches:
+        return False
+    if request.words and not request.pitches and _is_ordinal(state, request, pitches, state.tokens[state.at + offset]):
+        state.take(offset)
+        _numbered(state, request, "")
+        return True
+    state.take(offset + count)
+    if state.kind() == ")" and any(state.kind(-k) == "(" for k in range(1, offset + count + 1)):
+        state.take(1)
+    request.pitches.extend(rounded(pitch, request) for pitch in pitches)
+    share_back(state, request)
+    return True
+
+
+def _is_ordinal(state: State, request: Request, pitches: list[Fraction], token: Token) -> bool:
+    name = (request.words or "").casefold()
+    return (
+        not token.foot
+        and len(pitches) <= 2
+        and all(p in (1, 2, 3) for p in pitches)
+        and "open" in name
+        and "diap" in name
+    )
+
+
+def share_back(state: State, request: Request) -> None:
+    """Over "and" a pitch also goes to a family word before it (Strings & Celestes 8)."""
+    stops = target(state)
+    place = next((k for k, stop in enumerate(stops) if stop is request), len(stops))
+    while place > 0 and stops[place].joined and stops[place - 1].family_word and not stops[place - 1].pitches:
+        stops[place - 1].pitches.extend(request.pitches)
+        place -= 1

@@ -1,0 +1,104 @@
+"""Reads a stop by its name, as long as the table of stops knows the words together."""
+
+from __future__ import annotations
+
+from core.markings.details import read_after
+from core.markings.language import has
+from core.markings.requests import add_request
+from core.markings.state import AND_SIGNS, Request, State
+from core.markings.stop_words import expand, is_known_name, join_word, without_size
+from core.markings.tokens import PITCHES, Token
+
+_NAME_KINDS = ("stop", "compact_stop")
+
+
+def read_stop(state: State) -> bool:
+    """A stop by its name, its words joined as far as the table of stops knows them together."""
+    token = state.peek()
+    if token is None:
+        return False
+    named = token.kind in _NAME_KINDS or (token.kind == "roman" and int(token.value) > 5 and has(token, "stop"))
+    if not named and not (token.kind == "word" and _in_stops_place(state)) and not has(token, "stop"):
+        return False
+    count, name, known = longest_name(state)
+    if not named and token.kind != "word" and (count < 2 or not known):
+        return False
+    first, last = token, state.tokens[state.at + count - 1]
+    unknown = not known and all(state.tokens[state.at + k].kind == "word" for k in range(count))
+    request = Request(words=name, unknown=unknown, start=first.start, end=last.end,
+                      guessed=any(state.tokens[state.at + k].guessed for k in range(count)))  # fmt: skip
+    bare, size = without_size(name, state.language)
+    if size is not None:
+        request.words = bare
+        request.qualities.append(size)
+    if unknown:
+        state.unread.extend(state.tokens[state.at : state.at + count])
+    state.take(count)
+    add_request(state, request)
+    read_after(state, request)
+    return True
+
+
+def longest_name(state: State) -> tuple[int, str, bool]:
+    """How many tokens make up the name, the name, and whether it is known."""
+    tokens = state.tokens
+    first = tokens[state.at]
+    best = (1, printed_name(state, first), first.kind in _NAME_KINDS)
+    joined = best[1]
+    for count in range(2, 5):
+        place = state.at + count - 1
+        if place >= len(tokens):
+            break
+        token = tokens[place]
+        if token.kind == "num" or not (
+            has(token, "stop") or token.kind == "word" or has(token, "quality") or has(token, "of")
+        ):
+            break
+        if token.dot is False and tokens[place - 1].dot and token.kind == "word":
+            break
+        joined = join_word(joined, printed_name(state, token), state.text[tokens[place - 1].end : token.start])
+        if is_known_name(joined, state.language):
+            best = (count, joined, True)
+    return best
+
+
+def printed_name(state: State, token: Token) -> str:
+    """The token's word as printed, written in full where it is an abbreviation of a stop's name."""
+    kind = token.kind if token.kind in _NAME_KINDS else "stop"
+    printed = state.text[token.start : token.end]
+    senses = [sense for sense in token.senses if sense.kind == kind]
+    full = next((s.value for s in senses if s.value and s.language == state.language), "")
+    full = full or next((s.value for s in senses if s.value and not s.language), "")
+    if not full and not any(s.language == state.language and not s.value for s in senses):
+        full = next((s.value for s in senses if s.value), "")
+    return full or clean(expand(printed, state.language))
+
+
+def clean(text: str) -> str:
+    """A printed name without long s, trailing points and line breaks."""
+    return " ".join(text.replace("ſ", "s").split()).rstrip(".,;:")
+
+
+def _in_stops_place(state: State) -> bool:
+    """Whether an unknown word stands where a stop would: before a pitch, or between stops of a list."""
+    ahead = 1
+    while ahead < 4 and state.kind(ahead) == "word":
+        ahead += 1
+    follows = state.peek(ahead)
+    if follows is None:
+        return False
+    if (
+        follows.kind == "num"
+        and follows.pitch in PITCHES
+        and (follows.foot or bool(state.clause.divisions or state.clause.stops))
+    ):
+        return True
+    listed = (
+        state.kind(ahead) in (",", "and", *AND_SIGNS)
+        and state.clause.stops
+        and state.clause.stops[-1].words is not None
+    )
+    if listed:
+        after = state.peek(ahead + 1)
+        return has(after, "stop")
+    return False
