@@ -37,18 +37,23 @@ def wait_until(ready: Callable[[], bool], seconds: float = _PATIENCE) -> bool:
 
 def is_complete(window: Window) -> bool:
     """Whether all pages are engraved (or given up) and the piece is worked through."""
+    if window.workers.is_busy:
+        return False
+    if window.session.document.source is None:
+        return True
     view = window.score
     pages = range(view.page_count)
     engraved = all(view.store.has(page) or view.failed_pages & {page, -1} for page in pages)
     is_laid_out = view.engraver.pages > 0 or bool(view.failed_pages)
-    return not window.workers.is_busy and is_laid_out and engraved
+    worked_through = window.session.derived is not None or window.session.has_failed
+    return worked_through and is_laid_out and engraved
 
 
 def write_pictures(window: Window, folder: Path) -> Path:
     """Write ``window.png``, ``page-1.png`` … and ``index.html``; returns the last."""
     folder.mkdir(parents=True, exist_ok=True)
     window.show()
-    wait_until(lambda: window.session.document.source is None or is_complete(window))
+    wait_until(lambda: is_complete(window))
     wait_until(lambda: False, 0.3)  # let what was just told be painted
     window.grab().save(str(folder / "window.png"))
     pages = []

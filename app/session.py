@@ -80,6 +80,7 @@ class Session(QObject):
         self.undo = QUndoStack(self)
         self.shelf = Shelf()
         self._is_waiting = False
+        self.has_failed = False
 
     @property
     def organ(self) -> Organ | None:
@@ -148,6 +149,7 @@ class Session(QObject):
 
     def _failed(self, error: Exception) -> None:
         self.reading.emit(False)
+        self.has_failed = True
         is_sentence = isinstance(error, StopwrightError | OSError)
         self.failed.emit(str(error) if is_sentence else _fault(error))
 
@@ -160,6 +162,7 @@ class Session(QObject):
         is_other_score = document.source is not self.document.source
         self.document = document
         self.revision += 1
+        self.has_failed = False
         self.choose_marking(None)
         self.choose_finding(None)
         if is_other_score:

@@ -44,8 +44,11 @@ def run(arguments: argparse.Namespace) -> int:
 def _must_be_usable(score: str, organs: list[str]) -> None:
     """Say on the command line what cannot be read, before a window opens. Raises ReadError."""
     from core.document import open_document
+    from core.score.tree import read_tree
 
-    open_document(score, organs)
+    source = open_document(score, organs).source
+    if source is not None:
+        read_tree(source)
 
 
 def window_door(arguments: argparse.Namespace) -> Door:

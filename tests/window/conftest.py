@@ -57,9 +57,7 @@ def small_organ() -> Organ:
         invented=True,
         divisions=(
             Division(id="great", name="Great", role=Role.GREAT, keyboard="manual-1", stops=great),
-            Division(
-                id="swell", name="Swell", role=Role.SWELL, keyboard="manual-2", stops=swell, enclosed=True
-            ),
+            Division(id="swell", name="Swell", role=Role.SWELL, keyboard="manual-2", stops=swell, enclosed=True),
             Division(id="pedal", name="Pedal", role=Role.PEDAL, keyboard="pedal", stops=pedal),
         ),
         couplers=(

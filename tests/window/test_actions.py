@@ -29,9 +29,7 @@ def test_each_action_is_done_drawn_and_told() -> None:
 def test_the_letters_that_pick_are_unique_in_each_menu() -> None:
     for menu in MENU_TITLES:
         letters = [
-            action.title.split("&")[1][0].lower()
-            for action in ACTIONS
-            if action.menu == menu and "&" in action.title
+            action.title.split("&")[1][0].lower() for action in ACTIONS if action.menu == menu and "&" in action.title
         ]
         assert len(letters) == len(set(letters)), (menu, letters)
 

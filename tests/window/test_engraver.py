@@ -58,9 +58,7 @@ def test_all_pages_come(engraver: Engraver) -> None:
     first = read_answer(pages[1])
     owners = {run[5] for chunk in first["chunks"] for text in chunk["texts"] for run in text["runs"]}
     assert "d0.0" in owners
-    bars = [
-        bar["bar"] for page in sorted(pages) for s in read_answer(pages[page])["systems"] for bar in s["bars"]
-    ]
+    bars = [bar["bar"] for page in sorted(pages) for s in read_answer(pages[page])["systems"] for bar in s["bars"]]
     assert bars == list(range(40)), "each bar is found once, in order"
 
 

@@ -27,9 +27,7 @@ FLUTE = "swell/stopped-diapason-8"
         (Registration(tremulants=frozenset({"swell"})), Registration(), "− trem."),
     ],
 )
-def test_a_change_on_the_swell(
-    small_organ: Organ, before: Registration, after: Registration, words: str
-) -> None:
+def test_a_change_on_the_swell(small_organ: Organ, before: Registration, after: Registration, words: str) -> None:
     assert change_words(small_organ, small_organ.division("swell"), before, after) == words
 
 

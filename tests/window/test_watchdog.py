@@ -77,6 +77,4 @@ def test_a_long_piece_shows_its_first_page_soon_and_never_holds_the_window_up(
     dog.stop()
     longest = sorted(dog.gaps, reverse=True)[:3]
     assert shown[0] < 2.0 * allowance, f"first page after {shown[0]:.2f} s"
-    assert longest[1] < TARGET * allowance, (
-        f"gaps {[round(g * 1000) for g in longest]} ms, allowance {allowance:.1f}"
-    )
+    assert longest[1] < TARGET * allowance, f"gaps {[round(g * 1000) for g in longest]} ms, allowance {allowance:.1f}"
