@@ -13,6 +13,7 @@ from core.organ.lists.joining import Ends, join_coupler, join_tremulant, turned
 from core.organ.lists.keyboards import settle_keyboards
 from core.organ.lists.language import guess_language, guess_tradition
 from core.organ.lists.state import Gathered, Scope
+from core.organ.lists.vocabulary import short_words
 from core.organ.model import Aid, AidKind, Coupler, Division, Organ, Role, Tremulant
 from core.texts import Said, say
 
@@ -24,6 +25,7 @@ def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
     divisions = gathered.divisions
     language = guess_language(text, divisions)
     tradition = guess_tradition(language, divisions)
+    _write_out(divisions, language)
     _roles(divisions)
     cited: set[int] = set()
     for note in gathered.notes:
@@ -101,6 +103,18 @@ def _same(one: DivisionDraft, other: DivisionDraft) -> bool:
     if other.role is None:
         return other.keyboard is not None and one.keyboard == other.keyboard
     return one.role == other.role
+
+
+def _write_out(divisions: list[DivisionDraft], language: str | None) -> None:
+    """An abbreviated heading (``BW``) means what it means in the list's language."""
+    for division in divisions:
+        for word in division.shorts:
+            meant = next((one for one in short_words().get(word, ()) if one.language == language), None)
+            if meant is not None:
+                division.name, division.role, division.language = meant.name, meant.role, meant.language
+                division.recit, division.weak = meant.recit, meant.weak
+                if division.enclosed is None or division.by_name:
+                    division.enclosed, division.by_name = (True, True) if meant.enclosed else (None, False)
 
 
 def _roles(divisions: list[DivisionDraft]) -> None:
@@ -181,6 +195,7 @@ def _division(
         gathered.doubts.append((draft.lines[0] if draft.lines else 1, said))
     for stop in draft.stops:
         tidy(stop, draft)
+        stop.first = draft.first if stop.first is None else stop.first
     stops = tuple(finish_stop(stop, draft, key, taken, language, tradition) for stop in draft.stops)
     gathered.doubts.extend(doubt for stop in draft.stops for doubt in stop.doubts)
     for stop in draft.stops:
@@ -225,7 +240,7 @@ def _couplers(gathered: Gathered, ends: Ends) -> tuple[Coupler, ...]:
 
 def _tremulants(gathered: Gathered, ends: Ends) -> tuple[Tremulant, ...]:
     found = [tremulant for draft in gathered.tremulants for tremulant in join_tremulant(draft, ends)]
-    made: dict[tuple[str | None, tuple[int, ...]], Tremulant] = {(t.division, t.lines): t for t in found}
+    made: dict[tuple[object, ...], Tremulant] = {(t.division, t.lines, t.name): t for t in found}
     return tuple(made.values())
 
 

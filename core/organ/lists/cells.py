@@ -18,7 +18,7 @@ def cells_of(line: Piece) -> list[Piece]:
     text = line.text
     if not text.strip():
         return []
-    if _TABLE.search(text.strip(" |\t")):
+    if "\t" in text or text.count("|") >= 2:
         raw = [Piece(part.strip(), line.lines, at * _CELL_WIDTH) for at, part in enumerate(re.split(r"\t|\|", text))]
         raw = [piece for piece in raw if piece.text]
     else:

@@ -18,7 +18,9 @@ from core.organ.lists.state import Gathered, Note
 from core.organ.lists.stops import read_stops
 from core.organ.lists.vocabulary import fold, pattern, words
 
-_COMMAS = re.compile(r"\s*[,;]\s*|(?<=[a-zà-ž0-9')])\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+")
+_COMMAS = re.compile(
+    r"\s*;\s*|\s*,(?!\s*\d{1,2}\b\s*(?:'|′|ft\b)?\s*(?:[,;.)&]|$|and\b)|\s*UO\b)\s*|(?<=[a-zà-ž0-9')])\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+"
+)
 _LABEL = re.compile(r"^(?P<label>[^:]{2,40}):\s*(?P<rest>.*)$")
 _DITTO = re.compile(r"^(?P<mark>[\"”″„]|do\.?|id\.?|idem|ditto)\s+(?=\S)", re.IGNORECASE)
 
@@ -32,6 +34,7 @@ class Place:
     label: str = ""
     pitch_first: bool = False
     near: int | None = None
+    half: str | None = None
 
 
 def read_column(gathered: Gathered, pieces: list[Piece], place: Place) -> None:
@@ -45,6 +48,11 @@ def read_column(gathered: Gathered, pieces: list[Piece], place: Place) -> None:
 def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
     text = piece.text.strip()
     if not any(sign.isalnum() for sign in text) or is_caption(text):
+        return
+    half = next((h for h in ("bass", "treble") if fold(text).strip(" :.") in words("half", h)), None)
+    if place.section == "division" and half and len(text) > 4:
+        place.half = half
+        _mark(gathered, piece, place)
         return
     if place.section == "division" and _turns(gathered, piece, place):
         return
@@ -166,6 +174,8 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """Couplers, tremulants and aids among the stops."""
     text = re.sub(r"^\s*\d{1,3}[.)]?\s+(?=[^\W\d])", "", piece.text)
     bare = Piece(text, piece.lines, piece.at)
+    if "," in bare.text and _take_several(gathered, split_at(bare, _COMMAS), place):
+        return True
     couplers = read_couplers(bare, within=place.within, section=bool(place.label))
     if couplers and not _is_own_stop(gathered, bare, place, couplers):
         gathered.couplers.extend(couplers)
@@ -180,7 +190,7 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
         return True
     if named:
         return False
-    aid = read_aid(bare, place.within)
+    aid = read_aid(piece, place.within) or read_aid(bare, place.within)
     if aid is None:
         return False
     gathered.aids.append(aid)
@@ -238,6 +248,8 @@ def _take_stops(gathered: Gathered, piece: Piece, place: Place) -> None:
         if last is not None and text[:1].islower() and len(text) < 40 and apply_remark(last, text):
             last.lines = tuple(sorted({*last.lines, *piece.lines}))
         return
+    for draft in good:
+        draft.half = draft.half or place.half
     division.stops.extend(good)
 
 

@@ -34,9 +34,12 @@ def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str
         return None
     refs, pitches, flags = parsed
     if flags & {"terza"}:
-        ends = (refs[0], refs[0]) if refs else (None, None)
+        ends = (refs[0], refs[0]) if refs else (None, None) if within is not None else ("main", "main")
         return [replace(base, source=ends[0], target=ends[1], pitch=4, half="treble")]
-    return _from_parts(base, refs, pitches, flags, section=section or bool(label))
+    made = _from_parts(base, refs, pitches, flags, section=section or bool(label))
+    if made and "off" in flags:
+        made.append(replace(made[0], source=made[0].target, pitch=8, unison_off=True))
+    return made
 
 
 def _keep_divisions(found: re.Match[str]) -> str:
@@ -81,9 +84,14 @@ def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], s
             pitches.append(pitch)
             text = text[: spot.start()] + " " + text[spot.end() :]
     refs: list[str | int] = []
+    unknown = 0
     for token in _longest_tokens(text):
-        if not _take(token, refs, pitches, flags, section=section):
-            return None
+        if token == "uo":
+            flags.add("off")
+        elif not _take(token, refs, pitches, flags, section=section):
+            unknown += 1
+    if unknown and not (unknown <= 2 and len(refs) >= 2 and (section or "word" in flags)):
+        return None
     return refs, pitches, flags
 
 

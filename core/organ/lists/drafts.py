@@ -32,6 +32,7 @@ class StopDraft:
     marks: tuple[str, ...] = ()
     doubts: list[tuple[int, Said]] = field(default_factory=list)
     complete: bool = False
+    exact: bool = False
     tremulant: bool = False
 
 
@@ -54,6 +55,7 @@ class DivisionDraft:
     remark: str = ""
     shorts: tuple[str, ...] = ()
     guessed: bool = False
+    first: Key | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

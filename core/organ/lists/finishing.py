@@ -31,6 +31,8 @@ def finish_stop(
     _ranks_or_feet(draft, match, compound)
     name, ranks = _numeral(draft, match, compound)
     match = look_up(name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition) or match
+    if match and match.family in _COMPOUND and draft.numeral and ranks is None:
+        name, ranks = draft.name, read_ranks(draft.numeral)
     family = match.family if match else _unknown_family(draft, ranks)
     if ranks and ranks.low >= 2 and draft.pitch is None and family is Family.PRINCIPAL and draft.name:
         family = Family.MIXTURE  # a Doublette of two ranks, a Rauschquint by another name
@@ -89,7 +91,7 @@ def _pitch(draft: StopDraft, match: Match | None, name: str, family: Family, ped
     if family is Family.PERCUSSION:
         return draft.pitch
     if draft.pitch is not None:
-        if family in _COMPOUND:
+        if family in _COMPOUND or draft.exact:
             return draft.pitch
         pitch, said = true_feet(draft.pitch, match.kind if match else None, name)
         if said is not None:

@@ -47,7 +47,9 @@ class Heading:
     compass: Compass | None = None
     rest: Piece | None = None
     phrase: bool = False
+    first: str = ""
     short: bool = False
+    abbreviation: str = ""
     doubts: list[str] = field(default_factory=list)
 
 
@@ -60,6 +62,36 @@ def read_heading(piece: Piece) -> Heading | None:
     if whole is not None:
         return whole
     return _before_rest(piece)
+
+
+def read_headings(piece: Piece) -> list[Heading]:
+    """Several headings on one line with single spaces: ``Hauptwerk (I) Positiv (II) Pedal``; [] for none."""
+    spots = [m.start() for m in re.finditer(r"(?<!\S)(?=[^\W\d_(])|(?<!\S)(?=[IVX]+[.:]?\s)", piece.text)]
+    if not 2 <= len(spots) <= 14 or len(piece.text) > 140:
+        return []
+    outside = re.findall(r"[^\W\d_]+(?:[ '’-][^\W\d_]+)?", re.sub(r"\([^)]*\)", " ", piece.text))
+    single = [fold(word) for two in outside for word in (two, *re.split(r"[ -]", two))]
+    roles = {division_words()[word][0].role for word in single if word in division_words() and word not in _LEANING}
+    return (_partition(piece, 0, spots, ()) or []) if len(roles) >= 2 else []
+
+
+_LEANING = frozenset(("organo", "manuaal", "manuael", "werck", "espressivo", "expresivo", "expresion"))
+
+
+def _partition(piece: Piece, start: int, spots: list[int], roles: tuple[str, ...]) -> list[Heading] | None:
+    """The shortest parts, each a heading of a division of its own, that fill the line."""
+    for end in [spot for spot in spots if spot > start] + [len(piece.text)]:
+        part = piece.cut(start, end)
+        head = _whole(part, part.text) if part.text else None
+        exact = head is not None and any(fold(w).strip("().,:") in division_words() for w in part.text.split())
+        if head is None or head.word is None or not exact or head.phrase or head.word.role in roles:
+            continue
+        if end == len(piece.text):
+            return [head] if roles else None
+        rest = _partition(piece, end, spots, (*roles, head.word.role))
+        if rest is not None:
+            return [head, *rest]
+    return None
 
 
 def _before_rest(piece: Piece) -> Heading | None:
@@ -100,10 +132,15 @@ def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     """A stretch that is a heading from end to end."""
     if len(text) > 110:
         return None
+    first = re.search(
+        r"\s*\((?:depuis|from|ab|vanaf|fra|dal|desde|from tenor|à partir de)\s[^()]*\)", text, re.IGNORECASE
+    )
+    if first is not None:
+        text = text[: first.start()] + text[first.end() :]
     section = _section_of(fold(text))
     if section is not None:
         return Heading(piece=piece, section=section, printed=text)
-    heading = Heading(piece=piece)
+    heading = Heading(piece=piece, first=first.group().strip(" ()").split()[-1] if first else "")
     rest = _take_counts(heading, text)
     rest = _take_compass(heading, rest)
     rest = _take_keyboard(heading, " ".join(rest.split()))
@@ -136,7 +173,7 @@ def _take_compass(heading: Heading, text: str) -> str:
 
 def _take_box(heading: Heading, text: str) -> str:
     folded = fold(text)
-    name = " ".join(_NOISE_SIGNS.sub(" ", folded).split())
+    name = " ".join(_NOISE_SIGNS.sub(" ", folded).split()).strip(" -/")
     if any(name in table and table[name][0].enclosed for table in (division_words(),)):
         return text
     for path, value in (("unenclosed", False), ("enclosed", True)):
@@ -214,6 +251,7 @@ def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | Non
             return heading if re.search(r"[^\W\d_]{2,}|^\s*(?:I{1,3}|IV)\.?:?\s*$", text) else None
         return None
     heading.word, heading.short, heading.phrase, printed = known
+    heading.abbreviation = folded.replace(".", "").replace(" ", "") if heading.short else ""
     heading.printed = heading.word.name if heading.short else _tidy(printed or bare)
     _suffix(heading, text)
     return heading

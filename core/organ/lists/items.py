@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from core.organ.lists.cells import is_figure
+from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.prose import is_about
@@ -113,6 +114,8 @@ def _continues(before: Piece, piece: Piece) -> bool:
         return True
     if is_figure(piece.text):
         return _figure_fits(before, piece)
+    if find_compasses(before.text):
+        return False
     drafts = read_stops(before) if near and len(before.text) < 60 else []
     if len(drafts) != 1 or drafts[0].complete or drafts[0].numeral:
         return False

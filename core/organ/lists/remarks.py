@@ -32,6 +32,12 @@ def apply_remark(draft: StopDraft, text: str, *, name: bool = False) -> bool:
     )
 
 
+def is_half(text: str) -> bool:
+    """Whether a word names a half of a divided stop, or both."""
+    folded = fold(text).strip(" .,;:()")
+    return bool(_BOTH.match(folded)) or folded in words("half", "bass") or folded in words("half", "treble")
+
+
 def _half(draft: StopDraft, folded: str) -> bool:
     plain = folded.replace("(", "").replace(")", "")
     if _BOTH.match(plain):

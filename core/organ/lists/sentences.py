@@ -16,10 +16,10 @@ _BOX = re.compile(
     r"swell[- ]?box|\bin (?:a |the |one )?(?:\w+ )?box(?:es)?\b|\benclosed\b|schwell(?:kasten|bar|gehaus)|zwelkast|cassa espressiva|caja expresiva|boite expressive|under expression|\bexpressi[fv]"
 )
 _MANUALS = re.compile(
-    r"\b(?:manuals?|manuale|manualen?|manuali|klaviere?n?|claviers?|clavieren|tastiere|tastiera|teclados?|keyboards?|man|werke|manualer|manualy|manuałów)\b\.?"
+    r"\b(?:manuals?|manual(?:e[nr]?)?(?:-?umfang|s)?|manuaalomvang|klavieromvang|klaviaturen|manuale|manualen?|manuali|klaviere?n?|claviers?|clavieren|tastiere|tastiera|teclados?|keyboards?|man|werke|manualer|manualy|manuałów)\b\.?"
 )
 _PEDAL = re.compile(
-    r"\b(?:pedals?|pedaal|pedale|pedali|pedaliera|pedalier|pedalero|pedalboard|ped|pedalen|pedalu|pedal)\b\.?"
+    r"\b(?:pedals?|pedal-?umfang|pedaalomvang|pedalwerk|pedaal|pedale|pedali|pedaliera|pedalier|pedalero|pedalboard|ped|pedalen|pedalu|pedal)\b\.?"
 )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from core.organ.lists.drafts import AidDraft, CouplerDraft, DivisionDraft, StopDraft, TremulantDraft
 from core.organ.lists.headings import Heading
-from core.organ.lists.keys import Compass
+from core.organ.lists.keys import Compass, first_key
 from core.organ.lists.lines import Piece
 from core.texts import Said, say
 
@@ -57,6 +57,8 @@ class Gathered:
             weak=bool(word and word.weak),
             count=heading.count,
             compass=compass,
+            shorts=(heading.abbreviation,) if heading.short else (),
+            first=first_key(heading.first) if heading.first else None,
         )
         if heading.enclosed is None and word and word.enclosed:
             division.enclosed, division.by_name = True, True

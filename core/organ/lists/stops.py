@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from core.organ.lists.drafts import StopDraft
 from core.organ.lists.lines import Piece
-from core.organ.lists.remarks import apply_remark
+from core.organ.lists.remarks import apply_remark, is_half
 from core.organ.lists.tokens import Sort, Token, tokens_of
 from core.organ.lists.vocabulary import fold
 from core.organ.mixtures import read_ordinals, read_ranks
@@ -18,6 +18,9 @@ _LETTERS = re.compile(r"[^\W\d_]{2,}")
 _NOT_NAMES = re.compile(r"^(?:uit|aus|op|von|de|of|a|à|and|und|et|&|ft|feet|no|nr|from|n|ab)\.?$", re.IGNORECASE)
 _SEVERAL_NUMBERS = re.compile(
     r"(?:[b♭]?\s?[\dl]{1,2}(?:th|st|nd|rd|d)?[\s.,;:&+·/–-]+)+[b♭]?\s?[\dl]{1,2}(?:th|st|nd|rd|d)?\.?"
+)
+_STRONG_HALVES = frozenset(
+    ("soprani", "bassi", "tiples", "bajos", "discant", "diskant", "disc", "disk", "treble", "soprano")
 )
 _UNIT = re.compile(r"(?:ft|feet|fu(?:ß|ss)|pieds?|vt|voet)\.?$", re.IGNORECASE)
 
@@ -37,7 +40,12 @@ def _chunks(tokens: list[Token], pitch_first: bool) -> Iterable[list[Token]]:
         if pitch_first:
             starts = named and token.sort is Sort.PITCH and _name_follows(tokens, at + 1)
         else:
-            starts = closed and (_is_name(token) or _numbers_next(tokens, at) or token.sort is Sort.MARK)
+            starts = closed and (
+                _is_name(token)
+                and not _half_follows(tokens, at)
+                or _numbers_next(tokens, at)
+                or token.sort is Sort.MARK
+            )
         if starts:
             yield chunk
             chunk, named, closed = [], False, False
@@ -50,6 +58,15 @@ def _chunks(tokens: list[Token], pitch_first: bool) -> Iterable[list[Token]]:
             closed = True
     if chunk:
         yield chunk
+
+
+def _half_follows(tokens: list[Token], at: int) -> bool:
+    """Whether a word after the pitch tells the half of its stop: ``Tromba 8' soprani``, ``Cornet 4 st. Discant``."""
+    word = fold(tokens[at].text).strip(".,")
+    if word in _STRONG_HALVES:
+        return True
+    alone = at + 1 >= len(tokens) or not _name_follows(tokens, at + 1)
+    return alone and is_half(tokens[at].text) and not any(t.sort is Sort.PITCH for t in tokens[at + 1 : at + 2])
 
 
 def _is_name(token: Token) -> bool:
@@ -87,6 +104,9 @@ def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | N
         _before_name(draft, token, pitch_first)
     last = _name_end(chunk, first)
     draft.name = _clean_name(piece.text[chunk[first].start : chunk[last].end])
+    palmos = re.match(r"\s*(?:de (?:a )?)(?:13|26|52|7|6 ?½|14|28|24|12)\b", piece.text[chunk[last].end :])
+    if palmos and re.match(r"(?:flaut|contra|viol|octav)", fold(draft.name)):
+        draft.name += " " + " ".join(palmos.group().split())
     for at in range(last + 1, len(chunk)):
         _after_name(draft, chunk, at, last)
     inside = [token for token in chunk[first : last + 1] if token.sort is Sort.BRACKET]
@@ -111,6 +131,13 @@ def _name_end(chunk: list[Token], first: int) -> int:
     last = first
     for at in range(first, len(chunk)):
         token = chunk[at]
+        if (
+            token.sort is Sort.WORD
+            and at > first
+            and chunk[at - 1].sort in (Sort.PITCH, Sort.RANKS)
+            and is_half(token.text)
+        ):
+            break
         if token.sort is Sort.WORD and (not _NOT_NAMES.match(token.text) or _name_follows(chunk, at + 1)):
             last = at
         elif token.sort in (Sort.BRACKET, Sort.SIGN, Sort.WORD, Sort.MARK):
@@ -133,6 +160,8 @@ def _clean_name(text: str) -> str:
 def _before_name(draft: StopDraft, token: Token, pitch_first: bool) -> None:
     if token.sort is Sort.PITCH and (pitch_first or token.marked) and draft.pitch is None:
         draft.pitch = token.value
+    elif token.sort is Sort.NUMERAL and pitch_first:
+        draft.numeral = token.text
     elif token.sort in (Sort.PITCH, Sort.NUMBER, Sort.NUMERAL):
         draft.number = token.text.strip(" .)")
     elif token.sort is Sort.RANKS:
@@ -159,6 +188,8 @@ def _after_name(draft: StopDraft, chunk: list[Token], at: int, last: int) -> Non
         _take_ordinals(draft, token.text)
     elif token.sort is Sort.BRACKET:
         _bracket(draft, token)
+    elif token.sort is Sort.WORD and is_half(token.text) and draft.half is None:
+        apply_remark(draft, token.text.strip(".,"))
     elif token.sort is Sort.WORD and at > last and _LETTERS.search(token.text) and not _NOT_NAMES.match(token.text):
         draft.remarks.append(token.text)
 
@@ -166,6 +197,7 @@ def _after_name(draft: StopDraft, chunk: list[Token], at: int, last: int) -> Non
 def _take_pitch(draft: StopDraft, token: Token) -> None:
     if draft.pitch is None:
         draft.pitch = token.value
+        draft.exact = token.text.strip()[-1:] in "ªº"
     elif draft.lowest is None:
         draft.lowest = token.value
 

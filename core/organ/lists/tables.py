@@ -10,6 +10,7 @@ from core.organ.lists.cells import column_at, is_figure
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading
 from core.organ.lists.knowing import likely
+from core.organ.lists.keys import find_compasses
 from core.organ.lists.lines import Piece
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, tokens_of
@@ -87,6 +88,9 @@ def cut_cell(cell: Piece) -> list[Piece]:
     couplers = read_couplers(cell, within=None, section=False)
     if couplers:
         return [cell] if len(couplers) == 1 or re.search(r"[,&]", cell.text) else _uncoupled(cell)
+    compasses = find_compasses(cell.text)
+    if len(compasses) > 1 and not re.search(r"[^\W\d_]{3,}", cell.text):
+        return [cell.cut(one.start, one.end) for one in compasses]
     cuts = [0]
     tokens = tokens_of(cell.text)
     named = closed = False

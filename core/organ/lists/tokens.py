@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from core.organ.mixtures import RANK_MARK, read_ranks
 from core.organ.model import Feet
-from core.organ.pitch import FEET_MARK, NUMBER, PITCHES, read_feet
+from core.organ.pitch import FEET_MARK, NUMBER, PITCHES, feet_of_ordinal, read_feet
 
 
 class Sort(Enum):
@@ -46,6 +46,7 @@ _PATTERN = re.compile(
     (?P<bracket>\([^()]*(?:\([^()]*\)[^()]*)*\)?|\[[^\[\]]*\]?)
     |(?P<numbered>\b(?:no|nr|n[°º])\.?\s*\d+(?:\s*(?:&|and|,)\s*\d+\b)?)
     |(?P<counted>\b\d{{1,2}}(?:st|nd|rd|th|d|ème|eme|me|re|er)(?=\s+[A-Za-z]))
+    |(?P<ordinal>(?<![\w/.])(?:8|12|15|17|19|22|24|26|29|33|36)\s?[ªº](?!\w))
     |(?P<ordinals>(?<![\w.])(?:[b♭]?\d{{1,2}}[.\-–,·]\s?){{2,7}}[b♭]?\d{{1,2}}(?![\w/])\.?(?!\s*(?:st|f|ch|fach|rks?|ranks)\b))
     |(?P<ranked>{_RANKED_WORD}|(?<![\w/]){_RANKED})
     |(?P<romans>(?<![\w'])[IVX]{{1,5}}(?:\s?[-–/—]\s?[IVX]{{1,5}}){{0,3}}(?![\w']))
@@ -78,6 +79,8 @@ def _tokens(found: re.Match[str]) -> list[Token]:
         return [Token(Sort.BRACKET, text, start, end)]
     if kind in ("numbered", "counted"):
         return [Token(Sort.WORD, text, start, end)]
+    if kind == "ordinal":
+        return [Token(Sort.PITCH, text, start, end, feet_of_ordinal(text.strip(" ªº")), True)]
     if kind == "ordinals":
         return [Token(Sort.ORDINALS, text, start, end)]
     if kind == "ranked":

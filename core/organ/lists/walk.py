@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from core.organ.lists.cells import cells_of, column_at, columns_of, is_figure
 from core.organ.lists.columns import Place, heading_of, read_column
 from core.organ.lists.couplers import read_couplers
-from core.organ.lists.headings import Heading
+from core.organ.lists.headings import Heading, read_headings
 from core.organ.lists.items import run_in
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
@@ -61,6 +61,8 @@ def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
         return []
     if is_prose(row.line.text) and ":" not in row.line.text:
         return []
+    if len(row.cells) == 1 and (several := read_headings(row.cells[0])):
+        return several
     found = [heading_of(cell) for cell in row.cells]
     heads = [head for head in found if head is not None]
     if len(heads) < len(found):
