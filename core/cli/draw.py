@@ -22,6 +22,7 @@ from core.resolve.contract import because_to_json, registration_to_json
 from core.resolve.keyboards import propose_keyboards
 from core.resolve.model import Resolution
 from core.resolve.resolver import resolve
+from core.resolve.traditions import language_hint
 from core.texts import say
 
 
@@ -36,9 +37,7 @@ class Drawn:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The command's words."""
     parser.add_argument("text", nargs="?", metavar="TEXT", help="a marking, quoted: 'Gt. 8 & 4'")
-    parser.add_argument(
-        "--organ", required=True, metavar="SPEC", help="a specification (YAML) or a plain stop list"
-    )
+    parser.add_argument("--organ", required=True, metavar="SPEC", help="a specification (YAML) or a plain stop list")
     parser.add_argument(
         "--drawn",
         action="append",
@@ -49,12 +48,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--file", metavar="F", help='one JSON object a line: {"text": …, "drawn": ["Great: Principal 4"]}'
     )
-    parser.add_argument(
-        "--language", choices=("en", "fr", "de", "it", "es", "nl", "la"), help="the marking's language"
-    )
-    parser.add_argument(
-        "--fail-on", choices=FAIL_ON, default="error", help="level from which the exit status is 1"
-    )
+    parser.add_argument("--language", choices=("en", "fr", "de", "it", "es", "nl", "la"), help="the marking's language")
+    parser.add_argument("--fail-on", choices=FAIL_ON, default="error", help="level from which the exit status is 1")
     parser.add_argument("--json", action="store_true", help="for programs: one JSON document")
 
 
@@ -63,11 +58,7 @@ def run(arguments: argparse.Namespace) -> int:
     if (arguments.text is None) == (arguments.file is None):
         raise UsageError("give one marking, or a file of them with --file")
     organ = load_organ(arguments.organ)
-    cases = (
-        [(arguments.text, list(arguments.drawn))]
-        if arguments.file is None
-        else list(read_cases(arguments.file))
-    )
+    cases = [(arguments.text, list(arguments.drawn))] if arguments.file is None else list(read_cases(arguments.file))
     answers = [answer(organ, text, drawn, language=arguments.language) for text, drawn in cases]
     if arguments.json:
         documents = [answer_to_json(organ, one) for one in answers]
@@ -80,7 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def answer(organ: Organ, text: str, drawn: Sequence[str], *, language: str | None = None) -> Drawn:
     """What one marking does on an organ with these stops drawn before."""
-    reading = read_marking(text, hint=language or organ.language)
+    reading = read_marking(text, hint=language or language_hint(organ, text))
     keyboards = propose_keyboards(roles_asked(reading.instructions), organ, language=reading.language)
     before, unknown = read_drawn(organ, drawn)
     resolution = resolve(
@@ -118,9 +109,7 @@ def read_cases(path: str) -> Iterable[tuple[str, list[str]]]:
     try:
         text = Path(path).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
-        raise ReadError(
-            f"cannot be read ({error})", path=path, remedy="Give a UTF-8 file of JSON lines"
-        ) from error
+        raise ReadError(f"cannot be read ({error})", path=path, remedy="Give a UTF-8 file of JSON lines") from error
     for number, line in enumerate(text.split("\n"), start=1):
         if not line.strip():
             continue

@@ -42,11 +42,30 @@ def _usage() -> dict[str, frozenset[str]]:
     return {tongue: frozenset(map(key_of, words)) for tongue, words in load("recipes")["usage_words"].items()}
 
 
+def frame_language(organ: Organ) -> str | None:
+    """The language of an organ's frame: its divisions' names tell it before its stops do."""
+    names = {key_of(d.name) for d in organ.divisions}
+    for tongue, words in load("recipes")["frame_words"].items():
+        if any(key_of(word) in name for word in words for name in names):
+            return str(tongue)
+    return organ.language
+
+
+def language_hint(organ: Organ, text: str) -> str | None:
+    """What language a marking on this organ is in where its own words leave it open; English shorthand says so."""
+    marks: list[str] = load("recipes")["english_marks"]
+    if any(re.search(rf"(?<!\w){re.escape(mark)}", text) for mark in marks):
+        return "en"
+    return frame_language(organ)
+
+
 def tradition_of(organ: Organ, language: str | None) -> str | None:
     """The tradition a marking in this language is answered by on this organ."""
     own = organ.tradition
+    if own and organ.language != frame_language(organ):
+        own = None
     if language is None or language == "la" or language not in _BY_LANGUAGE:
-        return own or _of_sound(organ, _BY_LANGUAGE.get(organ.language or "", ""))
+        return own or _of_sound(organ, _BY_LANGUAGE.get(frame_language(organ) or "", ""))
     if own and _LANGUAGE_OF.get(own) == language:
         return own
     return _of_sound(organ, _BY_LANGUAGE[language])
@@ -63,9 +82,7 @@ def _of_sound(organ: Organ, usual: str) -> str | None:
 
 def _is_romantic(organ: Organ) -> bool:
     strings = sum(
-        stop.family in (Family.STRING, Family.CELESTE)
-        for division in organ.divisions
-        for stop in division.stops
+        stop.family in (Family.STRING, Family.CELESTE) for division in organ.divisions for stop in division.stops
     )
     boxed = any(d.enclosed for d in organ.divisions if d.role != Role.PEDAL)
     return boxed or strings >= 3

@@ -67,7 +67,7 @@ def _against(here: Organ, case: Case, want: dict[str, Any], found: dict[str, Any
     on = {i for d, stops in found["drawn"].items() for s in stops for i in _ids(here, d, s)}
     before = set(registration_of(here, case.drawn).drawn)
     need, may, never = (want.get(k) or {} for k in ("need", "may", "never"))
-    named = {key_of(d) for d in (*need, *may)}
+    named = {_division(here, case, d) for d in (*need, *may)}
     wrong, allowed = [], set()
     for division, wanted in need.items():
         for item in wanted:
@@ -79,9 +79,9 @@ def _against(here: Organ, case: Case, want: dict[str, Any], found: dict[str, Any
     barred = {i for d, stops in never.items() for s in stops for i in _ids(here, d, s)}
     wrong += [f"must never draw {i}" for i in sorted(on & barred)]
     for stop in sorted(on - allowed - barred):
-        if key_of(here.division_of(stop).name) in named or stop not in before:
+        if here.division_of(stop).id in named or stop not in before:
             wrong.append(f"draws {stop} besides")
-    wrong += [f"{i} went off" for i in sorted(before - on) if key_of(here.division_of(i).name) not in named]
+    wrong += [f"{i} went off" for i in sorted(before - on) if here.division_of(i).id not in named]
     return wrong + _rest(here, case, want, found, on - before)
 
 
@@ -102,11 +102,11 @@ def _rest(here: Organ, case: Case, want: dict[str, Any], found: dict[str, Any], 
         free = {_wanted_coupler(here, case, c) for c in spare}
         wrong += [f"coupler {c} is on" for c in sorted(couplers - needed - free)]
     trems = want.get("tremulants") or []
-    on = [None if t is None else key_of(t) for t in found["tremulants"]]
+    on = [None if t is None else _division(here, case, t) for t in found["tremulants"]]
     if trems == "any" and not on:
         wrong.append("no tremulant")
     elif trems != "any":
-        wrong += [f"tremulant of {t} is not on" for t in trems if key_of(t) not in on and None not in on]
+        wrong += [f"tremulant of {t} is not on" for t in trems if _division(here, case, t) not in on and None not in on]
         if not trems and on and not want.get("may_tremulants"):
             wrong.append("a tremulant is on")
     return wrong + _words(want, found)
@@ -125,6 +125,14 @@ def _words(want: dict[str, Any], found: dict[str, Any]) -> list[str]:
     return wrong
 
 
+def _division(here: Organ, case: Case, name: str) -> str:
+    """The id of a division that a case or an answer names."""
+    by_name = {key_of(d.name): d.id for d in here.divisions}
+    role = (document()["organs"][case.organ]["divisions"].get(name) or {}).get("role")
+    by_role = {d.role.value: d.id for d in here.divisions}
+    return by_name.get(key_of(name)) or by_role[role]
+
+
 def _coupler(label: str) -> str:
     return key_of(label)
 
@@ -132,11 +140,5 @@ def _coupler(label: str) -> str:
 def _wanted_coupler(here: Organ, case: Case, text: str) -> str:
     path, _, pitch = text.partition("@")
     source, target = path.split(">")
-    names = {key_of(d.name): d.name for d in here.divisions}
-    heads = document()["organs"][case.organ]["divisions"]
-    by_role = {d.role.value: d.name for d in here.divisions}
-
-    def name(short: str) -> str:
-        return names.get(key_of(short)) or by_role[heads[short]["role"]]
-
-    return key_of(f"{name(source)} to {name(target)} {pitch}")
+    source_name, target_name = (here.division(_division(here, case, end)).name for end in (source, target))
+    return key_of(f"{source_name} to {target_name} {pitch}")

@@ -35,9 +35,7 @@ def stop(division: str, text: str, *, pedal: bool) -> Stop:
     )
 
 
-def organ(
-    divisions: dict[str, str], couplers: str = "", tremulants: str = "", tradition: str | None = None
-) -> Organ:
+def organ(divisions: dict[str, str], couplers: str = "", tremulants: str = "", tradition: str | None = None) -> Organ:
     """``organ({"great": "Open Diapason 8, Principal 4"}, "swell>great, great>pedal@4")``."""
     made = []
     for number, (role, stops) in enumerate(divisions.items(), start=1):
@@ -49,9 +47,7 @@ def organ(
                 role=Role(role),
                 keyboard="pedal" if pedal else f"manual-{number}",
                 enclosed=role == Role.SWELL,
-                stops=tuple(
-                    stop(role, text.strip(), pedal=pedal) for text in stops.split(",") if text.strip()
-                ),
+                stops=tuple(stop(role, text.strip(), pedal=pedal) for text in stops.split(",") if text.strip()),
             )
         )
     joined = []
@@ -60,13 +56,9 @@ def organ(
         source, target = path.split(">")
         joined.append(Coupler(source=source, target=target, pitch=Fraction(pitch or 8)))
     trems = tuple(
-        Tremulant(division=None if t.strip() == "all" else t.strip())
-        for t in tremulants.split(",")
-        if t.strip()
+        Tremulant(division=None if t.strip() == "all" else t.strip()) for t in tremulants.split(",") if t.strip()
     )
-    return Organ(
-        name="Small", divisions=tuple(made), couplers=tuple(joined), tremulants=trems, tradition=tradition
-    )
+    return Organ(name="Small", divisions=tuple(made), couplers=tuple(joined), tremulants=trems, tradition=tradition)
 
 
 def ask(
@@ -138,6 +130,5 @@ def play(
 def names(here: Organ, done: Resolution) -> list[str]:
     """What is on after it, as the stops are printed."""
     return [
-        here.stop(i).name + (f" {here.stop(i).pitch}" if here.stop(i).pitch else "")
-        for i in done.registration.drawn
+        here.stop(i).name + (f" {here.stop(i).pitch}" if here.stop(i).pitch else "") for i in done.registration.drawn
     ]

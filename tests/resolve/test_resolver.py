@@ -15,8 +15,7 @@ from core.resolve.resolver import call_prepared
 
 ENGLISH = organ(
     {
-        "choir": "Dulciana 8, Claribel Flute 8, Suabe Flute 4, Nazard 2 2/3, Piccolo 2, Tierce 1 3/5, "
-        "Clarinet 8",
+        "choir": "Dulciana 8, Claribel Flute 8, Suabe Flute 4, Nazard 2 2/3, Piccolo 2, Tierce 1 3/5, Clarinet 8",
         "great": "Double Open Diapason 16, Open Diapason I 8, Open Diapason II 8, Stopped Diapason 8, "
         "Principal 4, Twelfth 2 2/3, Fifteenth 2, Mixture, Trumpet 8",
         "swell": "Open Diapason 8, Lieblich Gedeckt 8, Salicional 8, Voix Celestes 8, Principal 4, Mixture, "
@@ -157,16 +156,12 @@ def test_taking_off_without_a_division_is_wherever_it_is_drawn() -> None:
 
 
 def test_numbers_name_a_stop() -> None:
-    assert names(ENGLISH, play(ENGLISH, ask("draw", "great", "Open Diapason No. 2"))) == [
-        "Open Diapason II 8"
-    ]
+    assert names(ENGLISH, play(ENGLISH, ask("draw", "great", "Open Diapason No. 2"))) == ["Open Diapason II 8"]
 
 
 def test_anches_are_called_with_what_stands_on_their_wind() -> None:
     """Widor, Avant-propos: reeds with the mixtures on the appel; Hautbois with the fonds: from memory."""
-    prepared = play(
-        FRENCH, ask("draw", "swell", "foundation:8"), ask("prepare", "swell", "reed:"), language="fr"
-    )
+    prepared = play(FRENCH, ask("draw", "swell", "foundation:8"), ask("prepare", "swell", "reed:"), language="fr")
     assert "Trompette 8" not in names(FRENCH, prepared)
     assert set(prepared.registration.prepared) == {"swell/trompette8", "swell/pleinjeu"}
     called = play(FRENCH, ask("add", "swell", "reed:"), before=prepared.registration, language="fr")
@@ -277,9 +272,7 @@ def test_no_pedal_draws_nothing_and_says_so() -> None:
 def test_divided_stops_come_whole_or_by_the_hand() -> None:
     here = organ({"great": "Principale bassi 8, Principale soprani 8, Tromba bassi 8, Tromba soprani 8"})
     assert len(play(here, ask("draw", "great", "Tromba")).registration.drawn) == 2
-    right = play(
-        here, ask("draw", "great", "Tromba", hand="right"), ask("draw", "great", "Principale", hand="left")
-    )
+    right = play(here, ask("draw", "great", "Tromba", hand="right"), ask("draw", "great", "Principale", hand="left"))
     assert set(right.registration.drawn) == {"great/trombasoprani8", "great/principalebassi8"}
 
 

@@ -111,9 +111,7 @@ def test_drawing_what_is_drawn_changes_nothing(key: str, one: Instruction) -> No
 
 @given(key=st.sampled_from(KEYS), one=instructions(), two=instructions())
 @settings(deadline=None, max_examples=100)
-def test_the_registration_depends_only_on_what_was_before(
-    key: str, one: Instruction, two: Instruction
-) -> None:
+def test_the_registration_depends_only_on_what_was_before(key: str, one: Instruction, two: Instruction) -> None:
     organ = draw_judge.organ(key)
     before = answer(organ, one, Registration()).registration
     assert answer(organ, two, before) == answer(organ, two, before)
