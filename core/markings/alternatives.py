@@ -19,37 +19,34 @@ def read_optional(state: State) -> bool:
         return False
     token = state.take(1)
     clause = state.clause
-    if clause.empty and not clause.fresh:
-        if kind == "if_present":
-            clause.optional = True
-        elif state.drafts and not state.pauses():
-            pass
-        elif state.drafts:
-            state.drafts[-1].optional = True
-        return True
+    if clause.stops:
+        _mark_optional(clause, kind)
+    elif not clause.empty or clause.fresh or kind == "if_present":
+        clause.optional = True
+    elif state.drafts and state.pauses():
+        state.drafts[-1].optional = True
+    clause.end = max(clause.end, token.end)
+    return True
+
+
+def _mark_optional(clause: Clause, kind: str) -> None:
+    """The last part of the list is optional; where it is the only one, all of it is."""
     stops = clause.stops
-    part = max((stop.part for stop in stops), default=0)
+    part = max(stop.part for stop in stops)
     last = [stop for stop in stops if stop.part == part]
-    if last and len(last[-1].pitches) > 1 and not last[-1].words:
+    if len(last[-1].pitches) > 1 and not last[-1].words:
         split = last[-1].copy()
         split.pitches, split.adlib = [last[-1].pitches.pop()], True
         stops.append(split)
-        return True
-    if not stops:
-        clause.optional = True
-    elif kind == "adlib" and len(last) == len(stops):
-        clause.optional = True
-        if clause.action is Action.DRAW and not clause.full:
-            clause.action = Action.ADD
     elif len(last) < len(stops):
         for stop in last:
             stop.adlib = True
-    elif stops[-1].joined and len(stops) > 1 and kind == "adlib":
+    elif kind == "adlib" and stops[-1].joined and len(stops) > 1:
         stops[-1].adlib = True
     else:
         clause.optional = True
-    clause.end = token.end
-    return True
+        if kind == "adlib" and clause.action is Action.DRAW and not clause.full:
+            clause.action = Action.ADD
 
 
 def read_or(state: State) -> bool:

@@ -18,7 +18,7 @@ FRENCH_UNBOXED = ("great", "pedal")
 def emit_aid(state: State, action: Action, start: int, divisions: list[str] | None = None, **more: str | None) -> None:
     """Draft an aid for the divisions given, else for those that hold."""
     own = state.clause.divisions if divisions is None else divisions
-    for division in own or [None]:
+    for division in own or (None,):
         state.drafts.append(
             Draft(action, division, passes=state.clause.passes or state.passes, start=start,
                   end=state.tokens[state.at - 1].end, **more)  # type: ignore[arg-type]

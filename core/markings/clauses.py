@@ -6,7 +6,7 @@ from core.markings.coupler_pairs import pair_at
 from core.markings.keyboards import keyboard, keyboards
 from core.markings.language import has
 from core.markings.model import Action
-from core.markings.state import Clause, Draft, Request, State
+from core.markings.state import Clause, Draft, Request, State, where
 
 _VERBS = {
     "add": Action.ADD,
@@ -77,9 +77,7 @@ def read_verb(state: State) -> bool:
     state.take(1)
     _open(state, action, token.start)
     if action is Action.CRESCENDO and state.pauses():
-        state.drafts.extend(
-            Draft(action, d, start=token.start, end=token.end) for d in state.clause.divisions or [None]
-        )
+        state.drafts.extend(Draft(action, d, start=token.start, end=token.end) for d in where(state.clause))
         state.clause.fresh = state.clause.verb = False
         state.clause.action = Action.DRAW
     elif action is Action.REDUCE and (state.pauses() or keyboard(state, state.at)) and not _asks_later(state):
@@ -88,7 +86,7 @@ def read_verb(state: State) -> bool:
 
 
 def _only_a_recipe(clause: Clause) -> bool:
-    """ "Pour le plein jeu, on mettra …": the recipe is spelled out, so its name asks for nothing."""
+    """Whether a recipe is spelled out by what follows, so that its name asks for nothing itself."""
     return bool(clause.stops) and all(stop.recipe or stop.family == "plenum" for stop in clause.stops)
 
 

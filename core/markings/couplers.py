@@ -197,7 +197,7 @@ def _manual_coupler(state: State) -> bool:
 
 
 def _koppel(state: State) -> bool:
-    """``Koppel II/I``, ``Unione II``, ``koppel HW``, ``couple Sw. to Gt.``"""
+    """``Koppel II/I``, ``Unione II``, ``koppel HW``, ``couple Sw. to Gt.``: a word for the coupler, then its ends."""
     if state.kind() not in ("coupler", "couple"):
         return False
     couple_verb = state.kind() == "couple"

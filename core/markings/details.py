@@ -100,19 +100,23 @@ def _ranks(state: State, request: Request) -> bool:
         request.ranks = int(token.pitch)
         state.take(1)
         return True
-    if token.kind == "num" and not token.foot and mixture and token.pitch is not None:
-        if (
-            has(state.peek(1), "rank_word")
-            or (token.pitch.denominator == 1 and 3 <= token.pitch <= 10 and token.pitch not in (4, 8))
-            or state.kind(1) in ("-", "/")
-        ):
-            request.ranks = int(token.pitch)
-            state.take(1)
-            if state.kind() in ("-", "/") and state.kind(1) == "num":
-                state.take(2)
-            _rank_word(state)
-            return True
+    if token.kind == "num" and not token.foot and mixture and _counts_ranks(state, token):
+        request.ranks = int(token.pitch or 0)
+        state.take(1)
+        if state.kind() in ("-", "/") and state.kind(1) == "num":
+            state.take(2)
+        _rank_word(state)
+        return True
     return False
+
+
+def _counts_ranks(state: State, token: Token) -> bool:
+    """Whether a bare number after a mixture's name counts its ranks rather than feet."""
+    if token.pitch is None:
+        return False
+    if has(state.peek(1), "rank_word") or state.kind(1) in ("-", "/"):
+        return True
+    return token.pitch.denominator == 1 and 3 <= token.pitch <= 10 and token.pitch not in (4, 8)
 
 
 def _roman_text(state: State) -> str:

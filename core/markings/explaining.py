@@ -52,7 +52,10 @@ _PLAIN = {
     "lyric": "a lyric's word", "filler": "joins the words", "manual_word": "manual", "unit": "feet",
     "full": "full", "full_plenum": "full, the principal chorus with mixtures", "initials": "keyboards side by side",
     "title_hand": "the hand that plays the solo", "title_after": "the hand that plays the solo",
-    "rank_word": "ranks", "ordinal": "which one",
+    "rank_word": "ranks", "ordinal": "which one", "recipe": "a customary combination of stops, by its name",
+    "sign": "joins or parts the words", "break": "a new line", "word": "not a word of registration",
+    "excepted": "left out", "manual_uncoupler": "the manuals not coupled", "compact_stop": "a stop by its letters",
+    "unison_coupler": "at the unison",
 }  # fmt: skip
 
 
@@ -81,40 +84,32 @@ def _meaning(token: Token) -> Said:
     return said
 
 
+_HANDS = {"right": "right hand", "left": "left hand", "both": "both hands", "feet": "feet"}
+_WORDED: dict[str, tuple[str, dict[str, str]]] = {
+    "division": ("the {value}", _ROLES),
+    "plenum_of": ("the {value}", _ROLES),
+    "hand": ("{value}", _HANDS),
+    "quality": ("{value}", _QUALITIES),
+    "family": ("{value}", _FAMILIES),
+    "plenum": ("{value}", _FAMILIES),
+    "pitch_word": ("{value} ft pitch", {}),
+    "roman": ("number {value}: a manual, a rank or how many ranks", {}),
+    "octave": ("octave coupler at {value} ft", {}),
+    "box_state": ("box {value}", {}),
+}
+
+
 @lru_cache(maxsize=4096)
 def _plain_meaning(kind: str, value: str, pitch: Fraction | None, name: str) -> Said:
-    if kind in ("division", "plenum_of"):
-        return say("the {division}", division=_ROLES.get(value, value))
-    if kind == "num" and pitch is not None:
-        return say("{pitch} ft pitch, or a number", pitch=write_feet(pitch))
-    if kind == "pitch_word":
-        return say("{pitch} ft pitch", pitch=value)
-    if kind == "roman":
-        return say("number {number}: a manual, a rank or how many ranks", number=value)
-    if kind == "hand":
-        return say("{hand}", hand=_HANDS.get(value, value))
-    if kind == "quality":
-        return say("{quality}", quality=_QUALITIES.get(value, value))
-    if kind in ("family", "plenum"):
-        return say("{family}", family=_FAMILIES.get(value or "plenum", value))
     if kind in ("stop", "compact_stop"):
         return say("the stop {name}", name=name) if name else say("a stop by its name")
-    if kind == "recipe":
-        return say("a customary combination of stops, by its name")
-    if kind == "octave":
-        return say("octave coupler at {pitch} ft", pitch=value)
-    if kind == "box_state":
-        return say("box {state}", state=value)
-    if kind == "sign":
-        return say("joins or parts the words")
-    if kind == "break":
-        return say("a new line")
-    if kind == "word":
-        return say("not a word of registration")
+    if kind == "num" and pitch is not None:
+        return say("{pitch} ft pitch, or a number", pitch=write_feet(pitch))
+    worded = _WORDED.get(kind)
+    if worded is not None:
+        template, table = worded
+        return say(template, value=table.get(value or "plenum", value))
     return say(_PLAIN.get(kind, "read"))
-
-
-_HANDS = {"right": "right hand", "left": "left hand", "both": "both hands", "feet": "feet"}
 
 
 # ---------------------------------------------------------------- instructions in words

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 
@@ -11,10 +12,11 @@ from core.markings.state import State
 from core.markings.tokens import PITCHES, Token
 
 _STRONG = frozenset(
-    {"stop", "compact_stop", "family", "plenum", "plenum_of", "recipe", "full", "full_plenum", "initials", "coupler", "coupled", "uncoupled",
-     "pedal_coupler", "manual_coupler", "classical_coupler", "octave", "unison_off", "tremulant", "box", "crescendo_pedal",
-     "piston", "general", "cancel", "two_manuals", "manuals_only", "feet_only", "solo_end", "box_of", "crescendo", "excepted", "manual_uncoupler", "reduce", "prepare", "prepared", "title_hand", "title_after", "half_before", "division", "roman", "solo", "prominent"}
-)  # fmt: skip
+    """stop compact_stop family plenum plenum_of recipe full full_plenum initials coupler coupled uncoupled
+    pedal_coupler manual_coupler manual_uncoupler classical_coupler octave unison_off tremulant box box_of
+    crescendo_pedal piston general cancel two_manuals manuals_only feet_only solo solo_end prominent crescendo
+    excepted reduce prepare prepared title_hand title_after half_before division roman""".split()
+)
 _FOREIGN = frozenset({"lyric", "title", "other"})
 _MIXERS = frozenset({"tempo", "expression"})
 
@@ -92,46 +94,54 @@ def _is_metre(tokens: list[Token]) -> bool:
     return len(numbers) >= 3 and not rest and len({t.pitch for t in numbers}) < len(numbers)
 
 
+_WEIGHTS = {"stops_word": 0.6, "manual_word": 0.8, "pitch_word": 0.8}
+_HELPERS = frozenset({"add", "take_off", "prepare", "without", "hand", "box_state", "with"})
+
+
 def _weight(state: State, token: Token) -> float:
     """How much a token speaks for registration."""
-    text = state.text[token.start : token.end]
-    if token.kind == "num":
-        return _number_weight(state, token)
-    if token.kind == "stops_word" or (token.kind == "quality" and "regist" in text.lower()):
-        return 0.6
-    if token.kind in ("manual_word", "pitch_word"):
-        return 0.8
-    if token.kind == "quality" and token.value == "solo":
-        return 0.6
-    if token.kind == "quality":
-        return 0.2 if any(t.kind in _STRONG for t in state.tokens) else 0.0
-    if token.kind == "recipe" and token.value == "chorus":
-        return 0.0
-    if token.kind not in _STRONG:
-        return (
-            0.0
-            if not any(t.kind in _STRONG or t.kind == "num" for t in state.tokens)
-            else 0.3
-            if token.kind in ("add", "take_off", "prepare", "without", "hand", "box_state", "with")
-            else 0.0
-        )
-    if token.guessed:
-        return 0.0
-    if token.kind == "stop":
-        if any(sense.kind in _ORDINARY for sense in token.senses):
-            return 0.3
-        return 0.6 if token.lower else 1.0
-    if token.kind == "division" and len(text.rstrip(".")) == 1 and not token.dot:
-        return 0.7
-    if token.kind == "division" and token.words == ("recit",) and token.dot:
-        return 0.5
-    common = token.words and token.words[0] in _COMMON_WORDS
-    if token.kind == "division" and not common and (token.dot or len(text) <= 4):
-        return 1.6
-    if token.kind == "roman":
-        return _roman_weight(state, token)
+    kind = token.kind
+    if kind in _WEIGHTS:
+        return _WEIGHTS[kind]
+    special = _WEIGHED.get(kind)
+    if special is not None:
+        return 0.0 if token.guessed else special(state, token)
+    if kind not in _STRONG:
+        return 0.3 if kind in _HELPERS and any(t.kind in _STRONG or t.kind == "num" for t in state.tokens) else 0.0
+    return 0.0 if token.guessed else _plain_weight(token)
+
+
+def _plain_weight(token: Token) -> float:
     weight = _COMMON_WORDS.get(token.words[0] if token.words else "", 1.0)
     return weight / 2 if token.lower and weight < 1 else weight
+
+
+def _quality_weight(state: State, token: Token) -> float:
+    if token.value == "solo" or "regist" in state.text[token.start : token.end].lower():
+        return 0.6
+    return 0.2 if any(t.kind in _STRONG for t in state.tokens) else 0.0
+
+
+def _stop_weight(state: State, token: Token) -> float:
+    """A stop's name weighs less in small letters, and little where it is a word of expression too."""
+    if any(sense.kind in _ORDINARY for sense in token.senses):
+        return 0.3
+    return 0.6 if token.lower else 1.0
+
+
+def _recipe_weight(state: State, token: Token) -> float:
+    return 0.0 if token.value == "chorus" else _plain_weight(token)
+
+
+def _division_weight(state: State, token: Token) -> float:
+    """An abbreviation is surer than a common word; a lone letter and "Récit." (a recitative) are not sure."""
+    text = state.text[token.start : token.end]
+    if len(text.rstrip(".")) == 1 and not token.dot:
+        return 0.7
+    if token.words == ("recit",) and token.dot:
+        return 0.5
+    common = bool(token.words) and token.words[0] in _COMMON_WORDS
+    return 1.6 if not common and (token.dot or len(text) <= 4) else _plain_weight(token)
 
 
 def _roman_weight(state: State, token: Token) -> float:
@@ -182,6 +192,16 @@ def _number_weight(state: State, token: Token) -> float:
 
 def _has_unison(state: State) -> bool:
     return any(t.kind in _STRONG or (t.kind == "num" and (t.foot or t.pitch in (8, 16))) for t in state.tokens)
+
+
+_WEIGHED: dict[str, Callable[[State, Token], float]] = {
+    "num": _number_weight,
+    "quality": _quality_weight,
+    "stop": _stop_weight,
+    "recipe": _recipe_weight,
+    "division": _division_weight,
+    "roman": _roman_weight,
+}
 
 
 def readings_beside(state: State, instructions: tuple[Instruction, ...]) -> tuple[tuple[Instruction, ...], ...]:

@@ -31,16 +31,12 @@ def keyboard(state: State, at: int) -> Keyboards | None:
         return None
     token = state.tokens[at]
     if token.kind == "division":
-        return Keyboards((token.value,), _past_manual_word(state, at + 1))
+        return Keyboards((token.value,), at + 1)
     if token.kind == "initials":
         return Keyboards(tuple(token.value.split()), at + 1, initials=True)
     if token.kind == "solo":
         return Keyboards(("solo",), at + 1) if _is_solo_organ(state, at) else None
     return _numbered(state, at)
-
-
-def _past_manual_word(state: State, at: int) -> int:
-    return at
 
 
 def _is_solo_organ(state: State, at: int) -> bool:
@@ -219,12 +215,10 @@ def _is_postfix(state: State, start: int, found: Keyboards) -> bool:
     before = state.tokens[start - 1]
     if before.kind == "break" or (before.kind == "sign" and before.value in ",;:"):
         return False
-    if before.kind == "sign" and before.value in ")]":
-        pass
     after = found.after
     step = _over_joint(state, after, False)
     if step is not None:
-        joined = keyboards(state, after - 1 if not found.initials else after - 1, commas=False)
+        joined = keyboards(state, after - 1, commas=False)
         after = joined.after if joined else after
     kind = state.kind(after - state.at)
     if kind in _STOPPY or kind == "full":

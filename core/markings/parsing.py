@@ -157,24 +157,38 @@ def _sign(state: State) -> bool:
         return False
     value = token.value
     if value in ",/":
-        state.take(1)
-        state.part += 1
-        beside = state.tokens[state.at - 2].kind if state.at > 1 else ""
-        fresh = state.clause.fresh and state.clause.empty and not state.clause.said
-        state.joined = fresh and beside in _KEYBOARD.split() and keyboard(state, state.at) is not None
-        if state.clause.excepting and keyboard(state, state.at):
-            state.clause.excepting = False
-        return True
+        return _comma(state)
     if value in AND_SIGNS:
         return _plus(state) if value == "+" else _and(state)
     if value in "-−" and _takes_off(state):
-        token = state.take(1)
-        if not state.clause.empty:
-            state.flush()
-        clause = state.clause
-        clause.action, clause.verb, clause.fresh = Action.TAKE_OFF, True, False
-        clause.start = token.start if not clause.divisions else min(clause.start, token.start)
-        return True
+        return _minus(state)
+    return _other_sign(state, value)
+
+
+def _comma(state: State) -> bool:
+    """A comma parts a list; between keyboards it joins them."""
+    state.take(1)
+    state.part += 1
+    beside = state.tokens[state.at - 2].kind if state.at > 1 else ""
+    fresh = state.clause.fresh and state.clause.empty and not state.clause.said
+    state.joined = fresh and beside in _KEYBOARD.split() and keyboard(state, state.at) is not None
+    if state.clause.excepting and keyboard(state, state.at):
+        state.clause.excepting = False
+    return True
+
+
+def _minus(state: State) -> bool:
+    """A minus before stops takes them off."""
+    token = state.take(1)
+    if not state.clause.empty:
+        state.flush()
+    clause = state.clause
+    clause.action, clause.verb, clause.fresh = Action.TAKE_OFF, True, False
+    clause.start = token.start if not clause.divisions else min(clause.start, token.start)
+    return True
+
+
+def _other_sign(state: State, value: str) -> bool:
     if value in "([":
         state.depth += 1
     elif value in ")]":

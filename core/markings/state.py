@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
@@ -174,6 +175,11 @@ class State:
         self.named.extend(divisions)
 
 
+def where(clause: Clause) -> Sequence[str | None]:
+    """The clause's divisions, or one that is not said."""
+    return clause.divisions or (None,)
+
+
 def drafts_of(clause: Clause, state: State) -> list[Draft]:
     """The instructions of one clause: one for each of its divisions."""
     if state.qualities and clause.stops == [] and not clause.full and not clause.exceptions:
@@ -184,10 +190,10 @@ def drafts_of(clause: Clause, state: State) -> list[Draft]:
         state.qualities = []
     if clause.empty and not _plays(clause):
         return []
-    made = [_draft(clause, division, state) for division in clause.divisions or [None]]
+    made = [_draft(clause, division, state) for division in where(clause)]
     if clause.twin is not None:
         made += [replace(draft, hand=clause.twin, stops=[s.copy() for s in draft.stops]) for draft in made]
-    extra = [draft for draft in (_adlib(clause, d) for d in clause.divisions or [None]) if draft]
+    extra = [draft for draft in (_adlib(clause, d) for d in where(clause)) if draft]
     made = [draft for draft in made if draft.stops or draft.exceptions or draft.action not in _NEED_STOPS]
     for draft in made:
         for division in clause.other_divisions:

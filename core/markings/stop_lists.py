@@ -130,10 +130,9 @@ def repeats_stop(state: State) -> bool:
     if not stops:
         return True
     again = stops[-1].copy()
-    divisions = state.clause.divisions
     action = state.clause.action
     state.flush()
-    state.clause.divisions = [] if divisions else []
+    state.clause.divisions = []
     state.clause.action = action if action in (Action.ADD, Action.TAKE_OFF, Action.DRAW) else Action.DRAW
     state.clause.verb = True
     state.clause.stops.append(again)

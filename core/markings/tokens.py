@@ -218,7 +218,6 @@ class Cutter:
         self.unit = ()
         foot, after = self._unit(self.at + taken)
         last = self.atoms[after - 1]
-        known = pitch if pitch in PITCHES or (pitch is not None and (foot or pitch.denominator > 1)) else pitch
         token = Token("num", self.text[atom.start : last.end], atom.start, last.end, pitch=pitch, foot=foot,
                       gap=atom.gap, words=(atom.text,), senses=self.unit)  # fmt: skip
         if self.atoms[after - 1].text == ".":
