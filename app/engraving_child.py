@@ -38,7 +38,7 @@ OPTIONS: dict[str, Any] = {
     "scale": 100,
     "pageWidth": 2100,
     "pageHeight": 2970,
-    "pageMarginTop": 120,
+    "pageMarginTop": 100,
     "pageMarginLeft": 110,
     "pageMarginRight": 90,
 }
@@ -75,7 +75,7 @@ class Engraver:
         bars = self.prepared.bars
         self._send({"is": "prepared", "revision": revision, "bars": bars, "headings": headings})
         # the lane stands in the gap below each system, also below the last one of a page
-        self.toolkit.setOptions({**OPTIONS, "spacingSystem": min(gap, 48), "pageMarginBottom": 60 + gap * 9})
+        self.toolkit.setOptions({**OPTIONS, "spacingSystem": min(gap, 48), "pageMarginBottom": gap * 9})
         if bars > FIRST_SLICE + 20 and self.toolkit.loadData(self.prepared.first_bars()):
             self._send_page("slice", revision, 1)
         if not self.toolkit.loadData(self.prepared.whole()):

@@ -18,10 +18,10 @@ from core.markings.gathering import MarkingRead
 from core.passages.model import Passage
 from core.score.model import MarkingId, Ticks
 
-LANE_STEP = 480.0
+LANE_STEP = 430.0
 LANE_ROOM = 4
 """Lines of the lane that room is kept for, before it is known how many there are."""
-LANE_TOP = 330.0
+LANE_TOP = 300.0
 BEYOND = 120.0
 
 
@@ -103,7 +103,7 @@ class Overlay:
 
 def lane_gap(lines: int) -> int:
     """The room that a lane of so many lines needs below a system, in the engraver's units (90 to each)."""
-    return 6 + round((LANE_TOP + max(lines, 1) * LANE_STEP) / 90)
+    return 4 + round((LANE_TOP + max(lines, 1) * LANE_STEP) / 90)
 
 
 def lane_step(lines: int) -> float:

@@ -20,7 +20,7 @@ from app.palette import LEVEL_COLOURS, SIGNS, Colours
 from app.score_index import Mark
 from core.score.model import MarkingId
 
-LANE_TEXT = 385.0
+LANE_TEXT = 365.0
 _MARK_COLOURS = {
     Mark.PLAIN: "faint",
     Mark.DOTTED: "doubt",

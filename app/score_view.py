@@ -57,6 +57,7 @@ class ScoreView(QAbstractScrollArea):
         self._shown_first = False
         self._engraved = b""
         self._path: str | None = None
+        self._is_cursor_wanted = False  # its page is not engraved yet
         self._idle = QTimer(self)
         self._idle.setInterval(0)
         self._idle.timeout.connect(self._paint_ahead)
@@ -124,6 +125,8 @@ class ScoreView(QAbstractScrollArea):
         top, bottom = self.page_rect(page - 1).top(), self.page_rect(page - 1).bottom()
         if bottom > 0 and top < self.viewport().height():
             self.viewport().update()
+        if self._is_cursor_wanted and self._cursor_page() == page - 1:
+            self.show_cursor()
         self._idle.start()
 
     def _on_page_failed(self, page: int) -> None:
@@ -244,14 +247,21 @@ class ScoreView(QAbstractScrollArea):
             (bottom - top) * self.scale,
         )
 
-    def _cursor_on_page(self) -> tuple[int, float, float, float] | None:
+    def _cursor_page(self) -> int | None:
+        """The page with the cursor's bar, as far as it has come."""
         score = self.session.score
         if score is None or not score.bars:
             return None
+        return self.store.page_of(score.bar_at(self.session.cursor.onset).index)
+
+    def _cursor_on_page(self) -> tuple[int, float, float, float] | None:
+        score = self.session.score
+        page = self._cursor_page()
+        if score is None or page is None:
+            return None
         bar = score.bar_at(self.session.cursor.onset).index
-        page = self.store.page_of(bar)
         places = self.store.places(page) if page is not None else None
-        if page is None or places is None or bar not in places.bars:
+        if places is None or bar not in places.bars:
             return None
         system = places.systems[places.bars[bar].system]
         x = places.x_of(bar, self.session.cursor.onset)
@@ -263,6 +273,7 @@ class ScoreView(QAbstractScrollArea):
         """Scroll so that the cursor's system is in view."""
         rect = self.cursor_rect()
         score = self.session.score
+        self._is_cursor_wanted = rect is None
         if rect is None:
             if score is not None and score.bars and self.page_count:
                 bar = score.bar_at(self.session.cursor.onset).index
