@@ -11,12 +11,11 @@ from core.markings.model import Action, Instruction, ReadingKind, StopRequest
 from core.markings.state import State
 from core.markings.tokens import PITCHES, Token
 
-_STRONG = frozenset(
-    """stop compact_stop family plenum plenum_of recipe full full_plenum initials coupler coupled uncoupled
+_STRONG_KINDS = """stop compact_stop family plenum plenum_of recipe full full_plenum initials coupler coupled uncoupled
     pedal_coupler manual_coupler manual_uncoupler classical_coupler octave unison_off tremulant box box_of
     crescendo_pedal piston general cancel two_manuals manuals_only feet_only solo solo_end prominent crescendo
-    excepted reduce prepare prepared title_hand title_after half_before division roman""".split()
-)
+    excepted reduce prepare prepared title_hand title_after half_before division roman"""
+_STRONG = frozenset(_STRONG_KINDS.split())
 _FOREIGN = frozenset({"lyric", "title", "other"})
 _MIXERS = frozenset({"tempo", "expression"})
 

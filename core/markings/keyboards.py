@@ -12,8 +12,8 @@ _STOPPY = ("stop", "compact_stop", "family", "num", "quality", "plenum", "recipe
 
 
 _AFTER_SOLO = frozenset(
-    {"to", "coupled", "uncoupled", "piston", "up_to", "full", "tremulant", "unison_off", "octave", "box", "box_of", "box_state", "add",
-     "take_off", "prepare", "reduce", "coupler"}
+    {"to", "coupled", "uncoupled", "piston", "up_to", "full", "tremulant", "unison_off", "octave", "box", "box_of",
+     "box_state", "add", "take_off", "prepare", "reduce", "coupler"}
 )  # fmt: skip
 
 

@@ -19,8 +19,8 @@ _ACCENTS = 0.3
 PRECEDENCE = {
     kind: rank
     for rank, kind in enumerate(
-        ("compact_stop", "two_manuals", "at", "to", "manuals_only", "namely", "heading", "pass", "recipe", "plenum", "full", "full_plenum", "family",
-         "octave", "coupler", "box_of", "box_state", "pedal_coupler", "division", "solo", "stop", "coupled", "quality")
+        ("compact_stop", "two_manuals", "at", "to", "manuals_only", "namely", "heading", "pass", "recipe", "plenum",
+         "full", "full_plenum", "family", "octave", "coupler", "box_of", "box_state", "pedal_coupler", "division", "solo", "stop", "coupled", "quality")
     )
 }  # fmt: skip
 

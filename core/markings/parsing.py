@@ -45,8 +45,8 @@ def parse(text: str, tokens: list[Token], language: str) -> State:
 
 _KEYBOARD = "division initials solo roman manual_word ordinal num"
 _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
-    (read_coupler, _KEYBOARD + " octave unison_off pedal_coupler manual_coupler manual_uncoupler classical_coupler coupler"
-     " couple coupled uncoupled"),
+    (read_coupler, _KEYBOARD + " octave unison_off pedal_coupler manual_coupler manual_uncoupler classical_coupler"
+     " coupler couple coupled uncoupled"),
     (read_aid, "tremulant box box_of box_state gradually to crescendo_pedal cancel piston general num two_manuals"
      " manuals_only feet_only"),
     (read_pass, "pass pass_both"),

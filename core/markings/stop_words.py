@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from core.knowledge.loader import load
@@ -50,57 +50,30 @@ def stop_words() -> Iterator[tuple[str, StopWord]]:
             yield short, StopWord(name=full, language=_language(language), expands_to=full)
 
 
-_ARTICLES = (
-    "le ",
-    "la ",
-    "les ",
-    "the ",
-    "el ",
-    "il ",
-    "lo ",
-    "los ",
-    "las ",
-    "de ",
-    "het ",
-    "l'",
-    "der ",
-    "die ",
-    "das ",
-)
-SIZES = {
-    "soft": "soft", "quiet": "soft", "small": "small", "little": "small", "petit": "small", "petite": "small",
-    "petits": "small", "petites": "small", "large": "large", "big": "large", "gros": "large", "grosse": "large",
-    "loud": "loud", "zachte": "soft", "zacht": "soft", "sanfte": "soft", "sanft": "soft", "zarte": "soft", "leise": "soft",
-}  # fmt: skip
-_QUALITIES = (
-    "soft ",
-    "small ",
-    "large ",
-    "loud ",
-    "big ",
-    "quiet ",
-    "petit ",
-    "petite ",
-    "gros ",
-    "grosse ",
-    "little ",
-    "zachte ",
-    "sanfte ",
-    "zarte ",
-    "leise ",
-)
-_FEET = ("pieds", "fuss", "fuß", "palmos", "voet", "piedi", "feet", "veinti", "trece")
+class _Bare(NamedTuple):
+    """What makes a spelling more than a bare name (core/knowledge/bare_names.yaml)."""
+
+    parts: tuple[str, ...]
+    articles: tuple[str, ...]
+    leads: tuple[str, ...]
+    titles: tuple[str, ...]
+    after: tuple[str, ...]
 
 
-_PLACES = (
-    "solo ", "swell ", "great ", "choir ", "pedal ", "dessus de ", "dessus d'", "basse de ", "basse d'", "récit de ", "recit de ",
-    "positif ", "grand plein", "petit plein",
-)  # fmt: skip
-_PLACES_AFTER = (" du récit", " de récit", " du recit", " de recit", " de pédale", " de pedale", " du positif", " bassi", " soprani", " soprano", " discant", " diskant", " discanto", " disc",
-    " tiple", " bajo", " solo", " treble")  # fmt: skip
-_LISTS = (" e ", " et ", " y ", " und ", " and ", " con ", " & ")
-_PARTS = (*_FEET, *_LISTS)
-_LEADS = (*_PLACES, *_QUALITIES)
+@cache
+def _bare() -> _Bare:
+    data = load("bare_names")
+    leads = (*data["places"], *(f"{word} " for words in data["sizes"].values() for word in words))
+    return _Bare(
+        (*data["footage"], *data["lists"]), tuple(data["articles"]), leads, tuple(data["titles"]), tuple(data["after"])
+    )
+
+
+@cache
+def _sizes() -> dict[str, str]:
+    return {word: quality for quality, words in load("bare_names")["sizes"].items() for word in words}
+
+
 _ORDINAL = re.compile(r"\d+(?:st|nd|rd|th)")
 _ROMAN_END = re.compile(r"(?<! in) [IVX]+(?:-[IVX]+)?$")
 
@@ -114,11 +87,12 @@ def _plain(name: str, known: set[str]) -> bool:
     low = name.casefold().replace("(", "").replace(")", "")
     if " " not in low and "'" not in low:
         return not any(map(str.isdigit, low)) or _ORDINAL.fullmatch(low) is not None
-    if low.startswith(_ARTICLES) or any(word in low for word in _PARTS):
+    bare = _bare()
+    if low.startswith(bare.articles) or any(word in low for word in bare.parts):
         return False
-    if low.startswith(_LEADS) and low.split(" ", 1)[1].removeprefix("de ") in known:
+    if low.startswith(bare.leads) and low.split(" ", 1)[1].removeprefix("de ") in known:
         return False
-    if low.startswith(_PLACES[5:]) or low.endswith(_PLACES_AFTER) or _ROMAN_END.search(name):
+    if low.startswith(bare.titles) or low.endswith(bare.after) or _ROMAN_END.search(name):
         return False
     return not any(map(str.isdigit, low))
 
@@ -149,7 +123,7 @@ def is_mixture(name: str, language: str) -> bool:
 def without_size(name: str, language: str) -> tuple[str, str | None]:
     """The name without a word of size or strength before it, and that quality: petit Bourdon is a small Bourdon."""
     first, _, rest = name.partition(" ")
-    quality = SIZES.get(first.casefold())
+    quality = _sizes().get(first.casefold())
     if (
         quality is None
         or not rest
