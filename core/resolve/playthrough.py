@@ -9,9 +9,9 @@ from dataclasses import dataclass, field, replace
 from core.findings import Finding, Level
 from core.markings.gathering import MarkingRead, Markings
 from core.markings.model import Action
-from core.organ.model import Organ
+from core.organ.model import Organ, Role
 from core.position import Position
-from core.resolve.hands import BOTH, FEET, LEFT, RIGHT, Layout, Send, read_layout, sends_at, widened
+from core.resolve.hands import BOTH, FEET, LEFT, RIGHT, Layout, Send, hands_meant, read_layout, sends_at, widened
 from core.resolve.model import Because, Keyboards, Registration, Step
 from core.resolve.resolver import resolve
 from core.resolve.returns import Return, returns_by_bar
@@ -143,6 +143,7 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
             text=mark.text.text,
         )
         desk.registration = done.registration
+        _follow_stops(piece, desk, mark, done.because, said)
         because.extend(done.because)
         findings.extend(done.findings)
     return Step(
@@ -159,6 +160,27 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
     )
 
 
+def _follow_stops(piece: _Piece, desk: _Desk, mark: MarkingRead, because: tuple[Because, ...], said: set[str]) -> None:
+    """Stops asked for a hand without a division are played where they stand: the hand goes there."""
+    drawn = [i for i in mark.instructions if i.action is Action.DRAW and i.stops]
+    if mark.opening or len(drawn) != len(mark.instructions) or any(i.division for i in drawn):
+        return
+    places = {b.division for b in because if b.chosen and b.division}
+    hands = {i.hand for i in drawn}
+    if len(places) != 1 or len(hands) != 1:
+        return
+    division = places.pop()
+    pedal = piece.organ.pedal if piece.organ else None
+    if division is None or (pedal and division == pedal.id):
+        return
+    for hand in hands_meant(piece.layout, mark.text, hands.pop())[0]:
+        before = desk.registration.hand(hand)
+        if hand in said or hand == FEET or before == division:
+            continue
+        desk.home[hand] = before
+        desk.registration = _sent(desk.registration, hand, division)
+
+
 def _move(piece: _Piece, desk: _Desk, send: Send, at: Position) -> Iterable[Finding]:
     """Send the hands of one marking; a division that this organ cannot answer is a finding."""
     if send.brings_home:
@@ -169,7 +191,7 @@ def _move(piece: _Piece, desk: _Desk, send: Send, at: Position) -> Iterable[Find
                 desk.registration = _sent(desk.registration, hand, home)
         return
     word = send.division or ""
-    division = piece.keyboards.answers.get(word) if piece.organ else word
+    division = _answering(piece, word)
     if division is None:
         if any(i.action is Action.PLAY and i.division == word for i in send.mark.instructions):
             yield _division_missing(piece, send, word, at)
@@ -181,6 +203,16 @@ def _move(piece: _Piece, desk: _Desk, send: Send, at: Position) -> Iterable[Find
         elif len(send.hands) > 1:
             desk.home.pop(hand, None)
         desk.registration = _sent(desk.registration, hand, division)
+
+
+def _answering(piece: _Piece, word: str) -> str | None:
+    """The division of this organ that a word of the piece means; the chief manual where a full organ needs one."""
+    if piece.organ is None:
+        return word
+    if word in piece.keyboards.answers or word != Role.GREAT:
+        return piece.keyboards.answers.get(word)
+    chief = piece.organ.with_role(Role.GREAT) or piece.organ.with_role(Role.MANUAL_1)
+    return chief.id if chief else next((d.id for d in piece.organ.manuals), None)
 
 
 def _division_missing(piece: _Piece, send: Send, word: str, at: Position) -> Finding:

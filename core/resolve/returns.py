@@ -30,7 +30,8 @@ class Return:
 def closing_brackets(score: Score, markings: Markings, layout: Layout) -> list[Return]:
     """All moments at which a bracket closes over a staff of the hands, as written."""
     lines = hand_lines(score)
-    found = [r for b in score.brackets if (r := _line_return(b, layout, lines)) is not None]
+    begun = {(m.text.part, m.text.staff, m.text.onset) for m in markings.marks if m.is_registration}
+    found = [r for b in score.brackets if (r := _line_return(b, layout, lines, begun)) is not None]
     found += [_text_return(m, layout, lines) for m in markings.all_texts if _closes(m)]
     return sorted((r for r in found if r.hands), key=lambda r: r.onset)
 
@@ -60,9 +61,14 @@ def after_note_at(line: list[Note], onset: Ticks) -> Ticks:
     return max((n.onset + n.duration for n in line[first:last]), default=onset)
 
 
-def _line_return(bracket: BracketLine, layout: Layout, lines: dict[str, list[Note]]) -> Return | None:
+def _line_return(
+    bracket: BracketLine, layout: Layout, lines: dict[str, list[Note]], begun: set[tuple[int, int, Ticks]]
+) -> Return | None:
+    """Dashes count only where they begin at a registration ("Solo – – –"): else they belong to a dynamic."""
     hand = layout.hands.get((bracket.part, bracket.staff))
-    if bracket.end is None or bracket.dashes or hand not in (RIGHT, LEFT, "feet"):
+    if bracket.end is None or hand not in (RIGHT, LEFT, "feet"):
+        return None
+    if bracket.dashes and (bracket.part, bracket.staff, bracket.onset) not in begun:
         return None
     return Return(
         onset=after_note_at(lines[hand], bracket.end),

@@ -50,9 +50,7 @@ def compositions(draw):
 def stops(draw, setting, division_id, taken):
     name = draw(NAMES)
     pitch = draw(st.none() | FEET)
-    ranks = draw(
-        st.none() | st.builds(lambda low, more: Ranks(low, low + more), st.integers(1, 9), st.integers(0, 4))
-    )
+    ranks = draw(st.none() | st.builds(lambda low, more: Ranks(low, low + more), st.integers(1, 9), st.integers(0, 4)))
     half = draw(st.none() | st.sampled_from(Half))
     known = known_of(name, pitch, ranks, setting)
     family = draw(st.just(known.family) | st.sampled_from(Family))
@@ -118,17 +116,13 @@ def organs(draw):
     taken_stops: set[str] = set()
     language = draw(st.sampled_from([None, "en", "fr", "de", "it"]))
     tradition = draw(st.sampled_from([None, "english", "french-symphonic", "german-baroque"]))
-    made = tuple(
-        draw(divisions(taken, taken_stops, language, tradition)) for _ in range(draw(st.integers(1, 3)))
-    )
+    made = tuple(draw(divisions(taken, taken_stops, language, tradition)) for _ in range(draw(st.integers(1, 3))))
     ids = st.sampled_from([d.id for d in made])
     return Organ(
         name=draw(TEXT),
         divisions=made,
         couplers=tuple(draw(st.lists(couplers(ids), max_size=3))),
-        tremulants=tuple(
-            draw(st.lists(st.builds(Tremulant, division=st.none() | ids, name=TEXT), max_size=2))
-        ),
+        tremulants=tuple(draw(st.lists(st.builds(Tremulant, division=st.none() | ids, name=TEXT), max_size=2))),
         aids=tuple(draw(st.lists(aids(ids), max_size=3))),
         place=draw(st.just("") | TEXT),
         builder=draw(st.just("") | TEXT),

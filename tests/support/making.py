@@ -49,9 +49,7 @@ class Piece:
     def text(self, bar: int, beat: str | int, words: str, *, staff: int = 1, above: bool = True) -> Piece:
         return self.direction(bar, beat, f"<words>{escape(words)}</words>", staff=staff, above=above)
 
-    def direction(
-        self, bar: int, beat: str | int, content: str, *, staff: int = 1, above: bool = True
-    ) -> Piece:
+    def direction(self, bar: int, beat: str | int, content: str, *, staff: int = 1, above: bool = True) -> Piece:
         side = "above" if above else "below"
         offset = Fraction(beat) - 1
         place = f"<offset>{int(offset * self.beat * DIVISIONS)}</offset>" if offset else ""
@@ -72,9 +70,7 @@ class Piece:
     def rehearsal(self, bar: int, mark: str) -> Piece:
         return self.direction(bar, 1, f"<rehearsal>{mark}</rehearsal>")
 
-    def bracket(
-        self, bar: int, to: int, *, beat: str | int = 1, to_beat: str | int = 1, staff: int = 1
-    ) -> Piece:
+    def bracket(self, bar: int, to: int, *, beat: str | int = 1, to_beat: str | int = 1, staff: int = 1) -> Piece:
         self.direction(bar, beat, '<bracket type="start" number="1" line-end="down"/>', staff=staff)
         return self.direction(to, to_beat, '<bracket type="stop" number="1" line-end="down"/>', staff=staff)
 
@@ -110,8 +106,7 @@ class Piece:
     def xml(self) -> bytes:
         """The whole score."""
         credits = "".join(
-            f'<credit page="1"><credit-words>{escape(c)}</credit-words></credit>'
-            for c in [self.title, *self.credits]
+            f'<credit page="1"><credit-words>{escape(c)}</credit-words></credit>' for c in [self.title, *self.credits]
         )
         measures = "".join(self._measure(number) for number in range(1, len(self.bars) + 1))
         text = (

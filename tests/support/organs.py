@@ -20,9 +20,7 @@ from core.organ.model import (
 F = Family
 
 
-def stop(
-    division: str, name: str, pitch: str | None, family: Family, loudness: int = 5, **more: object
-) -> Stop:
+def stop(division: str, name: str, pitch: str | None, family: Family, loudness: int = 5, **more: object) -> Stop:
     feet = sum((Fraction(p) for p in pitch.split()), Fraction(0)) if pitch else None
     slug = f"{division}/{name.lower().replace(' ', '-')}" + (f"-{pitch.replace(' ', '-')}" if pitch else "")
     return Stop(id=slug, name=name, pitch=feet, family=family, loudness=loudness, rank=slug, **more)
@@ -99,9 +97,7 @@ def small_organ() -> Organ:
     )
 
 
-def _division(
-    name: str, role: Role, keyboard: str, stops: tuple[Stop, ...], *, enclosed: bool | None
-) -> Division:
+def _division(name: str, role: Role, keyboard: str, stops: tuple[Stop, ...], *, enclosed: bool | None) -> Division:
     return Division(
         id=name,
         name=name.capitalize(),
