@@ -79,7 +79,7 @@ def _merge_empty(gathered: Gathered) -> None:
             if division.enclosed is not None and not division.by_name:
                 other.enclosed = division.enclosed
             other.lines = _with(other.lines, division.lines)
-        elif division.role is None and division.compass is not None:
+        elif division.role in (None, "manual-1") and division.compass is not None:
             gathered.compasses.append(Scope(whose="manuals", compass=division.compass, lines=division.lines))
     place = {old: new for new, old in enumerate(keep)}
 

@@ -35,6 +35,7 @@ class Place:
     pitch_first: bool = False
     near: int | None = None
     half: str | None = None
+    ventil: bool | None = None
 
 
 def read_column(gathered: Gathered, pieces: list[Piece], place: Place) -> None:
@@ -163,6 +164,12 @@ def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
         )
         place.label = "couplers"
         return
+    if place.label == "accessories":
+        _read_apart(gathered, piece, Place(place.within, "accessories"))
+        return
+    if label and read_stops(Piece(label["rest"], piece.lines)) and not knows(text):
+        place.ventil = bool(re.search(r"combinaison|ventil|anches", fold(label["label"]))) or None
+        piece = Piece(label["rest"], piece.lines, piece.at)
     if _take_odds(gathered, piece, place):
         return
     if place.within is None:
@@ -250,6 +257,7 @@ def _take_stops(gathered: Gathered, piece: Piece, place: Place) -> None:
         return
     for draft in good:
         draft.half = draft.half or place.half
+        draft.on_ventil = place.ventil
     division.stops.extend(good)
 
 

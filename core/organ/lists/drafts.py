@@ -33,6 +33,7 @@ class StopDraft:
     doubts: list[tuple[int, Said]] = field(default_factory=list)
     complete: bool = False
     exact: bool = False
+    on_ventil: bool | None = None
     tremulant: bool = False
 
 

@@ -53,6 +53,7 @@ def finish_stop(
         half=half,
         enclosed=draft.enclosed,
         borrowed=draft.borrowed,
+        on_ventil=draft.on_ventil,
         in_use=not draft.prepared,
         remark="; ".join(r for r in draft.remarks if r != draft.borrowed),
         lines=draft.lines,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from core.organ.lists.keys import Compass, find_compasses
@@ -27,6 +27,10 @@ _COUNTED = re.compile(
 _ROMAN = r"(?:I{1,3}|IV|VI{0,2}|[1-5])"
 _ROMAN_VALUES = {"I": 1, "II": 2, "III": 3, "IV": 4, "V": 5, "VI": 6, "VII": 7}
 _NOISE_SIGNS = re.compile(r"[^\w'#/-]+")
+_SHORT_OCTAVE = re.compile(
+    r"[(,;]?\s*(?:short octave|kurze oktave?|kurze octave?|octave courte|kort octaaf|korte? octaaf|octava corta|ottava corta|kort oktav)\)?",
+    re.IGNORECASE,
+)
 _NEVER = re.compile(r"[!?]|\d{4}")
 
 
@@ -48,6 +52,7 @@ class Heading:
     rest: Piece | None = None
     phrase: bool = False
     first: str = ""
+    permanent: bool = False
     short: bool = False
     abbreviation: str = ""
     doubts: list[str] = field(default_factory=list)
@@ -102,7 +107,7 @@ def _before_rest(piece: Piece) -> Heading | None:
             continue
         head = _whole(piece, piece.text[:at].strip(), colon=sign == ":")
         rest = piece.cut(at + len(sign))
-        if head is None or not re.search(r"\w", rest.text):
+        if head is None or not re.search(r"\w", rest.text) or (sign == ". " and head.short):
             continue
         if sign != ":" and (head.section or not re.search(r"[^\W\d_]{3,}", rest.text)):
             continue
@@ -137,12 +142,19 @@ def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     )
     if first is not None:
         text = text[: first.start()] + text[first.end() :]
+    permanent = pattern("permanent").search(fold(text))
+    if permanent is not None and len(fold(text)) == len(text):
+        text = (text[: permanent.start()] + text[permanent.end() :]).strip(" ,;")
+    text = _SHORT_OCTAVE.sub(" ", printed := text).strip(" ,;")
     section = _section_of(fold(text))
     if section is not None:
         return Heading(piece=piece, section=section, printed=text)
     heading = Heading(piece=piece, first=first.group().strip(" ()").split()[-1] if first else "")
     rest = _take_counts(heading, text)
     rest = _take_compass(heading, rest)
+    heading.permanent = permanent is not None
+    if heading.compass is not None and printed.strip(" ,;") != text and not heading.compass.missing:
+        heading.compass = replace(heading.compass, missing=frozenset(heading.compass.low + n for n in (1, 3, 6, 8)))
     rest = _take_keyboard(heading, " ".join(rest.split()))
     rest = _take_box(heading, " ".join(rest.split()))
     return _named(heading, rest, text, colon)
@@ -178,7 +190,7 @@ def _take_box(heading: Heading, text: str) -> str:
         return text
     for path, value in (("unenclosed", False), ("enclosed", True)):
         found = pattern(path).search(folded)
-        if found is None or fold(text)[: found.start()].strip() == "":
+        if found is None or (heading.keyboard is None and fold(text)[: found.start()].strip() == ""):
             continue
         if len(folded) != len(text):
             return _take_box_loosely(heading, text, path, value)
@@ -247,7 +259,7 @@ def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | Non
     known = _lookup(folded, rest, text, colon)
     if known is None:
         if heading.keyboard is not None and all(w in words("heading_noise") or len(w) < 2 for w in folded.split()):
-            heading.printed = " ".join(text.split()).strip(" :.-")
+            heading.printed = _keyboard_name(text)
             return heading if re.search(r"[^\W\d_]{2,}|^\s*(?:I{1,3}|IV)\.?:?\s*$", text) else None
         return None
     heading.word, heading.short, heading.phrase, printed = known
@@ -255,6 +267,18 @@ def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | Non
     heading.printed = heading.word.name if heading.short else _tidy(printed or bare)
     _suffix(heading, text)
     return heading
+
+
+def _keyboard_name(text: str) -> str:
+    """``I. Manual`` of ``I. Manual (C–f3), 54 Tasten``."""
+    bare = _COUNTED.sub(" ", re.sub(r"\([^()]*\)?", " ", text))
+    for path in ("unenclosed", "enclosed"):
+        found = pattern(path).search(fold(bare))
+        if found is not None and len(fold(bare)) == len(bare):
+            bare = bare[: found.start()] + bare[found.end() :]
+    for compass in reversed(find_compasses(bare)):
+        bare = bare[: compass.start] + " " + bare[compass.end :]
+    return " ".join(bare.split()).strip(" :.,;-–") or " ".join(text.split()).strip(" :.-")
 
 
 def _suffix(heading: Heading, text: str) -> None:

@@ -43,7 +43,7 @@ def _half(draft: StopDraft, folded: str) -> bool:
     if _BOTH.match(plain):
         draft.both_halves = True
         return True
-    bare = plain.strip(".")
+    bare = plain.replace(".", "").strip()
     for half in ("bass", "treble"):
         if bare in words("half", half) or plain in words("half", half):
             draft.half = half

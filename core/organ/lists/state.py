@@ -63,6 +63,12 @@ class Gathered:
         if heading.enclosed is None and word and word.enclosed:
             division.enclosed, division.by_name = True, True
         self.divisions.append(division)
+        if heading.permanent and division.role == "pedal":
+            self.couplers.append(
+                CouplerDraft(
+                    source="main", target="pedal", permanent=True, lines=division.lines, text=heading.piece.text
+                )
+            )
         if heading.odd_count:
             self.doubt(heading.piece, say("{count} is taken for a misprinted figure", count=heading.odd_count))
         if heading.phrase:

@@ -22,12 +22,17 @@ _SEVERAL_NUMBERS = re.compile(
 _STRONG_HALVES = frozenset(
     ("soprani", "bassi", "tiples", "bajos", "discant", "diskant", "disc", "disk", "treble", "soprano")
 )
+_PIPES = re.compile(
+    r"[(\[]?\b\d+\s*(?:pipes|tubes|notes|bars|bells|tuyaux|pfeifen|pijpen|canne|tubos|tones)\b\.?[)\]]?", re.IGNORECASE
+)
 _UNIT = re.compile(r"(?:ft|feet|fu(?:ß|ss)|pieds?|vt|voet)\.?$", re.IGNORECASE)
 
 
 def read_stops(piece: Piece, *, pitch_first: bool = False) -> list[StopDraft]:
     """The stops that a stretch holds, in its order; what has no name is none."""
-    tokens = tokens_of(piece.text)
+    text = _PIPES.sub(lambda found: " " * len(found.group()), piece.text)
+    piece = Piece(text, piece.lines, piece.at)
+    tokens = tokens_of(text)
     drafts = [_draft(piece, chunk, pitch_first) for chunk in _chunks(tokens, pitch_first)]
     return [draft for draft in drafts if draft is not None]
 

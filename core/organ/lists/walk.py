@@ -67,7 +67,7 @@ def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
     heads = [head for head in found if head is not None]
     if len(heads) < len(found):
         whole = heading_of(Piece(" ".join(row.line.text.split()), row.line.lines, row.line.at))
-        heads = [whole] if whole is not None and len(row.cells) <= 3 and not heads else []
+        heads = [whole] if whole is not None and whole.rest is None and len(row.cells) <= 3 and not heads else []
         if not heads:
             return []
     return [] if any(_doubtful(head, row, after) for head in heads) else heads
