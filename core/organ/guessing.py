@@ -26,7 +26,7 @@ def near_key(key: str) -> str | None:
     same_print = _by_print().get(ocr_key(key), ())
     close = {near for near in same_print if near != key}
     if not close:
-        close = {near for cut in _cuts(key) for near in _by_cut().get(cut, ()) if within_one_edit(key, near)}
+        close = {near for end in _ends(key) for near in _by_end().get(end, ()) if within_one_edit(key, near)}
     if len(close) > 1:
         close = {min(close, key=lambda near: (_differences(key, near), near))}
     return next(iter(close), None)
@@ -67,17 +67,19 @@ def _by_print() -> dict[str, tuple[str, ...]]:
 
 
 @cache
-def _by_cut() -> dict[str, tuple[str, ...]]:
-    cuts: dict[str, tuple[str, ...]] = {}
+def _by_end() -> dict[str, list[str]]:
+    """Keys by their first and last letters, of which one slip leaves at least the one or the other."""
+    ends: dict[str, list[str]] = {}
     for key in index():
-        if len(key) >= _SHORTEST:
-            for cut in _cuts(key):
-                cuts[cut] = (*cuts.get(cut, ()), key)
-    return cuts
+        if len(key) >= _SHORTEST - 1:
+            for end in {*_ends(key), *_ends(key, 2)}:
+                ends.setdefault(end, []).append(key)
+    return ends
 
 
-def _cuts(key: str) -> set[str]:
-    return {key} | {key[:at] + key[at + 1 :] for at in range(len(key))}
+def _ends(key: str, count: int | None = None) -> tuple[str, str]:
+    count = count or (3 if len(key) > 6 else 2)
+    return f"{key[:count]}…", f"…{key[-count:]}"
 
 
 def _differences(one: str, other: str) -> tuple[int, int]:

@@ -134,6 +134,11 @@ _NUMBERING = re.compile(
     r"|\b(?:first|second|third|fourth|small|large)\b(?=\s+(?:open|diap))",
     re.IGNORECASE,
 )
+_RANKED = re.compile(
+    r"\b(?:de |a |di )?(?:[0-9]+|[IVX]+)(?:\s*[-–]\s*(?:[0-9]+|[IVX]+))?[\s-]*"
+    r"(?:file|fila|hil(?:eras)?|ranks?|rks|fach|sterk|rangs?|chor)\b\.?",
+    re.IGNORECASE,
+)
 _BRACKETED = re.compile(r"[(\[{][^)\]}]*[)\]}]?")
 _MATERIAL = re.compile(
     r"\b(?:wood(?:en)?|(?:spotted )?metal|zinc|tin|bois|holz|hout|legno|madera|étain|metall|metaal|m|w|tc|t\.c\.)\b\.?",
@@ -141,6 +146,7 @@ _MATERIAL = re.compile(
 )
 _BETWEEN_WORDS = re.compile(r"[\s\-=,]+")
 _SHORTEST_REST = 4
+_SHORTEST_PART = 3
 _PLURAL = re.compile(r"(?<=[a-z]{3})s$")
 
 
@@ -157,6 +163,7 @@ def readings(name: str, language: str | None = None) -> Iterator[str]:
 
 def _texts(name: str, language: str | None) -> Iterator[str]:
     yield name
+    name = _RANKED.sub(" ", name)
     plain = _NUMBERING.sub(" ", name)
     yield plain
     yield expand(plain, language)
@@ -290,7 +297,7 @@ def _without_part(name: str, language: str | None) -> Iterator[tuple[_Change, st
     """Each change that is grown together with the name ("Kontrafagott", "Posaunenbaß")."""
     before, after = _changes()
     for key in readings(name, language):
-        for at in range(len(key) - _SHORTEST_REST, 0, -1):
+        for at in range(len(key) - _SHORTEST_REST, _SHORTEST_PART - 1, -1):
             if key[:at] in before:
                 yield before[key[:at]], key[at:]
             if key[-at:] in after:

@@ -13,6 +13,7 @@ from functools import lru_cache
 _LETTERS = str.maketrans({"ø": "o", "œ": "oe", "æ": "ae", "ł": "l", "đ": "d", "ı": "i", "ß": "ss", "ð": "d", "þ": "th"})
 _NOT_A_LETTER = re.compile(r"[^a-z0-9]+")
 _DOUBLED = re.compile(r"([a-hj-wyz])\1+")  # not i and x: XXII is not XII
+_PAIRS = ("ae", "oe", "ue", "qv")
 _LOOSE = (("ph", "f"), ("th", "t"), ("ck", "k"), ("tz", "z"), ("dt", "t"), ("sch", "sh"), ("c", "k"))
 _LOOSE_LETTERS = str.maketrans({"y": "i", "j": "i", "q": "k", "w": "v"})
 _ENDING = re.compile(r"(?:en|es|er|e|n|s)$")
@@ -27,8 +28,11 @@ def key_of(text: str) -> str:
     if not plain.isascii():
         plain = unicodedata.normalize("NFKD", plain).encode("ascii", "ignore").decode()
     plain = _NOT_A_LETTER.sub("", plain)
-    plain = plain.replace("ae", "a").replace("oe", "o").replace("ue", "u").replace("qv", "qu")
-    return _DOUBLED.sub(r"\1", plain)
+    plain = _DOUBLED.sub(r"\1", plain)
+    while any(pair in plain for pair in _PAIRS):
+        plain = plain.replace("ae", "a").replace("oe", "o").replace("ue", "u").replace("qv", "qu")
+        plain = _DOUBLED.sub(r"\1", plain)
+    return plain
 
 
 @lru_cache(maxsize=16384)

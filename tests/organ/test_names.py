@@ -1,7 +1,7 @@
 """What printed stop names mean; the source stands beside each check."""
 
 import time
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -12,6 +12,8 @@ from core.organ.kinds import LANGUAGES, kind, kinds, spellings
 from core.organ.model import Family, Ranks
 from core.organ.names import expand, find_kind, guess_kind, homonyms, know_stop
 from core.organ.normal import key_of, loose_key, within_one_edit
+
+F = Fraction
 
 SPELLINGS = [(name, language, one.id) for one in kinds() for language, names in one.languages.items() for name in names]
 
@@ -124,8 +126,8 @@ def test_a_bare_koppel_is_no_stop():
     assert know_stop("Koppel") is None
 
 
-# Old and abbreviated spellings. Source: the published lists of Forchheim (Silbermann 1726), Vaassen (1824), Notre-Dame and
-# Liverpool as printed; the abbreviations: common practice, no source.
+# Old and abbreviated spellings. Source: the published lists of Forchheim (Silbermann 1726), Vaassen (1824), Notre-Dame
+# and Liverpool as printed; the abbreviations: common practice, no source.
 @pytest.mark.parametrize(
     ("name", "kind_id"),
     [
@@ -135,8 +137,10 @@ def test_a_bare_koppel_is_no_stop():
         ("Sexqualter", "sesquialtera"), ("Centre Bombarde", "bombarde"), ("Dble. Open Diap.", "double-open-diapason"),
         ("Sup. Oct.", "superoctave"), ("St. Diap.", "stopped-diapason"), ("Fl. harm.", "flute-harmonique"),
         ("V. d. G.", "viola-da-gamba"), ("Lieb. Ged.", "lieblich-gedackt"), ("Fr. Horn", "french-horn"),
-        ("Clar.", "clarinet"), ("Corn.", "cornopean"), ("Princ. Baß", "principal"), ("Open Diapason, No. 2", "open-diapason"),
-        ("1st Diapason", "open-diapason"), ("2d Flute", "flute"), ("Fifteenth, No. 1", "fifteenth"), ("Floete", "flute"),
+        ("Clar.", "clarinet"), ("Corn.", "cornopean"), ("Princ. Baß", "principal"),
+        ("Open Diapason, No. 2", "open-diapason"),
+        ("1st Diapason", "open-diapason"), ("2d Flute", "flute"), ("Fifteenth, No. 1", "fifteenth"),
+        ("Floete", "flute"),
         ("Flute (Orchestral)", "orchestral-flute"), ("Bourdon (wood)", "bourdon"), ("HAUTBOY", "oboe"),
         ("Bourdons", "bourdon"), ("Violes d'Orchestre", "viole-d-orchestre"), ("Clarionet", "clarinet"),
     ],
@@ -165,11 +169,13 @@ def test_expand(short, language, full):
 @pytest.mark.parametrize(
     ("name", "language", "feet"),
     [
-        ("Octave", None, "4"), ("Oktave", "de", "4"), ("Ottava", "it", "4"), ("Octaaf", "nl", "4"), ("Octava", "es", "4"),
+        ("Octave", None, "4"), ("Oktave", "de", "4"), ("Ottava", "it", "4"), ("Octaaf", "nl", "4"),
+        ("Octava", "es", "4"),
         ("Prestant", "fr", "4"), ("Clairon", "fr", "4"), ("Clarion", "en", "4"), ("Flûte octaviante", "fr", "4"),
         ("Flauto in ottava", "it", "4"), ("Principal", "en", "4"), ("Twelfth", "en", "8/3"), ("Nasard", "fr", "8/3"),
         ("Docena", "es", "8/3"), ("Fifteenth", "en", "2"), ("Doublette", "fr", "2"), ("Superoctave", "de", "2"),
-        ("Quarte", "fr", "2"), ("Piccolo", "en", "2"), ("Octavin", "fr", "2"), ("Quincena", "es", "2"), ("XV", "it", "2"),
+        ("Quarte", "fr", "2"), ("Piccolo", "en", "2"), ("Octavin", "fr", "2"), ("Quincena", "es", "2"),
+        ("XV", "it", "2"),
         ("Tierce", "fr", "8/5"), ("Seventeenth", "en", "8/5"), ("Larigot", "fr", "4/3"), ("Nineteenth", "en", "4/3"),
         ("XIX", "it", "4/3"), ("Principal", "de", None), ("Principale", "it", None), ("Oboe", "en", None),
         ("Trompette", "fr", None), ("Clarín", "es", None), ("Diapasons", "en", None), ("Montre", "fr", None),

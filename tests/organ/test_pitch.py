@@ -1,6 +1,6 @@
 """Pitch arithmetic against the handbook tables; the source stands beside each check."""
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -12,6 +12,8 @@ from core.organ.kinds import kind
 from core.organ.names import know_stop
 from core.organ.pitch import read_feet, true_feet
 from core.organ.spelling import read_key, write_feet
+
+F = Fraction
 
 # feet, harmonic of 8 ft, of 16 ft, of 32 ft, ordinal, cents above 8 ft. Source: arithmetic (8 ft / harmonic); anchors:
 # MILLER, The Recent Revolution in Organ Building (1913), lines 2158-2181 (8 ft, 16 ft, 4 ft);
@@ -72,7 +74,8 @@ def test_series():
 # St John the Divine, Portland in MILLER lines 4648-5935; Forchheim, Freiberg, Stendal, Lüdingworth: Silbermann,
 # Schnitger and others, www.stadtgemeinde-stendal.de, jehmlich-orgelbau.de, orgelstiftung.com).
 PRINTED = [
-    ("8/3", "quint", ["2 2/3", "2⅔", "2 2⁄3", "2 2/3'", "2.66′", "3", "3 Fuß", "3.Fuß", "3′", "3 vt", "[2 2/3']", "22/3’"]),
+    ("8/3", "quint", ["2 2/3", "2⅔", "2 2⁄3", "2 2/3'", "2.66′", "3", "3 Fuß", "3.Fuß", "3′", "3 vt", "[2 2/3']",
+                      "22/3’"]),
     ("8/5", "tierce", ["1 3/5", "1⅗", "1.6′", "(13/5’)", "1⅜", "1 3/5'"]),
     ("4/3", "quint", ["1 1/3", "1.333ft", "1½.Fuß", "1 ½ Fuß", "1½′", "11/3’"]),
     ("16/3", "quint", ["5 1/3", "5 1/2", "6’", "6", "5 2/3"]),
