@@ -45,6 +45,10 @@ def tremulant(work: Work, instruction: Instruction) -> None:
 
 def _tremulants(work: Work, instruction: Instruction) -> tuple[set[str | None], str | None]:
     have = {t.division for t in work.organ.tremulants}
+    pedal = work.organ.pedal.id if work.organ.pedal else None
+    if pedal in have:
+        # Pedals have no tremulant of their own: one listed after the pedal's stops is the whole organ's.
+        have = (have - {pedal}) | {None}
     if instruction.division is not None:
         division, stand_in = answer_of(work, instruction.division)
         if division is None or stand_in:
