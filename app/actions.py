@@ -40,9 +40,10 @@ class ActionSpec:
 
 
 ACTIONS: tuple[ActionSpec, ...] = (
-    ActionSpec("open_score", "file", "Open &score …", ("Ctrl+O",), "Open a MusicXML score.", "score"),
-    ActionSpec("open_organ", "file", "Open &organ …", ("Ctrl+Shift+O",), "Open an organ’s specification.", "organ"),
+    ActionSpec("open_score", "file", "&Open score …", ("Ctrl+O",), "Open a MusicXML score.", "score"),
+    ActionSpec("open_organ", "file", "Open o&rgan …", ("Ctrl+Shift+O",), "Open an organ’s specification.", "organ"),
     ActionSpec("open_demo", "file", "Built-in &piece", (), "Open the built-in piece on a built-in organ.", "leaf"),
+    ActionSpec("save", "file", "&Save", ("Ctrl+S",), "Save the score and what was decided.", "save", True),
     ActionSpec("show_opening", "file", "Openin&g page", (), "Close the score; show the ways in.", "desk", True),
     ActionSpec("quit", "file", "&Quit", ("Ctrl+Q",), "Close the window.", "door", True),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),

@@ -13,6 +13,11 @@ def _folder() -> Path:
     return Path(str(resources.files("sample_specs")))
 
 
+def is_builtin(path: str) -> bool:
+    """Whether a file is one of the program's own, which are never written."""
+    return Path(path).resolve().is_relative_to(_folder().resolve())
+
+
 def demo_piece() -> Path | None:
     """The built-in piece, or None where it is not shipped."""
     path = _folder() / DEMO_PIECE

@@ -49,7 +49,7 @@ class Doing(QObject):
             "",
             self.tr("Scores (*.musicxml *.xml *.mxl);;All files (*)"),
         )
-        if path:
+        if path and self.window.saving.may_lose_changes():
             self.window.open(path, then=then)
 
     def do_open_organ(self) -> None:
@@ -66,11 +66,18 @@ class Doing(QObject):
     def do_open_demo(self) -> None:
         """The built-in piece on the built-in organ."""
         piece, organ = demo_piece(), demo_organ()
-        if piece is not None:
+        if piece is not None and self.window.saving.may_lose_changes():
             self.window.open(piece, [str(organ)] if organ else [])
+
+    def do_save(self) -> None:
+        """Save the score and what was decided."""
+        self.window.saving.save()
 
     def do_show_opening(self) -> None:
         """Close the score; the organs stay."""
+        if not self.window.saving.may_lose_changes():
+            return
+        self.session.undo.clear()
         organs = self.session.document
         self.session.set_document(Document(organs=organs.organs, chosen=organs.chosen))
         self.window.show_opening()

@@ -79,6 +79,7 @@ class Session(QObject):
         self.marking: MarkingId | None = None
         self.undo = QUndoStack(self)
         self.shelf = Shelf()
+        self.saved = self.document  # as opened, or as saved last
         self._is_waiting = False
         self.has_failed = False
 
@@ -123,6 +124,7 @@ class Session(QObject):
                 opened = replace(opened, organs=self.document.organs, chosen=self.document.chosen)
             self.undo.clear()
             self.cursor = Cursor()
+            self.saved = opened
             self.set_document(opened)
             if then is not None:
                 then()

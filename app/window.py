@@ -30,6 +30,7 @@ from app.lettering import text_font
 from app.organ_panel import OrganPanel
 from app.palette import DARK, LIGHT, Colours, as_palette, style_sheet
 from app.proof_panel import ProofPanel
+from app.saving import Saving
 from app.score_desk import ScoreDesk
 from app.session import Session
 from app.settings import Settings
@@ -53,6 +54,7 @@ class Window(QMainWindow):
         self.setAcceptDrops(True)
         self.setWindowTitle("Stopwright")
         self._make_places()
+        self.saving = Saving(self)
         self.doing = Doing(self)
         self.actions_by_id: dict[str, QAction] = {}
         self._make_menus()
@@ -238,6 +240,8 @@ class Window(QMainWindow):
         paths = [url.toLocalFile() for url in event.mimeData().urls()]
         scores = [path for path in paths if _kind_of(path) == "score"]
         organs = [path for path in paths if _kind_of(path) == "organ"]
+        if scores and not self.saving.may_lose_changes():
+            return
         if scores or organs:
             event.acceptProposedAction()
             self.open(scores[0] if scores else None, organs)
@@ -248,7 +252,10 @@ class Window(QMainWindow):
         return [self.organ, centre, self.proof, self.beat]
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        """End what runs beside the window."""
+        """Ask about unsaved changes; then end what runs beside the window."""
+        if not self.saving.may_lose_changes():
+            event.ignore()
+            return
         self.settings = replace(self.settings, width=self.width(), height=self.height())
         self.shut_down()
         super().closeEvent(event)

@@ -100,6 +100,7 @@ def window(application: QApplication) -> Iterator[Window]:
     made = Window(Settings(width=1280, height=800))
     made.show()
     yield made
+    made.session.undo.setClean()  # nobody is there to answer whether to save
     made.close()
     child = made.score.engraver._process
     made.deleteLater()
