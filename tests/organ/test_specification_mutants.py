@@ -39,6 +39,14 @@ def damaged(source, chance):
     return bytes(made)
 
 
+def outcome(source):
+    """The organ, or the sentence that refuses it; any other error is the test's to see."""
+    try:
+        return read_organ(source, "organ.yaml"), ""
+    except OrganError as error:
+        return None, str(error)
+
+
 def test_damaged_specifications_give_faults_or_an_organ():
     chance = random.Random(11)
     sources = [path.read_bytes() for path in FILES]
@@ -46,11 +54,9 @@ def test_damaged_specifications_give_faults_or_an_organ():
     for number in range(MUTANTS):
         mutant = damaged(sources[number % len(sources)], chance)
         began = time.perf_counter()
-        try:
-            organ = read_organ(mutant, "organ.yaml")
-        except OrganError as error:
-            assert str(error).startswith("organ.yaml")
-        else:
+        organ, fault = outcome(mutant)
+        assert organ or fault.startswith("organ.yaml")
+        if organ:
             read += 1
             summary(organ)
             organ_to_json(organ)
