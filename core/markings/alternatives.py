@@ -7,6 +7,7 @@ from core.markings.goals import read_full
 from core.markings.keyboards import keyboard, keyboards
 from core.markings.language import has
 from core.markings.model import Action
+from core.markings.pitches import pitch_run
 from core.markings.state import Clause, State
 from core.markings.stop_lists import read_family, read_pitches, read_quality, read_recipe, read_stops_word
 from core.markings.stop_names import read_stop
@@ -127,11 +128,28 @@ def or_stops(state: State) -> None:
     _read_requests(state)
     state.clause = main
     state.part = part
+    _whose(state, main, other)
     if other.stops:
         other.stops = kept + other.stops
         main.others.append(other)
     elif other.full:
         main.others.append(other)
+
+
+def _whose(state: State, main: Clause, other: Clause) -> None:
+    """A bare pitch is the same stop's ("Fl. 8 or 4"); a place or pitch after the alternative belongs to it."""
+    if state.kind() in ("at", "of") and keyboard(state, state.at + 1) is not None and other.stops:
+        found = keyboards(state, state.at + 1, commas=False)
+        if found is not None:
+            state.take(found.after - state.at)
+            other.divisions = list(found.roles)
+    if len(other.stops) == 1 and other.stops[0].words is None and other.stops[0].family is None and main.stops:
+        other.stops[0].words, other.stops[0].family = main.stops[-1].words, main.stops[-1].family
+    if state.kind() == ")" and state.kind(1) == "num" and main.stops and other.stops and not main.stops[-1].pitches:
+        pitches, count = pitch_run(state, state.at + 1)
+        state.take(1 + count)
+        main.stops[-1].pitches = list(pitches)
+        other.stops[-1].pitches = other.stops[-1].pitches or list(pitches)
 
 
 def _read_requests(state: State) -> None:

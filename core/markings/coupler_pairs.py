@@ -206,6 +206,11 @@ def coupler_pitches(state: State) -> list[Fraction]:
     while True:
         offset = 1 if state.kind() in ("and", "&", "+", ",", "(") else 0
         kind = state.kind(offset)
+        token = state.peek(offset)
+        if token is not None and kind == "stop" and token.words in (("oct",), ("octave",), ("octaves",)):
+            found.append(Fraction(4))
+            state.take(1 + offset)
+            continue
         if kind not in ("octave", "unison_coupler") or (state.kind() == "," and kind == "octave" and not found):
             return found
         token = state.tokens[state.at + offset]

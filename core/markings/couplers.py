@@ -229,6 +229,8 @@ def _koppel(state: State) -> bool:
     if couple_verb and found is None and state.kind() not in ("", "break", ",", ";", ")"):
         state.clause.verb = True
     emit_unnamed(state, start, "pedal" if state.clause.divisions == ["pedal"] else None)
+    if state.clause.divisions == ["pedal"] and state.clause.empty:
+        state.clause.said = True
     return True
 
 

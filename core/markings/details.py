@@ -100,6 +100,8 @@ def _ranks(state: State, request: Request) -> bool:
         request.ranks = int(token.pitch)
         state.take(1)
         return True
+    if token.kind == "num" and mixture and _composition(state):
+        return True
     if token.kind == "num" and not token.foot and mixture and _counts_ranks(state, token):
         request.ranks = int(token.pitch or 0)
         state.take(1)
@@ -108,6 +110,23 @@ def _ranks(state: State, request: Request) -> bool:
         _rank_word(state)
         return True
     return False
+
+
+def _composition(state: State) -> bool:
+    """``Mixture 19.22.26``: the ranks by their intervals; they are no pitches in feet."""
+    taken = 0
+    while (token := state.peek(taken)) is not None and token.kind in ("num", "sign"):
+        if token.kind == "sign" and (token.value not in ".,-" or state.kind(taken + 1) != "num"):
+            break
+        if token.kind == "num" and (
+            token.foot or token.pitch is None or not 12 <= token.pitch <= 40 or token.pitch in (16, 32)
+        ):
+            break
+        taken += 1
+    if taken < 2 or state.kind(taken - 1) != "num":
+        return False
+    state.take(taken)
+    return True
 
 
 def _counts_ranks(state: State, token: Token) -> bool:

@@ -76,7 +76,8 @@ def _request(stop: Request, language: str, pedal: bool) -> StopRequest:
         known = know(stop.words, language, pedal, pitches[0] if len(pitches) == 1 else None)
         if not stop.unknown:
             family, kind = family or known.family, known.kind
-            if not pitches and known.feet is not None and not pedal:
+            gross = "large" in stop.qualities and family == "mutation"
+            if not pitches and known.feet is not None and not pedal and not gross:
                 pitches = [known.feet]
     return StopRequest(
         name=stop.words,

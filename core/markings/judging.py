@@ -56,7 +56,7 @@ def _is_prose(state: State, tokens: list[Token]) -> bool:
     """Whether the words around make the trade's words mean something else: a title, a lyric, a direction."""
     if _is_heading(state, tokens) or any(t.value == "*" for t in tokens):
         return True
-    foreign = sum(1 for t in tokens if t.kind in _FOREIGN)
+    foreign = sum(1 for t in tokens if t.kind in _FOREIGN) + _bare_labels(tokens)
     unknown = sum(1 for t in tokens if t.kind == "word" or any(t is u for u in state.unread))
     filler = sum(1 for t in tokens if t.kind == "filler")
     weight = sum(_weight(state, t) for t in tokens)
@@ -76,6 +76,13 @@ def _is_heading(state: State, tokens: list[Token]) -> bool:
     return len(words) == len(tokens) == 1 and (
         words[0].words == ("recitativo",) or (words[0].words == ("recit",) and words[0].dot)
     )
+
+
+def _bare_labels(tokens: list[Token]) -> int:
+    """Words like "verse" that no number or colon follows: "Solo verse" is no registration of verses."""
+    after = [*(t.value if t.kind == "sign" else t.kind for t in tokens[1:]), ""]
+    labels = [k for k, t in enumerate(tokens) if t.kind == "label"]
+    return sum(after[k] not in (":", "num", "ordinal", "roman", ",") for k in labels)
 
 
 def _only_initials(tokens: list[Token]) -> bool:

@@ -213,7 +213,8 @@ def _is_postfix(state: State, start: int, found: Keyboards) -> bool:
     if clause.empty or start == 0 or (clause.divisions and not clause.postfix and not _of_before(state, start)):
         return False
     before = state.tokens[start - 1]
-    if before.kind == "break" or (before.kind == "sign" and before.value in ",;:"):
+    both = state.tokens[start].words == ("tant",)  # tant au grand Orgue qu'au Positif
+    if before.kind == "break" or (before.kind == "sign" and before.value in ",;:" and not both):
         return False
     after = found.after
     step = _over_joint(state, after, False)
@@ -221,7 +222,7 @@ def _is_postfix(state: State, start: int, found: Keyboards) -> bool:
         joined = keyboards(state, after - 1, commas=False)
         after = joined.after if joined else after
     kind = state.kind(after - state.at)
-    if kind in _STOPPY or kind == "full":
+    if kind in _STOPPY or kind == "full" or (kind == "of" and has(state.peek(after - state.at + 1), "stop")):
         return False
     return kind not in (":", "to", "/")
 
@@ -339,7 +340,7 @@ def read_pass(state: State) -> bool:
     token = state.peek()
     if token is None or token.kind not in ("pass", "pass_both"):
         return False
-    number = None if token.kind == "pass_both" else (int(token.value),)
+    number = None if token.kind == "pass_both" else tuple(map(int, token.value.split()))
     clause = state.clause
     follow = state.kind(1)
     busy = not clause.empty or (clause.fresh and not clause.said)

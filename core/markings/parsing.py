@@ -102,6 +102,17 @@ def _heading(state: State) -> bool:
     return False
 
 
+def _label(state: State) -> bool:
+    """``Verse 3:`` says when, not what."""
+    if state.kind() != "label":
+        return False
+    state.take(1)
+    while state.kind() in ("num", "ordinal", "roman", "and", ",", ":") and not state.tokens[state.at].foot:
+        if state.take(1).value == ":":
+            break
+    return True
+
+
 def _namely(state: State) -> bool:
     """A recipe spelled out: its name adds nothing to the stops that follow."""
     if state.kind() != "namely":
@@ -254,7 +265,8 @@ def _takes_off(state: State) -> bool:
 
 
 _OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
-    "heading": (_heading,), "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
+    "heading": (_heading,),
+    "label": (_label,), "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
     "half_before": (_half,), "similar": (_similar,), "sign": (_sign,), "break": (_sign,), "and": (_sign,),
 }  # fmt: skip
 

@@ -12,6 +12,8 @@ def target(state: State) -> list[Request]:
 
 def add_request(state: State, request: Request) -> Request:
     """Put a request into the clause with the qualities that stood before it."""
+    if state.clause.postfix and state.clause.stops and not state.clause.excepting:
+        _after_a_place(state)
     request.qualities.extend(state.qualities)
     state.qualities = []
     request.part = state.part
@@ -25,3 +27,13 @@ def add_request(state: State, request: Request) -> Request:
     clause.end = request.end
     target(state).append(request)
     return request
+
+
+def _after_a_place(state: State) -> None:
+    """What stands before ("les Anches du G.O.") is closed by its division; the verb goes on."""
+    clause, qualities, joined = state.clause, state.qualities, state.joined
+    state.qualities = []
+    state.flush()
+    state.clause.action, state.clause.verb = clause.action, clause.verb
+    state.clause.hand, state.clause.optional = clause.hand, clause.optional
+    state.qualities, state.joined = qualities, joined
