@@ -140,9 +140,7 @@ def answers(organ: Organ) -> Iterator[str]:
 
 
 def _pitch_order(size: str) -> float:
-    return -sum(
-        float(p.split("/")[0]) / float(p.split("/")[1]) if "/" in p else float(p) for p in size.split()
-    )
+    return -sum(float(p.split("/")[0]) / float(p.split("/")[1]) if "/" in p else float(p) for p in size.split())
 
 
 def solo_stops(organ: Organ) -> Iterator[str]:
@@ -150,11 +148,17 @@ def solo_stops(organ: Organ) -> Iterator[str]:
     for division in organ.manuals:
         names = []
         for stop in division.stops:
-            known = kind(stop.kind) if stop.kind else None
-            if known is not None and known.use == "solo" and stop.in_use:
+            if _carries_a_melody(stop) and stop.in_use:
                 names.append(f"{stop.name}{' (in the box)' if is_enclosed(division, stop) else ''}")
         if names:
             yield f"{division.name}: {', '.join(names)}"
+
+
+def _carries_a_melody(stop: Stop) -> bool:
+    """Solo stops by trade, reeds that are not for the chorus alone, and Cornets and their like."""
+    use = kind(stop.kind).use if stop.kind else "both"
+    solo_by_sound = stop.family in (Family.REED, Family.COMPOUND) and use != "chorus"
+    return use == "solo" or solo_by_sound
 
 
 def gaps(organ: Organ) -> Iterator[str]:
