@@ -39,15 +39,12 @@ def write_score(bars: int, seed: int = 1) -> str:
             )
         upper = "".join(_note(dice, 5, 2, "eighth", 1, 1) for _ in range(8))
         chords = "".join(
-            _note(dice, 4, 4, "quarter", 1, 2) + _note(dice, 4, 4, "quarter", 1, 2, chord=True)
-            for _ in range(4)
+            _note(dice, 4, 4, "quarter", 1, 2) + _note(dice, 4, 4, "quarter", 1, 2, chord=True) for _ in range(4)
         )
         lower = "".join(_note(dice, 3, 2, "eighth", 2, 5) for _ in range(8))
         pedal = "".join(_note(dice, 2, 4, "quarter", 3, 9) for _ in range(4))
         back = "\n<backup><duration>16</duration></backup>"
-        body.append(
-            f'\n<measure number="{bar + 1}">{head}{upper}{back}{chords}{back}{lower}{back}{pedal}\n</measure>'
-        )
+        body.append(f'\n<measure number="{bar + 1}">{head}{upper}{back}{chords}{back}{lower}{back}{pedal}\n</measure>')
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n<score-partwise version="4.0"><part-list><score-part id="P1">'
         "<part-name>Organ</part-name></score-part></part-list>"
