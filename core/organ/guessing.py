@@ -9,7 +9,7 @@ from core.knowledge.loader import load
 from core.organ.claims import index
 from core.organ.normal import key_of, ocr_key, within_one_edit
 
-_SHORTEST = 5  # below it too many names lie within one letter of each other
+_SHORTEST = 6  # below it too many names lie within one letter of each other
 
 
 class Part(NamedTuple):

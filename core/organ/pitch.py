@@ -28,14 +28,16 @@ _VULGAR = {
     "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅑": "1/9", "⅒": "1/10",
 }  # fmt: skip
 FEET_MARK = (
-    r"(?:['’‘´`ˊ′ʹ″\"]{1,2}|(?:feet|foot|ft|fuss|fuß|fusz|fueß|fot|fod|fods|stop(?:a|y)|stóp|voets?|vt|pieds?|piés?|pies|"
+    r"(?:['’‘´`ˊ′ʹ″\"]{1,2}|(?:feet|foot|ft|f(?:u|ü)(?:ss|ß|sz)(?:ton|ig)?|fueß|fot|fods?|jalkaa?|jalan|stop[ay]?|stóp|voets?|vt|pieds?|piés?|pies|"
     r"pied|piedi|piede|palmos?|palmi|pal|pds?|ps|f|p|v)\b\.?)"
 )
 NUMBER = (
     r"(?:\d{1,3}\s*[.,\-–]?\s*[" + "".join(_VULGAR) + r"]|[" + "".join(_VULGAR) + r"]"
     r"|\d{1,2}[\s.\-–]{1,3}\d{1,3}\s?[/⁄∕]\s?\d{1,3}|\d{1,3}\s?[/⁄∕]\s?\d{1,3}|\d{1,3}[.,]\d{1,3}|\d{1,3})"
 )
-_PRINTED = re.compile(rf"\s*[(\[]?\s*(?P<number>{NUMBER})\s*\.?\s*(?P<mark>{FEET_MARK})?\s*[)\]]?\.?\s*", re.I)
+_PRINTED = re.compile(rf"\s*[(\[]?\s*(?P<number>{NUMBER})\s*[.-]?\s*(?P<mark>{FEET_MARK})?\s*[)\]]?\.?\s*", re.I)
+_RAISED = re.compile(r"[⁰¹²³⁴⁵⁶⁷⁸⁹]+\s?[/⁄∕]\s?[₀₁₂₃₄₅₆₇₈₉0-9]+")
+_RAISED_DIGITS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉", "01234567890123456789")
 _PALMOS: dict[Fraction, int | Fraction] = {
     Fraction(52): 32, Fraction(26): 16, Fraction(28): 16, Fraction(24): 16, Fraction(13): 8, Fraction(14): 8,
     Fraction(12): 8, Fraction(13, 2): 4, Fraction(7): 4, Fraction(6): 4, Fraction(3): 2, Fraction(13, 4): 2,
@@ -51,6 +53,11 @@ _HISTORIC = {
     Fraction(13, 2): Fraction(32, 5),
 }  # fmt: skip
 """Rounded and misprinted feet → what they are where the name tells nothing more (FACTS of printed lists)."""
+
+_UNISONS = (Family.PRINCIPAL, Family.FLUTE, Family.STRING, Family.REED)
+_NO_UNISON = frozenset((Fraction(24), Fraction(12), Fraction(10), Fraction(5)))
+"""Figures that are a rounded fifth under a Quint's name only."""
+_IBERIAN = ("flautad", "violon-es")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +77,7 @@ class PrintedPitch:
 
 def read_feet(text: str) -> PrintedPitch | None:
     """The pitch that a text prints (``2⅔'``, ``22/3’``, ``2.66 ft``, ``13 palmos``), or None. Never raises."""
+    text = _RAISED.sub(_lowered, text)
     found = _PRINTED.fullmatch(text)
     if found is None or not found["number"].isprintable():
         return None
@@ -88,6 +96,10 @@ def read_feet(text: str) -> PrintedPitch | None:
         return PrintedPitch(value=value, exact=True)
     why = say("{printed} read as {feet}", printed=text.strip(), feet=write_feet(value))
     return PrintedPitch(value=value, exact=False, why=why)
+
+
+def _lowered(found: re.Match[str]) -> str:
+    return f" {found.group().translate(_RAISED_DIGITS)}"
 
 
 def _number(text: str) -> tuple[Fraction | None, bool]:
@@ -119,15 +131,15 @@ def _fraction(above: int, below: int) -> tuple[Fraction, bool]:
     return whole + Fraction(part, below), True
 
 
-def _decimal(text: str) -> tuple[Fraction, bool]:
-    """``2.66`` is 2 2/3, ``1.6`` just 1 3/5."""
+def _decimal(text: str) -> tuple[Fraction | None, bool]:
+    """``2.66`` is 2 2/3, ``1.6`` just 1 3/5; ``8.4`` no pitch (two of them)."""
     digits = text.replace(",", ".")
     value = Fraction(digits)
     near = min(_NAMED, key=lambda pitch: abs(pitch - value))
     places = len(digits.split(".")[1])
     if near != value and abs(near - value) <= Fraction(1, 10**places):
         return near, True
-    return value, False
+    return (value if near == value or value in _HISTORIC else None), False
 
 
 def true_feet(printed: Feet, kind: StopKind | None, name: str = "") -> tuple[Feet, Said | None]:
@@ -160,8 +172,12 @@ def _meant(printed: Feet, odd: int | None, kind: StopKind | None) -> Feet:
         return printed
     if printed in PITCHES:
         return printed
-    if kind is not None and kind.family == Family.PRINCIPAL and printed in _ONLY_PALMOS:
-        return Fraction(_PALMOS[printed])
+    if kind is not None and kind.family in _UNISONS:
+        palmos = printed in _ONLY_PALMOS or kind.id.startswith(_IBERIAN)
+        if palmos and printed in _PALMOS:
+            return Fraction(_PALMOS[printed])
+        if printed in _NO_UNISON:
+            return printed
     return _HISTORIC.get(printed, printed)
 
 

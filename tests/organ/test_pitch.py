@@ -109,6 +109,9 @@ def test_printed_spellings(feet, kind_id, text):
         ("Nasat", "3", "8/3"),
         ("Gross Quint", "10 1/2", "32/3"),
         ("Open Diapason", "8", "8"),
+        ("Gemshorn", "3", "8/3"),
+        ("Mixtur", "3", "8/3"),
+        ("Larigot", "1 1/2", "4/3"),
         ("Principal", "4", "4"),
         ("Quintadena", "8", "8"),
     ],
@@ -130,13 +133,16 @@ def test_name_decides_rounded_feet(name, printed, true):
         ("2-2/3", "8/3"), ("2 - 2/3", "8/3"), ("8ˊ", "8"), ("½", "1/2"), ("8''", "8"), ("102/3", "32/3"),
         ("62/5", "32/5"), ("16/3", "16/3"), ("8/9", "8/9"), ("51/3’", "16/3"), ("5,33", "16/3"), ("2,67", "8/3"),
         ("1.14", "8/7"), ("0.5", "1/2"), ("16 stopa", "16"), ("8 piedi", "8"), ("32´", "32"),
+        ("8-Fuß", "8"), ("16 Fußton", "16"), ("8 jalkaa", "8"), ("8 stop", "8"), ("4⁴⁄₇", "32/7"), ("2.5", "5/2"),
     ],
 )  # fmt: skip
 def test_marks_and_numbers(text, feet):
     assert read_feet(text).value == F(feet)
 
 
-@pytest.mark.parametrize("text", ["", "Oboe", "III", "0", "1/0", "1998", "8 ranks", "4.5.6", "100", "²"])
+@pytest.mark.parametrize(
+    "text", ["", "Oboe", "III", "0", "1/0", "1998", "8 ranks", "4.5.6", "100", "²", "8.4", "8 4", "4-8"]
+)
 def test_what_is_no_pitch(text):
     assert read_feet(text) is None
 
@@ -207,3 +213,17 @@ def test_cents_of_beats(key, per_second, cents):
 def test_what_is_no_ordinal(text):
     with pytest.raises(ValueError, match=r".*"):
         pitch.feet_of_ordinal(text)
+
+
+@pytest.mark.parametrize(
+    ("kind_id", "printed", "true"),
+    [("flautado", "13", "8"), ("flautado", "12", "8"), ("octave", "6 1/2", "4"), ("principale", "12", "12")],
+)
+def test_palmos_without_the_word(kind_id, printed, true):
+    # source: enharmonia.es/blog/76 (Flautado de 13 is 8 ft); Portuguese Flautado de 12: from memory
+    assert true_feet(F(*_parts(printed)), kind(kind_id), "")[0] == F(true)
+
+
+def _parts(printed):
+    whole, _, half = printed.partition(" ")
+    return (int(whole) * 2 + 1, 2) if half else (int(whole), 1)
