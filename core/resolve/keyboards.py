@@ -151,7 +151,7 @@ def _answer_number(table: _Table, row: str, numbers: list[str], tongue: str | No
     keyboards = {d.keyboard for d in organ.manuals if d.keyboard}
     highest = max(int(n.removeprefix(_NUMBERED)) for n in numbers)
     if not tongue or tongue not in load("keyboards")["numbers"] or _same_count(organ, tongue, highest):
-        if own:
+        if own and not own[0].keyboard_assumed:
             table.set(row, own[0], "own", keyboard=_ROMAN.get(str(number), number))
             return
         tongue = tongue or _TRADITION_LANGUAGE.get(organ.tradition or "") or "de"
@@ -160,7 +160,9 @@ def _answer_number(table: _Table, row: str, numbers: list[str], tongue: str | No
         order = _order(tongue, highest)
     role = order[number - 1] if number <= len(order) else "solo"
     numbers_data = load("keyboards")["numbers"].get(tongue, load("keyboards")["numbers"]["de"])
-    division = division_of_role(organ, role) or _free_stand_in(table, role)
+    free = bool(own) and own[0].id not in table.answers.values() and own[0].role != Role.GREAT
+    own_here = own[0] if free and organ.with_role(role) is None else None
+    division = division_of_role(organ, role) or own_here or _free_stand_in(table, role)
     if division is None:
         table.missing.add(row)
         return
