@@ -1,6 +1,8 @@
 """Changes to a specification's text: the lines that are meant change, all others keep every character."""
 
+from dataclasses import replace
 from difflib import unified_diff
+from pathlib import Path
 
 import pytest
 
@@ -175,3 +177,54 @@ def test_what_does_not_fit_is_refused_with_a_sentence(change):
     with pytest.raises(EditError) as caught:
         change_specification(TEXT, change)
     assert len(str(caught.value)) > 20
+
+
+SAMPLES = sorted((Path(__file__).parent.parent.parent / "sample_specs").glob("*.yaml"))
+
+
+def others(organ, *but):
+    """All stops but some, as they are without lines and ids."""
+    return [replace(stop, lines=(), id="", rank="") for d in organ.divisions for stop in d.stops if stop.id not in but]
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_stops_of_the_sample_organs_can_be_changed_alone(path):
+    text = path.read_text(encoding="utf-8")
+    before = read_specification(text, "x")
+    borrowed_from = {stop.rank for d in before.divisions for stop in d.stops}
+    for division in before.divisions:
+        for stop in division.stops[::4]:
+            louder = 10 if stop.loudness < 10 else 1
+            made = change_specification(text, ChangeStop(stop=stop.id, entries=(("loudness", str(louder)),)))
+            after = read_specification(made, "x")
+            assert after.stop(stop.id).loudness == louder
+            assert others(after, stop.id) == others(before, stop.id)
+            if stop.id not in borrowed_from:
+                gone = read_specification(change_specification(text, RemoveStop(stop=stop.id)), "x")
+                assert others(gone) == others(before, stop.id)
+            named = change_specification(text, ChangeStop(stop=stop.id, entries=(("enclosed", "yes"),)))
+            assert any(s.enclosed for s in stops_named(named, stop.name))
+            added = change_specification(text, AddStop(division=division.id, stop="Gemshorn 1/2", after=stop.id))
+            new = f"{division.id}/gemshorn-1-2"
+            assert others(read_specification(added, "x"), new) == others(before)
+            assert change_specification(added, RemoveStop(stop=new)) == text
+
+
+def stops_named(text, name):
+    organ = read_specification(text, "x")
+    return [stop for d in organ.divisions for stop in d.stops if stop.name == name]
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_couplers_and_divisions_of_the_sample_organs_can_be_changed(path):
+    text = path.read_text(encoding="utf-8")
+    before = read_specification(text, "x")
+    first = before.divisions[0]
+    added = change_specification(text, AddPart(section="couplers", entry=f"{first.name} octave"))
+    after = read_specification(added, "x")
+    assert [c.text for c in after.couplers][:-1] == [c.text for c in before.couplers]
+    assert change_specification(added, RemovePart(section="couplers", index=len(before.couplers))) == text
+    for division in before.divisions:
+        made = change_specification(text, ChangeDivision(division=division.id, entries=(("compass", "C2-C7"),)))
+        assert read_specification(made, "x").division(division.id).compass == (36, 96)
+        assert others(read_specification(made, "x")) == others(before)
