@@ -50,6 +50,7 @@ _SHORT_BY_NAME = {  # common practice, no source
 }
 _BOX = {"open": "box open", "half": "box half", "closed": "box shut", "opening": "box ↗", "closing": "box ↘"}
 _LONG = 4
+_ORDINALS = {2: "2nd", 3: "3rd", 4: "4th"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +147,7 @@ def _changes(organ: Organ, division: Division, steps: list[Step], ticks: int) ->
         text = change_words(organ, division, before, step.registration)
         before = step.registration
         if text:
-            again = "" if step.at.nth == 1 else f"{step.at.nth}. time: "
+            again = "" if step.at.nth == 1 else f"{_ORDINALS.get(step.at.nth, step.at.nth)} time: "
             changes.append(Change(int(step.at.onset * ticks), step.at.bar, again + text, step.at.nth))
     return tuple(changes)
 

@@ -14,6 +14,7 @@ from app.lane import LaneLine
 from app.page_places import PagePlaces
 from app.score_index import Mark, ScoreIndex
 from core.analysis import Analysis
+from core.findings import Finding
 from core.markings.gathering import MarkingRead
 from core.passages.model import Passage
 from core.score.model import MarkingId, Ticks
@@ -203,6 +204,25 @@ def _add_flags(overlay: Overlay, passage: Passage, row: int, places: PagePlaces,
         if x is not None and place is not None and row < len(place.staves):
             y = place.staves[row][0] - BEYOND
             overlay.flags.append(Flag(number, x, y, proposal.onset, str(proposal.why)))
+
+
+def finding_spots(places: PagePlaces, index: ScoreIndex, finding: Finding) -> list[QRectF]:
+    """The stretch that a finding speaks of, on its staff, on each system of a page."""
+    if finding.at is None:
+        return []
+    start = int(finding.at.onset * index.score.ticks)
+    end = start + 1
+    if finding.until is not None:
+        end = max(end, int(finding.until.onset * index.score.ticks))
+    row = index.row_of(finding)
+    spots = []
+    for number, system in enumerate(places.systems):
+        span = _span_on(number, start, end, places, index)
+        if span is not None and row < len(system.staves):
+            top, bottom = system.staves[row]
+            width = max(span[1] - span[0], 420.0)
+            spots.append(QRectF(span[0] - 60, top - 260, width, bottom - top + 520))
+    return spots
 
 
 def _span_on(

@@ -170,6 +170,14 @@ class OverlayPainter:
         painter.setPen(Qt.PenStyle.NoPen)
         painter.drawPolygon(QPolygonF([QPointF(left - 5, y0 - 6), QPointF(left + 5, y0 - 6), QPointF(left, y0)]))
 
+    def spot(self, rect: QRectF) -> None:
+        """The stretch of the chosen finding: a faint ground with an edge at both ends."""
+        where = self._rect(rect)
+        self.painter.fillRect(where, self.colours.colour("accent", 26))
+        self.painter.setPen(QPen(self.colours.colour("accent", 160), 1.2))
+        self.painter.drawLine(QLineF(where.topLeft(), where.bottomLeft()))
+        self.painter.drawLine(QLineF(where.topRight(), where.bottomRight()))
+
     def _rect(self, rect: QRectF) -> QRectF:
         s = self.scale
         return QRectF(rect.x() * s, rect.y() * s, rect.width() * s, rect.height() * s)

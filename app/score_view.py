@@ -5,13 +5,14 @@ from __future__ import annotations
 from time import perf_counter
 
 from PySide6.QtCore import QPointF, QRectF, Qt, QTimer, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QPixmap, QResizeEvent
-from PySide6.QtWidgets import QAbstractScrollArea, QWidget
+from PySide6.QtGui import QPainter, QPaintEvent, QPixmap
+from PySide6.QtWidgets import QWidget
 
 from app.engraver import Engraver
 from app.lettering import text_font
-from app.overlay import LANE_ROOM, LANE_TOP, lane_gap, lane_step
+from app.overlay import LANE_ROOM, LANE_TOP, finding_spots, lane_gap, lane_step
 from app.overlay_painting import OverlayPainter
+from app.page_desk import PageDesk
 from app.page_store import PageStore
 from app.palette import Colours
 from app.session import Session
@@ -19,27 +20,18 @@ from app.tiles import SIDE, Tiles, tiles_over
 from app.title_block import TitleLine, lay_out, paint_title
 from core.score.source import Source
 
-PAGE_WIDTH, PAGE_HEIGHT = 21000.0, 29700.0
-WIDTH_AT_100 = 794.0
-"""An A4 page is 794 pixels wide at 96 to the inch."""
-WIDEST_FIT = 1.2
-"""On a wide screen a page as wide as the view would show one system at a time."""
-SHADOW = 14
-GAP = 18
 _PAINT_BUDGET = 0.008
 _IDLE_BUDGET = 0.004
 _AHEAD = 700
 
 
-class ScoreView(QAbstractScrollArea):
+class ScoreView(PageDesk):
     """Shows the session's score.
 
     Signals:
-        zoom_changed: per cent.
         first_page_shown: the first page of a score has been painted.
     """
 
-    zoom_changed = Signal(int)
     first_page_shown = Signal()
 
     def __init__(self, session: Session, colours: Colours, parent: QWidget | None = None) -> None:
@@ -49,10 +41,7 @@ class ScoreView(QAbstractScrollArea):
         self.engraver = Engraver(self)
         self.store = PageStore()
         self.tiles = Tiles()
-        self.zoom = 0.0  # 0: as wide as the view
-        self.page_count = 0
         self.title: list[TitleLine] = []
-        self.title_height = 0.0
         self.failed_pages: set[int] = set()
         self._shown_first = False
         self._engraved = b""
@@ -62,7 +51,6 @@ class ScoreView(QAbstractScrollArea):
         self._idle.setInterval(0)
         self._idle.timeout.connect(self._paint_ahead)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setFrameShape(QAbstractScrollArea.Shape.NoFrame)
         self.viewport().setMouseTracking(True)
         self.setAccessibleName(self.tr("Score"))
         self.setAccessibleDescription(self.tr("Engraved pages. Left and right arrow move from beat to beat."))
@@ -107,16 +95,16 @@ class ScoreView(QAbstractScrollArea):
         if score:
             self.engraver.load(score, lane_gap(LANE_ROOM))
         self.verticalScrollBar().setValue(0)
-        self._set_ranges()
+        self.set_ranges()
         self.viewport().update()
 
     def _on_prepared(self, headings: list[dict[str, object]], bars: int) -> None:
         self.title, self.title_height = lay_out(headings)
-        self._set_ranges()
+        self.set_ranges()
 
     def _on_loaded(self, pages: int) -> None:
         self.page_count = pages
-        self._set_ranges()
+        self.set_ranges()
         self.engraver.look_at(self.first_visible() + 1)
 
     def _on_page(self, page: int, bars: tuple[int, int], body: bytes) -> None:
@@ -148,89 +136,9 @@ class ScoreView(QAbstractScrollArea):
         self.tiles.clear()
         self.viewport().update()
 
-    # size and place
-
-    @property
-    def scale(self) -> float:
-        """Pixels to a page unit."""
-        if self.zoom <= 0:
-            width = max(300.0, self.viewport().width() - 2 * SHADOW)
-            return min(width, WIDTH_AT_100 * WIDEST_FIT) / PAGE_WIDTH
-        return self.zoom / 100 * WIDTH_AT_100 / PAGE_WIDTH
-
-    @property
-    def zoom_per_cent(self) -> int:
-        """The size shown, in per cent."""
-        return round(self.scale * PAGE_WIDTH / WIDTH_AT_100 * 100)
-
-    def set_zoom(self, per_cent: float, around: QPointF | None = None) -> None:
-        """Show at another size (0: as wide as the view), what is at `around` staying there."""
-        point = around if around is not None else QPointF(self.viewport().rect().center())
-        before = self.scale
-        y = (self.verticalScrollBar().value() + point.y()) / before
-        x = (self.horizontalScrollBar().value() + point.x()) / before
-        self.zoom = min(max(per_cent, 25.0), 800.0) if per_cent > 0 else 0.0
-        self._set_ranges()
-        self.verticalScrollBar().setValue(round(y * self.scale - point.y()))
-        self.horizontalScrollBar().setValue(round(x * self.scale - point.x()))
-        self.zoom_changed.emit(self.zoom_per_cent)
-        self.viewport().update()
-
-    def page_height(self, page: int) -> float:
-        """Height in pixels, the first page with its title block."""
-        return (PAGE_HEIGHT + (self.title_height if page == 0 else 0)) * self.scale
-
-    def page_rect(self, page: int) -> QRectF:
-        """Where a page lies in the viewport."""
-        width = PAGE_WIDTH * self.scale
-        room = self.viewport().width()
-        x = max(SHADOW, (room - width) / 2) - self.horizontalScrollBar().value()
-        y = float(GAP)
-        if page > 0:
-            y += self.page_height(0) + GAP + (page - 1) * (PAGE_HEIGHT * self.scale + GAP)
-        return QRectF(x, y - self.verticalScrollBar().value(), width, self.page_height(page))
-
-    def first_visible(self) -> int:
-        """Number of the first page in view, from 0."""
-        for page in range(self.page_count):
-            if self.page_rect(page).bottom() > 0:
-                return page
-        return 0
-
-    def visible_pages(self) -> list[int]:
-        """Numbers of the pages in view."""
-        pages = []
-        for page in range(self.first_visible(), self.page_count):
-            if self.page_rect(page).top() > self.viewport().height():
-                break
-            pages.append(page)
-        return pages
-
-    def _set_ranges(self) -> None:
-        height = GAP * (self.page_count + 1) + sum(self.page_height(n) for n in range(self.page_count))
-        room = self.viewport().size()
-        self.verticalScrollBar().setRange(0, max(0, round(height) - room.height()))
-        self.verticalScrollBar().setPageStep(room.height())
-        self.verticalScrollBar().setSingleStep(48)
-        width = PAGE_WIDTH * self.scale + 2 * SHADOW
-        self.horizontalScrollBar().setRange(0, max(0, round(width) - room.width()))
-        self.horizontalScrollBar().setPageStep(room.width())
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """Keep the beginning of what was in view."""
-        super().resizeEvent(event)
-        self._set_ranges()
-        self.zoom_changed.emit(self.zoom_per_cent)
-
     def _on_scrolled(self) -> None:
         self.engraver.look_at(self.first_visible() + 1)
         self._idle.start()
-
-    def page_point(self, page: int, point: QPointF) -> QPointF:
-        """A point of the viewport in the page's units, the engraving's own corner as origin."""
-        rect = self.page_rect(page)
-        top = self.title_height if page == 0 else 0.0
-        return QPointF((point.x() - rect.x()) / self.scale, (point.y() - rect.y()) / self.scale - top)
 
     def cursor_rect(self) -> QRectF | None:
         """Where the cursor stands in the viewport, from the system's top to its lane's end."""
@@ -361,6 +269,10 @@ class ScoreView(QAbstractScrollArea):
     def _paint_overlay(self, painter: QPainter, page: int) -> None:
         overlay = self.store.overlay(page)
         over = OverlayPainter(painter, self.colours, self.scale)
+        finding, places = self.session.finding_at(self.session.finding), self.store.places(page)
+        if finding is not None and places is not None and places.index is not None:
+            for spot in finding_spots(places, places.index, finding):
+                over.spot(spot)
         if overlay is not None:
             over.paint(overlay, self.session.finding, self.session.marking)
         cursor = self._cursor_on_page()
