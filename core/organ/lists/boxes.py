@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from core.organ.lists.keys import first_key
 from core.organ.lists.drafts import AidDraft, DivisionDraft, StopDraft
 from core.organ.lists.state import Note
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words
@@ -14,12 +15,22 @@ _NOT = re.compile(r"\b(?:not|outside|nicht|niet|non|no(?!\.)|ausserhalb|hors|fue
 _MARK = re.compile(r"[*†‡§+°¹²³]{1,3}")
 
 
-def apply_note(note: Note, divisions: list[DivisionDraft]) -> bool:
-    """Apply a sentence to the stops it speaks of; was anything done?"""
+def apply_note(note: Note, divisions: list[DivisionDraft]) -> list[int]:
+    """Apply a sentence to the stops it speaks of.
+
+    A mark explained at the end of a list, or outside every division, is explained for all of them.
+
+    Returns:
+        The indices of the divisions to which something was done.
+    """
+    last = note.within is None or note.within == len(divisions) - 1
+    begins = re.match(r"^\s*[*†‡§+°¹²³]{1,3}", note.piece.text)
+    places = range(len(divisions)) if last and begins else [note.within] if note.within is not None else []
+    return [at for at in places if at < len(divisions) and _apply(note, divisions[at])]
+
+
+def _apply(note: Note, division: DivisionDraft) -> bool:
     text, folded = note.piece.text, fold(note.piece.text)
-    if note.within is None or note.within >= len(divisions):
-        return False
-    division = divisions[note.within]
     if not _BOX.search(folded):
         return _marked(text, folded, division)
     mark = re.match(r"^\s*([*†‡§+°¹²³]{1,3})", text)
@@ -61,10 +72,18 @@ def _marked(text: str, folded: str, division: DivisionDraft) -> bool:
     if pattern("prepared").search(folded):
         for stop in stops:
             stop.prepared = True
+    elif (key := _first_key(folded)) is not None:
+        for stop in stops:
+            stop.first = key
     elif re.match(r"\W*(?:=\s*)?(?:from|aus|uit|borrowed|transmi|ext|derived|emprunt)", folded):
         for stop in stops:
             stop.borrowed = text.strip("*†‡§+°= ")
     return bool(stops)
+
+
+def _first_key(folded: str) -> int | None:
+    found = re.search(r"(?:from|ab|vanaf|fra|depuis|to) (tenor [a-g]|[a-g]\d?'{0,3})\W*$", folded)
+    return first_key(found[1]) if found else None
 
 
 def box_pedals(aids: list[AidDraft], divisions: list[DivisionDraft]) -> None:

@@ -29,8 +29,8 @@ def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
     _roles(divisions)
     cited: set[int] = set()
     for note in gathered.notes:
-        if apply_note(note, divisions) and note.within is not None:
-            divisions[note.within].lines = _with(divisions[note.within].lines, note.piece.lines)
+        for at in apply_note(note, divisions):
+            divisions[at].lines = _with(divisions[at].lines, note.piece.lines)
     box_pedals(gathered.aids, divisions)
     _recits(divisions, tradition)
     _pedal_for_couplers(gathered)

@@ -83,6 +83,8 @@ def is_figure(text: str) -> bool:
     sorts = [token.sort for token in tokens_of(text)]
     if not sorts:
         return True
+    if re.match(r"\s*(?:XII|XV|XIX|XXII|XXVI|XXIX|XXXIII|XXXVI)(?!\w)", text):
+        return False
     figures = (Sort.PITCH, Sort.RANKS, Sort.NUMERAL, Sort.NUMBER, Sort.ORDINALS, Sort.MARK, Sort.SIGN)
     if all(sort in figures for sort in sorts):
         return True

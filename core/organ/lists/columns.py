@@ -19,7 +19,7 @@ from core.organ.lists.stops import read_stops
 from core.organ.lists.vocabulary import fold, pattern, words
 
 _COMMAS = re.compile(
-    r"\s*;\s*|\s*,(?!\s*\d{1,2}\b\s*(?:'|′|ft\b)?\s*(?:[,;.)&]|$|and\b)|\s*UO\b)\s*|(?<=[a-zà-ž0-9')])\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+"
+    r"\s*;\s*|\s*,(?!\s*\d{1,2}\b\s*(?:'|′|ft\b)?\s*(?:[,;.)&]|$|(?:and|et|und|e|y|en|och|og)\b)|\s*UO\b)\s*|(?<=[a-zà-ž0-9')])\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+"
 )
 _LABEL = re.compile(r"^(?P<label>[^:]{2,40}):\s*(?P<rest>.*)$")
 _DITTO = re.compile(r"^(?P<mark>[\"”″„]|do\.?|id\.?|idem|ditto)\s+(?=\S)", re.IGNORECASE)
@@ -58,8 +58,8 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
     if place.section == "division" and _turns(gathered, piece, place):
         return
     ditto = _DITTO.match(text)
-    if ditto and place.label:
-        piece = Piece(text[ditto.end() :], piece.lines, piece.at)
+    if ditto:
+        piece = _undittoed(gathered, Piece(text[ditto.end() :], piece.lines, piece.at), place)
     if is_note(piece.text):
         gathered.notes.append(Note(piece=piece, within=place.within))
         return
@@ -72,6 +72,17 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
         _read_apart(gathered, piece, place)
         return
     _read_in_division(gathered, piece, place)
+
+
+def _undittoed(gathered: Gathered, piece: Piece, place: Place) -> Piece:
+    """A line without its ditto mark: the name above stands for it, or that name's first word."""
+    last = None if place.label or place.section != "division" else gathered.last_stop(place.within)
+    if last is None:
+        return piece
+    words_above = last.name.split()
+    own_name = piece.text[:1].isalpha()
+    above = " ".join(words_above[: max(1, len(words_above) - 1)] if own_name else words_above)
+    return Piece(f"{above} {piece.text}", piece.lines, piece.at)
 
 
 def _turns(gathered: Gathered, piece: Piece, place: Place) -> bool:
@@ -181,7 +192,7 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """Couplers, tremulants and aids among the stops."""
     text = re.sub(r"^\s*\d{1,3}[.)]?\s+(?=[^\W\d])", "", piece.text)
     bare = Piece(text, piece.lines, piece.at)
-    if "," in bare.text and _take_several(gathered, split_at(bare, _COMMAS), place):
+    if _take_several(gathered, split_at(bare, _COMMAS), place):
         return True
     couplers = read_couplers(bare, within=place.within, section=bool(place.label))
     if couplers and not _is_own_stop(gathered, bare, place, couplers):
@@ -271,7 +282,7 @@ def _is_stop(name: str, complete: bool, numeral: bool, text: str) -> bool:
 
 def heading_of(piece: Piece) -> Heading | None:
     """The heading that a cell is; couplers and tremulants are none."""
-    heading = read_heading(piece) if len(piece.text) < 400 else None
+    heading = read_heading(piece)
     if heading is None or (heading.section and heading.rest):
         return heading
     return None if read_couplers(piece, within=None, section=False) else heading

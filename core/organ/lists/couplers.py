@@ -60,9 +60,15 @@ def _unison_off(base: CouplerDraft, folded: str, within: int | None) -> list[Cou
 
 
 @cache
-def _octave_words() -> tuple[tuple[str, int], ...]:
-    pairs = [(word, pitch) for pitch in (16, 4) for word in words("octave", str(pitch)) if not word[0].isdigit()]
-    return tuple(sorted(pairs, key=lambda pair: -len(pair[0])))
+def _octave_words() -> dict[str, int]:
+    """Words for an octave coupler; sub-octave words win where a word is both."""
+    return {word: pitch for pitch in (4, 16) for word in words("octave", str(pitch)) if not word[0].isdigit()}
+
+
+@cache
+def _octave_pattern() -> re.Pattern[str]:
+    longest = sorted(_octave_words(), key=lambda word: (-len(word), word))
+    return re.compile(r"(?<![\w'])(?:" + "|".join(map(re.escape, longest)) + r")(?![\w'])")
 
 
 def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], set[str]] | None:
@@ -78,11 +84,9 @@ def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], s
         flags.add("terza")
         text = text.replace("terza mano", " ").replace("tercera mano", " ")
     pitches: list[int] = []
-    for word, pitch in _octave_words():
-        spot = re.search(rf"(?<![\w']){re.escape(word)}(?![\w'])", text)
-        if spot:
-            pitches.append(pitch)
-            text = text[: spot.start()] + " " + text[spot.end() :]
+    while (spot := _octave_pattern().search(text)) is not None:
+        pitches.append(_octave_words()[spot.group()])
+        text = text[: spot.start()] + " " + text[spot.end() :]
     refs: list[str | int] = []
     unknown = 0
     for token in _longest_tokens(text):

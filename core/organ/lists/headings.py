@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from core.organ.lists.keys import Compass, find_compasses
 from core.organ.lists.knowing import knows
@@ -53,6 +53,7 @@ class Heading:
     phrase: bool = False
     first: str = ""
     permanent: bool = False
+    note: str = ""
     short: bool = False
     abbreviation: str = ""
     doubts: list[str] = field(default_factory=list)
@@ -60,8 +61,14 @@ class Heading:
 
 def read_heading(piece: Piece) -> Heading | None:
     """The heading that a stretch is, or None; a rest behind its colon is handed over with it."""
+    found = _heading(piece)
+    return None if found is None else replace(found)
+
+
+@lru_cache(maxsize=1024)
+def _heading(piece: Piece) -> Heading | None:
     text = piece.text.strip()
-    if not text or len(text) > 400 or _NEVER.search(text[:90]):
+    if not text or len(text) > 8_000 or _NEVER.search(text[:90]):
         return None
     whole = _whole(piece, text)
     if whole is not None:
@@ -77,7 +84,7 @@ def read_headings(piece: Piece) -> list[Heading]:
     outside = re.findall(r"[^\W\d_]+(?:[ '’-][^\W\d_]+)?", re.sub(r"\([^)]*\)", " ", piece.text))
     single = [fold(word) for two in outside for word in (two, *re.split(r"[ -]", two))]
     roles = {division_words()[word][0].role for word in single if word in division_words() and word not in _LEANING}
-    return (_partition(piece, 0, spots, ()) or []) if len(roles) >= 2 else []
+    return (_partition(piece, 0, spots, ()) or []) if len(roles - {"manual-1"}) >= 2 else []
 
 
 _LEANING = frozenset(("organo", "manuaal", "manuael", "werck", "espressivo", "expresivo", "expresion"))
@@ -89,7 +96,14 @@ def _partition(piece: Piece, start: int, spots: list[int], roles: tuple[str, ...
         part = piece.cut(start, end)
         head = _whole(part, part.text) if part.text else None
         exact = head is not None and any(fold(w).strip("().,:") in division_words() for w in part.text.split())
-        if head is None or head.word is None or not exact or head.phrase or head.word.role in roles:
+        if (
+            head is None
+            or head.word is None
+            or head.word.role == "manual-1"
+            or not exact
+            or head.phrase
+            or head.word.role in roles
+        ):
             continue
         if end == len(piece.text):
             return [head] if roles else None
@@ -195,6 +209,10 @@ def _take_box(heading: Heading, text: str) -> str:
         if len(folded) != len(text):
             return _take_box_loosely(heading, text, path, value)
         heading.enclosed = value
+        exception = re.search(r"\([^()]*\)|[^()]*$", text[found.start() :])
+        if pattern("except").search(folded[found.end() :]) and exception:
+            heading.note = text[found.start() :].strip(" ().")
+            return text[: found.start()]
         bracketed = re.compile(r"\([^)]*\)")
         inside = next((b for b in bracketed.finditer(text) if b.start() <= found.start() < b.end()), None)
         start, end = (inside.start(), inside.end()) if inside and not _has_division(inside.group()) else found.span()
@@ -214,11 +232,11 @@ def _has_division(text: str) -> bool:
     return any(fold(w).strip("(),.") in division_words() for w in text.split())
 
 
-def _take_keyboard(heading: Heading, text: str) -> str:
-    """Take ``FIRST MANUAL``, ``II. Klavier``, ``Manual I``, ``1er clavier``, a leading ``II.`` out of a heading."""
+@cache
+def _keyboard_forms() -> tuple[re.Pattern[str], ...]:
+    """How the keyboard of a heading is printed."""
     manual = "|".join(sorted(map(re.escape, words("manual")), key=len, reverse=True))
     ordinals = "|".join(sorted(map(re.escape, ordinal_values()), key=len, reverse=True))
-    folded = fold(text)
     forms = (
         rf"(?<!\w)(?P<word>{ordinals})\.?\s*(?:{manual})\b\.?",
         rf"(?<!\w)(?P<num>{_ROMAN.lower()})\.?(?:o|°|a|ª)?\s*(?:{manual})\b\.?",
@@ -228,8 +246,14 @@ def _take_keyboard(heading: Heading, text: str) -> str:
         rf"^(?P<num>{_ROMAN.lower()})\s*[.):]\s*(?=\w)",
         r"\s[(–/,-]*\s*(?P<num>i{1,3}|iv|v)[).\s]*$",
     )
-    for form in forms:
-        found = re.search(form, folded)
+    return tuple(re.compile(form) for form in forms)
+
+
+def _take_keyboard(heading: Heading, text: str) -> str:
+    """Take ``FIRST MANUAL``, ``II. Klavier``, ``Manual I``, ``1er clavier``, a leading ``II.`` out of a heading."""
+    folded = fold(text)
+    for form in _keyboard_forms():
+        found = form.search(folded)
         if found is None:
             continue
         groups = found.groupdict()
@@ -318,11 +342,9 @@ def _lookup(folded: str, rest: str, text: str, colon: bool) -> _Known | None:
     originals = " ".join(w for w in " ".join(_NOISE_SIGNS.sub(" ", rest).split()).split() if fold(w) in kept)
     if core in table and len(folded.split()) <= len(kept) + 4:
         return table[core][0], False, False, originals
-    for known, meanings in table.items():
-        if len(known.split()) > 1 and known == " ".join(
-            w for w in folded.split() if w not in ("the", "im", "das", "i")
-        ):
-            return meanings[0], False, False, ""
+    bare = " ".join(w for w in folded.split() if w not in ("the", "im", "das", "i"))
+    if " " in bare and bare in table:
+        return table[bare][0], False, False, ""
     short = folded.replace(".", "").replace(" ", "")
     if short in short_words() and (
         colon
@@ -346,17 +368,23 @@ def _twice_or_near(core: str, kept: list[str], text: str, originals: str, folded
         )
     if (
         meant
+        and text[:1].isupper()
+        and fold(text).split()[0] not in words("borrowed")
         and all(w in table or w in words("heading_phrase") or w in words("function_words") for w in kept)
         and not re.search(r"\d", text)
     ):
         return meant[0], False, True, next(o for o in originals.split() if fold(o) in table)
-    whole = folded
-    for near in table:
-        for one in {core, whole}:
-            if len(one) >= 5 and len(near) >= 5 and one != near and within_one_edit(one, near) and not _is_stop(one):
-                return table[near][0], False, False, near.title()
-    return None
+    near = _near(core) or _near(folded)
+    return (table[near][0], False, False, near.title()) if near else None
 
 
-def _is_stop(name: str) -> bool:
-    return knows(name)
+@lru_cache(maxsize=4096)
+def _near(word: str) -> str | None:
+    """The division's word that a word is a slip of print for."""
+    if not 5 <= len(word) <= 24 or word in division_words() or knows(word):
+        return None
+    lengths = (len(word) - 1, len(word), len(word) + 1)
+    return next(
+        (near for near in division_words() if len(near) in lengths and len(near) >= 5 and within_one_edit(word, near)),
+        None,
+    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from core.organ.lists.cells import is_figure
 from core.organ.lists.keys import find_compasses
@@ -25,6 +26,7 @@ _SEPARATORS = (
 )
 
 
+@lru_cache(maxsize=2048)
 def is_stop_like(text: str) -> bool:
     """Whether a text would do as one stop, by a known name, or a likely one with its pitch."""
     drafts = read_stops(Piece(text, (0,)))

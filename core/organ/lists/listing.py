@@ -11,8 +11,9 @@ from core.organ.lists.walk import walk
 from core.organ.model import Organ
 from core.texts import Said
 
-MOST_SIGNS = 300_000
-MOST_LINES = 4_000
+MOST_SIGNS = 120_000
+MOST_LINES = 1_500
+LONGEST_LINE = 8_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,9 +45,9 @@ def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
     """The organ of a pasted stop list. Raises OrganError where no list can be found in the text."""
     if not text.strip():
         raise OrganError("the text is empty", remedy="Paste a stop list: one stop a line under headings")
-    if len(text) > MOST_SIGNS or text.count("\n") > MOST_LINES:
+    if len(text) > MOST_SIGNS or sum(map(bool, map(str.strip, text.split("\n")))) > MOST_LINES:
         raise OrganError(f"the text is too long for a stop list ({len(text)} signs)", remedy="Paste the list alone")
-    lines = read_lines(text)
+    lines = [line if len(line.text) <= LONGEST_LINE else Piece("", line.lines) for line in read_lines(text)]
     gathered = walk(lines)
     found = sum(len(division.stops) for division in gathered.divisions)
     if not found:

@@ -15,6 +15,7 @@ _MARK_FIRST = re.compile(r"^\s*(?P<mark>[*†‡§+°]{1,3}|[¹²³]|\(\*\))\s*(
 _BOX = re.compile(
     r"swell[- ]?box|\bin (?:a |the |one )?(?:\w+ )?box(?:es)?\b|\benclosed\b|schwell(?:kasten|bar|gehaus)|zwelkast|cassa espressiva|caja expresiva|boite expressive|under expression|\bexpressi[fv]"
 )
+_MARK_WORDS = re.compile(r"prepared|\bfrom\b|borrowed|digital|\bab\b|vanaf|depuis|transm|emprunt|\bext\b|vorbereitet")
 _MANUALS = re.compile(
     r"\b(?:manuals?|manual(?:e[nr]?)?(?:-?umfang|s)?|manuaalomvang|klavieromvang|klaviaturen|manuale|manualen?|manuali|klaviere?n?|claviers?|clavieren|tastiere|tastiera|teclados?|keyboards?|man|werke|manualer|manualy|manuałów)\b\.?"
 )
@@ -35,6 +36,8 @@ def is_note(text: str) -> bool:
             return True
         if _BOX.search(fold(rest)):
             return True
+    if found and len(folded.split()) <= 6 and (_MARK_WORDS.search(folded)):
+        return True
     if re.search(r"\*", text) and re.search(
         r"marked|gekennzeichnet|bezeichnet|marques|those|gemerkt|aangeduid|with", folded
     ):

@@ -63,6 +63,9 @@ class Gathered:
         if heading.enclosed is None and word and word.enclosed:
             division.enclosed, division.by_name = True, True
         self.divisions.append(division)
+        if heading.note:
+            piece = Piece(heading.note, heading.piece.lines)
+            self.notes.append(Note(piece=piece, within=len(self.divisions) - 1))
         if heading.permanent and division.role == "pedal":
             self.couplers.append(
                 CouplerDraft(

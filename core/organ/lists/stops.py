@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from core.organ.lists.drafts import StopDraft
 from core.organ.lists.lines import Piece
@@ -12,7 +12,7 @@ from core.organ.lists.tokens import Sort, Token, tokens_of
 from core.organ.lists.vocabulary import fold
 from core.organ.mixtures import read_ordinals, read_ranks
 from core.organ.model import Ranks
-from core.organ.pitch import read_feet
+from core.organ.pitch import feet_of_ordinal, read_feet
 
 _LETTERS = re.compile(r"[^\W\d_]{2,}")
 _NOT_NAMES = re.compile(r"^(?:uit|aus|op|von|de|of|a|à|and|und|et|&|ft|feet|no|nr|from|n|ab)\.?$", re.IGNORECASE)
@@ -25,19 +25,24 @@ _STRONG_HALVES = frozenset(
 _PIPES = re.compile(
     r"[(\[]?\b\d+\s*(?:pipes|tubes|notes|bars|bells|tuyaux|pfeifen|pijpen|canne|tubos|tones)\b\.?[)\]]?", re.IGNORECASE
 )
+_FROM_KEY = re.compile(
+    r",?\s+((?:from|to|ab|vanaf|fra|fr\.?|depuis|desde|dal)\s+(?:(?:middle|tenor|ten\.|d[ou])\s*[A-Ga-g]#?|[a-g](?:[0-3]|'{1,3})?|[CFG](?:13)?|t\.?c\.?|sol|ut|do|fa)\d?)(?=\s|$|,)",
+)
+_ORDINAL_NAMES = frozenset(("XII", "XV", "XIX", "XXII", "XXVI", "XXIX", "XXXIII", "XXXVI"))
 _UNIT = re.compile(r"(?:ft|feet|fu(?:ß|ss)|pieds?|vt|voet)\.?$", re.IGNORECASE)
 
 
 def read_stops(piece: Piece, *, pitch_first: bool = False) -> list[StopDraft]:
     """The stops that a stretch holds, in its order; what has no name is none."""
-    text = _PIPES.sub(lambda found: " " * len(found.group()), piece.text)
+    text = _FROM_KEY.sub(r" (\1)", piece.text)
+    text = _PIPES.sub(lambda found: " " * len(found.group()), text)
     piece = Piece(text, piece.lines, piece.at)
     tokens = tokens_of(text)
     drafts = [_draft(piece, chunk, pitch_first) for chunk in _chunks(tokens, pitch_first)]
     return [draft for draft in drafts if draft is not None]
 
 
-def _chunks(tokens: list[Token], pitch_first: bool) -> Iterable[list[Token]]:
+def _chunks(tokens: Sequence[Token], pitch_first: bool) -> Iterable[list[Token]]:
     """Cuts after each pitch or rank before the next name; before each pitch where the pitch comes first."""
     chunk: list[Token] = []
     named = closed = False
@@ -65,7 +70,7 @@ def _chunks(tokens: list[Token], pitch_first: bool) -> Iterable[list[Token]]:
         yield chunk
 
 
-def _half_follows(tokens: list[Token], at: int) -> bool:
+def _half_follows(tokens: Sequence[Token], at: int) -> bool:
     """Whether a word after the pitch tells the half of its stop: ``Tromba 8' soprani``, ``Cornet 4 st. Discant``."""
     word = fold(tokens[at].text).strip(".,")
     if word in _STRONG_HALVES:
@@ -78,21 +83,21 @@ def _is_name(token: Token) -> bool:
     return token.sort is Sort.WORD and bool(_LETTERS.search(token.text)) and not _NOT_NAMES.match(token.text)
 
 
-def _name_follows(tokens: list[Token], at: int) -> bool:
+def _name_follows(tokens: Sequence[Token], at: int) -> bool:
     return at < len(tokens) and (_is_name(tokens[at]) or tokens[at].sort is Sort.MARK)
 
 
-def _numbers_next(tokens: list[Token], at: int) -> bool:
+def _numbers_next(tokens: Sequence[Token], at: int) -> bool:
     """A number of the next stop: ``Principal 8' 2. Gedackt 8'``."""
     token = tokens[at]
     return token.sort is Sort.NUMBER and _name_follows(tokens, at + 1)
 
 
-def _after_of(tokens: list[Token], at: int) -> bool:
+def _after_of(tokens: Sequence[Token], at: int) -> bool:
     return at > 0 and tokens[at - 1].sort is Sort.WORD and fold(tokens[at - 1].text) in ("no.", "no", "nr.", "n°")
 
 
-def _closes(tokens: list[Token], at: int) -> bool:
+def _closes(tokens: Sequence[Token], at: int) -> bool:
     """Whether a bare Roman figure ends its stop: not where the pitch is still to come."""
     rest = [t for t in tokens[at + 1 :] if t.sort is not Sort.BRACKET]
     return bool(rest) and _is_name(rest[0])
@@ -101,7 +106,7 @@ def _closes(tokens: list[Token], at: int) -> bool:
 def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | None:
     names = [at for at, token in enumerate(chunk) if _is_name(token)]
     if not names:
-        return None
+        return _ordinal_name(piece, chunk)
     first = _name_start(chunk, names[0])
     draft = StopDraft(name="", lines=piece.lines)
     draft.marks = tuple(token.text for token in chunk if token.sort is Sort.MARK)
@@ -123,6 +128,28 @@ def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | N
     apply_remark(draft, "", name=True)
     draft.complete = draft.pitch is not None or draft.ranks is not None
     return draft
+
+
+def _ordinal_name(piece: Piece, chunk: list[Token]) -> StopDraft | None:
+    """``XIX``, ``XXVI-XXIX``: stops of the ripieno that are named by their ordinals."""
+    numerals = [token for token in chunk if token.sort is Sort.NUMERAL]
+    parts = re.findall(r"[IVX]+", numerals[0].text) if len(numerals) == 1 else []
+    if not parts or any(part not in _ORDINAL_NAMES for part in parts):
+        return None
+    draft = StopDraft(name=" ".join(numerals[0].text.split()), lines=piece.lines)
+    for token in chunk:
+        if token.sort is Sort.PITCH:
+            _take_pitch(draft, token)
+    feet = read_ordinals(" ".join(str(_ORDINALS[part]) for part in parts)) if len(parts) > 1 else None
+    if len(parts) > 1:
+        draft.ranks, draft.ordinals = Ranks(len(parts), len(parts)), feet or ()
+    elif draft.pitch is None:
+        draft.pitch, draft.exact = feet_of_ordinal(_ORDINALS[parts[0]]), True
+    draft.complete = True
+    return draft
+
+
+_ORDINALS = {"XII": 12, "XV": 15, "XIX": 19, "XXII": 22, "XXVI": 26, "XXIX": 29, "XXXIII": 33, "XXXVI": 36}
 
 
 def _name_start(chunk: list[Token], first: int) -> int:
@@ -147,14 +174,14 @@ def _name_end(chunk: list[Token], first: int) -> int:
             last = at
         elif token.sort in (Sort.BRACKET, Sort.SIGN, Sort.WORD, Sort.MARK):
             continue
-        elif token.sort is Sort.NUMERAL and _more_name(chunk, at):
+        elif token.sort is Sort.NUMERAL and (_more_name(chunk, at) or fold(chunk[at - 1].text) == "in"):
             last = at
         else:
             break
     return last
 
 
-def _more_name(chunk: list[Token], at: int) -> bool:
+def _more_name(chunk: Sequence[Token], at: int) -> bool:
     return any(token.sort is Sort.WORD and _is_name(token) for token in chunk[at + 1 : at + 3])
 
 
@@ -180,7 +207,7 @@ def _before_name(draft: StopDraft, token: Token, pitch_first: bool) -> None:
             draft.pitch = feet.value
 
 
-def _after_name(draft: StopDraft, chunk: list[Token], at: int, last: int) -> None:
+def _after_name(draft: StopDraft, chunk: Sequence[Token], at: int, last: int) -> None:
     token = chunk[at]
     if token.sort is Sort.PITCH:
         _take_pitch(draft, token)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from enum import Enum
+from functools import lru_cache
 from typing import NamedTuple
 
 from core.organ.mixtures import RANK_MARK, read_ranks
@@ -49,7 +50,7 @@ _PATTERN = re.compile(
     |(?P<ordinal>(?<![\w/.])(?:8|12|15|17|19|22|24|26|29|33|36)\s?[ªº](?!\w))
     |(?P<ordinals>(?<![\w.])(?:[b♭]?\d{{1,2}}[.\-–,·]\s?){{2,7}}[b♭]?\d{{1,2}}(?![\w/])\.?(?!\s*(?:st|f|ch|fach|rks?|ranks)\b))
     |(?P<ranked>{_RANKED_WORD}|(?<![\w/]){_RANKED})
-    |(?P<romans>(?<![\w'])[IVX]{{1,5}}(?:\s?[-–/—]\s?[IVX]{{1,5}}){{0,3}}(?![\w']))
+    |(?P<romans>(?<![\w'])[IVX]{{1,6}}(?:\s?[-–/—]\s?[IVX]{{1,6}}){{0,3}}(?![\w']))
     |(?P<numberdot>(?<![\w/.])\d{{1,3}}(?:\.(?=\s*[A-Za-zÀ-ž"])(?!\s*(?:Fu|F\.|ft|vt|p\b))|\)|\s?[.)]?\s?[-–](?=\s*[A-Za-zÀ-ž])))
     |(?P<pitch>(?<![\w/.]){NUMBER}(?:\s?\.?\s?{FEET_MARK})?)
     |(?P<mark>[*†‡§+°¹²³]+|~)
@@ -65,12 +66,10 @@ _GLUED_PITCH = re.compile(
 _FEET_WORD = re.compile(rf"^(?:{FEET_MARK})$", re.I)
 
 
-def tokens_of(text: str) -> list[Token]:
+@lru_cache(maxsize=2048)
+def tokens_of(text: str) -> tuple[Token, ...]:
     """The tokens of a text, in order."""
-    made: list[Token] = []
-    for found in _PATTERN.finditer(text):
-        made.extend(_tokens(found))
-    return made
+    return tuple(token for found in _PATTERN.finditer(text) for token in _tokens(found))
 
 
 def _tokens(found: re.Match[str]) -> list[Token]:

@@ -57,7 +57,7 @@ def walk(lines: list[Piece]) -> Gathered:
 
 def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
     """The headings that a row is made of, or none."""
-    if len(row.line.text) > 160 and ":" not in row.line.text[:60]:
+    if len(row.line.text) > 160 and not re.search(r":| [-–—] ", row.line.text[:70]):
         return []
     if is_prose(row.line.text) and ":" not in row.line.text:
         return []
@@ -192,7 +192,13 @@ def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
     """What stands before the first heading: the one manual's stops where there are enough of them."""
     stops = sum(_is_item(cell) for row in block for cell in row.cells)
     complete = sum(any(d.complete for d in read_stops(cell)) for row in block for cell in row.cells)
-    if (stops >= 3 and complete * 2 >= stops and stops * 2 >= len(block)) or (stops >= 2 and stops == len(block)):
+    known = sum(any(knows(d.name) for d in read_stops(cell)) for row in block for cell in row.cells)
+    plain = known >= 5 and known * 2 >= len(block)
+    if (
+        plain
+        or (stops >= 3 and complete * 2 >= stops and stops * 2 >= len(block))
+        or (stops >= 2 and stops == len(block))
+    ):
         first = next(row for row in block if any(map(_is_item, row.cells)))
         before = [row for row in block if row.line.lines < first.line.lines]
         _aside(gathered, before)
