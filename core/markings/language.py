@@ -13,6 +13,7 @@ _LIGHT = frozenset(
 )
 _HEAVY = 1.0
 _SLIGHT = 0.35
+_KNOWN = frozenset(ORDER)
 _HINT = 0.45
 _ACCENTS = 0.3
 
@@ -34,14 +35,10 @@ def decide_language(tokens: Sequence[Token], hint: str | None, text: str = "") -
     for place, token in enumerate(tokens):
         if token.kind not in ("known", "num") or not token.senses:
             continue
-        languages = {sense.language for sense in token.senses if sense.language in votes}
-        if not languages or len(languages) == len(ORDER):
-            continue
-        if any(sense.kind == "manual_word" for sense in token.senses) and place and tokens[place - 1].kind == "roman":
+        for language, vote in _votes_of(token.senses):
+            votes[language] += vote
+        if place and tokens[place - 1].kind == "roman" and has(token, "manual_word"):
             votes["de"] += _SLIGHT
-        heavy = {sense.language for sense in token.senses if sense.kind not in _LIGHT} & languages
-        for language in languages:
-            votes[language] += _HEAVY / len(languages) if language in heavy else _SLIGHT / len(languages)
     if not text.isascii():
         low = text.casefold()
         for language, letters in _LETTERS.items():
@@ -53,6 +50,20 @@ def decide_language(tokens: Sequence[Token], hint: str | None, text: str = "") -
     if best <= 0:
         return hint if hint in votes else "en"
     return next(language for language in ORDER if votes[language] >= best - 1e-9)
+
+
+def _votes_of(senses: Sequence[Sense]) -> list[tuple[str, float]]:
+    """What a word says for each language: its own words of substance much, names and small words little."""
+    weights: dict[str, float] = {}
+    for sense in senses:
+        language = sense.language
+        if language:
+            weight = _SLIGHT if sense.kind in _LIGHT else _HEAVY
+            if weight > weights.get(language, 0.0):
+                weights[language] = weight
+    if len(weights) == len(ORDER):
+        return []
+    return [(language, weight / len(weights)) for language, weight in weights.items() if language in _KNOWN]
 
 
 def choose(tokens: Sequence[Token], language: str) -> None:

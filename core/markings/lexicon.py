@@ -47,17 +47,24 @@ class Entry(NamedTuple):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lexicon:
-    """All phrases by their first word, longest first."""
+    """All phrases.
 
-    by_first: Mapping[str, Sequence[Entry]]
+    Attributes:
+        single: phrases of one word.
+        longer: phrases of more words by their first two, the longest first.
+    """
+
+    single: Mapping[str, Sequence[Entry]]
+    longer: Mapping[tuple[str, str], Sequence[Entry]]
 
     def joined_with(self, other: Lexicon) -> Lexicon:
         """Both lexicons' phrases; where both have one, the other's (the user's) senses come first."""
-        by_first = dict(self.by_first)
-        for first, entries in other.by_first.items():
-            mixed = sorted((*entries, *by_first.get(first, ())), key=lambda entry: -len(entry.rest))
-            by_first[first] = tuple(mixed)
-        return Lexicon(by_first)
+        single, longer = dict(self.single), dict(self.longer)
+        for first, entries in other.single.items():
+            single[first] = (*entries, *single.get(first, ()))
+        for pair, entries in other.longer.items():
+            longer[pair] = sorted((*entries, *longer.get(pair, ())), key=lambda entry: -len(entry.rest))
+        return Lexicon(single, longer)
 
 
 def _phrases(words: Mapping[str, Any], language: str) -> Iterator[tuple[str, Sense]]:
@@ -137,13 +144,19 @@ def _index(pairs: Iterable[tuple[str, Sense]]) -> Lexicon:
             gathered.setdefault((("".join(key),), True), {})[sense] = None
         elif len(key) == 2 and min(map(len, key)) > 2 and sense.kind in ("stop", "division", "plenum", "recipe"):
             gathered.setdefault((("".join(key),), capitals), {})[sense] = None
-    by_first: dict[str, list[Entry]] = {}
+    single: dict[str, list[Entry]] = {}
+    longer: dict[tuple[str, str], list[Entry]] = {}
     for (key, capitals), senses in gathered.items():
-        by_first.setdefault(key[0], []).append(Entry(key[1:], capitals, tuple(senses)))
-    for entries in by_first.values():
-        if len(entries) > 1:
-            entries.sort(key=_longest_first)
-    return Lexicon(by_first)
+        entry = Entry(key[1:], capitals, tuple(senses))
+        if len(key) == 1:
+            single.setdefault(key[0], []).append(entry)
+        else:
+            longer.setdefault((key[0], key[1]), []).append(entry)
+    for group in (single, longer):
+        for entries in group.values():
+            if len(entries) > 1:
+                entries.sort(key=_longest_first)
+    return Lexicon(single, longer)
 
 
 def _longest_first(entry: Entry) -> tuple[int, bool]:
@@ -159,8 +172,8 @@ def near_shapes(word: str) -> set[str]:
 def near_index(lexicon: Lexicon) -> dict[str, list[str]]:
     """Shapes of the single words, for near misses; made when the first unknown word is met."""
     near: dict[str, list[str]] = {}
-    for first, entries in lexicon.by_first.items():
-        if len(first) >= _SHORT and not entries[-1].rest:
+    for first in lexicon.single:
+        if len(first) >= _SHORT:
             for shape in near_shapes(first):
                 near.setdefault(shape, []).append(first)
     return near

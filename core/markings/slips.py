@@ -32,9 +32,9 @@ def mend_slips(tokens: Sequence[Token], lexicon: Lexicon) -> None:
 def _mend(token: Token, lexicon: Lexicon) -> None:
     best: tuple[tuple[int, int, int], str, tuple[Sense, ...]] | None = None
     for near in near_words(token.value, lexicon):
-        for entry in lexicon.by_first.get(near, ()):
+        for entry in lexicon.single.get(near, ()):
             senses = tuple(sense for sense in entry.senses if sense.kind in _MENDED)
-            if entry.rest or entry.capitals or not senses:
+            if entry.capitals or not senses:
                 continue
             if len(token.value) < 5 and senses[0].kind != "division":
                 continue

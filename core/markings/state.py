@@ -133,9 +133,10 @@ class State:
 
     def kind(self, offset: int = 0) -> str:
         """The kind of a token, ``""`` past the end; signs give themselves."""
-        token = self.peek(offset)
-        if token is None:
+        place = self.at + offset
+        if not 0 <= place < len(self.tokens):
             return ""
+        token = self.tokens[place]
         return token.value if token.kind == "sign" else token.kind
 
     def pauses(self, offset: int = 0) -> bool:

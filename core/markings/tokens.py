@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from core.markings.folding import Atom, cut
-from core.markings.lexicon import Lexicon, Sense, near_index, near_shapes
+from core.markings.lexicon import Entry, Lexicon, Sense, near_index, near_shapes
 
 PITCHES = frozenset(
     Fraction(a, b)
@@ -122,16 +123,15 @@ class Cutter:
         return at
 
     def _phrase(self, atom: Atom, *, longer: bool = False) -> bool:
-        entries = self.lexicon.by_first.get(atom.text)
-        if not entries:
-            return False
         follows = self._next_word(self.at + 1)
+        entries = self.lexicon.longer.get((atom.text, follows), ()) if follows is not None else ()
+        if entries and self._first_of(atom, entries):
+            return True
+        return not longer and self._first_of(atom, self.lexicon.single.get(atom.text, ()))
+
+    def _first_of(self, atom: Atom, entries: Sequence[Entry]) -> bool:
+        """Take the first of these phrases that stands here."""
         for entry in entries:
-            if entry.rest:
-                if entry.rest[0] != follows:
-                    continue
-            elif longer:
-                continue
             if entry.capitals and atom.sort == "w" and not atom.capital:
                 continue
             after = self._follows(self.at + 1, entry.rest, entry.capitals) if entry.rest else self.at + 1
@@ -155,11 +155,17 @@ class Cutter:
             only = tuple(sense for sense in senses if sense.kind == "compact_stop")
             if only:
                 return only
+        if len(senses) == 1 and senses[0].kind != "compact_stop" and not senses[0].value:
+            return senses
         bare = follows is None or follows.text != "." or follows.gap
         short = bare and self.atoms[after - 1].end - self.atoms[self.at].start <= _SHORTEST_BARE
         if short and self.text[self.atoms[self.at].start].islower():
             senses = tuple(sense for sense in senses if sense.kind != "stop" or not sense.value)
-        return tuple(sense for sense in senses if sense.kind != "compact_stop")
+        return (
+            senses
+            if all(s.kind != "compact_stop" for s in senses)
+            else tuple(s for s in senses if s.kind != "compact_stop")
+        )
 
     def _word(self, atom: Atom) -> None:
         numeral = atom.capital and atom.text in _ROMAN
@@ -175,8 +181,8 @@ class Cutter:
         second = atoms[self.at + 2]
         if second.sort != "w" or second.gap:
             return False
-        for entry in self.lexicon.by_first.get(atom.text + second.text, ()):
-            if not entry.rest and not entry.capitals:
+        for entry in self.lexicon.single.get(atom.text + second.text, ()):
+            if not entry.capitals:
                 token = Token("known", "", atom.start, second.end, senses=entry.senses, gap=atom.gap,
                               words=(atom.text + second.text,))  # fmt: skip
                 self._push(token, 3)
@@ -190,7 +196,7 @@ class Cutter:
             value = _ROMAN.get(numeral.group(1).lower()) if numeral else None
         if value is None:
             return False
-        senses = tuple(s for e in self.lexicon.by_first.get(atom.text, ()) if not e.rest for s in e.senses)
+        senses = tuple(s for e in self.lexicon.single.get(atom.text, ()) for s in e.senses)
         self._push(Token("roman", str(value), atom.start, atom.end, senses=senses, gap=atom.gap, words=(atom.text,)), 1)
         return True
 
@@ -267,8 +273,8 @@ class Cutter:
         if at < len(atoms) and atoms[at].text == "-":
             at += 1
         if at < len(atoms) and atoms[at].sort == "w":
-            for entry in self.lexicon.by_first.get(atoms[at].text, ()):
-                if entry.rest or (entry.capitals and not atoms[at].capital):
+            for entry in self.lexicon.single.get(atoms[at].text, ()):
+                if entry.capitals and not atoms[at].capital:
                     continue
                 if any(sense.kind == "unit" for sense in entry.senses):
                     if len(atoms[at].text) == 1 and atoms[at].capital and atoms[at].text == "p":

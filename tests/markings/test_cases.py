@@ -11,7 +11,7 @@ import yaml
 from core.markings.reading import read_marking
 
 sys.path.insert(0, str(Path(__file__).parent))
-from readings import normal, show, without_family  # noqa: E402
+from readings import normal, show, without_family
 
 CASES = [
     pytest.param(language, text, wanted, id=f"{language}:{text}")
