@@ -67,12 +67,14 @@ def read_file(path: str | Path) -> bytes:
     try:
         if place.is_dir():
             raise OrganError("this is a folder, not a file", path=path, remedy="Name the organ's file in it")
+        if place.exists() and not place.is_file():
+            raise OrganError("this is no ordinary file", path=path, remedy="Name a file, or - for standard input")
         with place.open("rb") as file:
             source = file.read(MAX_BYTES + 1)
     except FileNotFoundError:
         raise OrganError("there is no such file", path=path, remedy="Check the name and the folder") from None
-    except OSError as error:
-        reason = error.strerror or "the system gave no reason"
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "no file can have this name"
         raise OrganError(f"the file cannot be read ({reason})", path=path) from None
     if len(source) > MAX_BYTES:
         raise OrganError("the file is larger than 2 MB; no organ needs that", path=path)

@@ -1,5 +1,6 @@
 """Specification files: what they may say, and how their faults are told."""
 
+import os
 from fractions import Fraction
 
 import pytest
@@ -98,8 +99,7 @@ def test_what_stands_in_brackets_after_the_pitch():
 
 def test_options_beside_a_stop():
     stop = stop_of(
-        "Oboe 8: {loudness: 7, enclosed: no, in use: no, on ventil: yes, remark: cracked,"
-        " missing keys: [C#2]}"
+        "Oboe 8: {loudness: 7, enclosed: no, in use: no, on ventil: yes, remark: cracked, missing keys: [C#2]}"
     )
     assert (stop.loudness, stop.enclosed, stop.in_use, stop.on_ventil) == (7, False, False, True)
     assert (stop.remark, stop.missing) == ("cracked", frozenset({37}))
@@ -243,6 +243,11 @@ def test_files_that_cannot_be_read(tmp_path):
     for path, words in ((tmp_path, "folder"), (tmp_path / "none.yaml", "no such file")):
         with pytest.raises(OrganError, match=words):
             load_organ(path)
+    with pytest.raises(OrganError, match="no file can have this name"):
+        load_organ("a\0b.yaml")
+    if os.name == "posix":
+        with pytest.raises(OrganError, match="no ordinary file"):
+            load_organ("/dev/null")
     large = tmp_path / "large.yaml"
     large.write_bytes(b"#" * 2_000_001)
     with pytest.raises(OrganError, match="2 MB"):
