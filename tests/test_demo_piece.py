@@ -1,11 +1,13 @@
 """The built-in piece: valid, playable, its part-writing clean, markings and planted faults in place."""
 
 import importlib.util
+import json
 from pathlib import Path
 
 import pytest
 from lxml import etree
 
+from core.cli.main import main
 from core.organ.reading import load_organ
 
 ROOT = Path(__file__).parent.parent
@@ -120,3 +122,12 @@ def test_the_faults_planted_on_purpose_are_there(tree):
         if wedge.get("type") == "crescendo"
     ]  # fmt: skip
     assert 31 in wedges
+
+
+def test_the_check_finds_what_was_planted(capsys):
+    assert main(["check", str(PIECE), "--organ", str(ORGAN), "--without-notes", "--json"]) in (0, 1)
+    findings = json.loads(capsys.readouterr().out)["findings"]
+    found = [(finding["at"]["measure"], finding["message"]) for finding in findings]
+    planted = {"31": "hairpin", "45": "Vox Humana", "53": "Principal", "69": "no marked end", "80": "beginning"}
+    for bar, words in planted.items():
+        assert any(at == bar and words in message for at, message in found), (bar, words)
