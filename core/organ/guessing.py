@@ -13,8 +13,10 @@ _SHORTEST = 6  # below it too many names lie within one letter of each other
 
 
 class Part(NamedTuple):
-    """A part of a name and the kind it points to."""
+    """A part of a name and the kind it points to; the first in order and the longest is the most telling."""
 
+    order: int
+    shorter: int
     word: str
     kind_id: str
 
@@ -33,28 +35,27 @@ def near_key(key: str) -> str | None:
 
 
 def part_of(key: str) -> Part | None:
-    """The telling part of an unknown name, by the data's order."""
-    for where, part_key, part in _parts():
-        if len(key) <= len(part_key):
-            continue
-        if (
-            (where == "end" and key.endswith(part_key))
-            or (where == "start" and key.startswith(part_key))
-            or (where == "within" and part_key in key)
-        ):
-            return part
-    return None
+    """The telling part of an unknown name; of several the one that stands first in the data."""
+    starts, ends, within = _parts()
+    found = [part for text, part in within if text in key and len(key) > len(text)]
+    for at in range(2, len(key)):
+        if key[:at] in starts:
+            found.append(starts[key[:at]])
+        if key[-at:] in ends:
+            found.append(ends[key[-at:]])
+    return min(found, default=None)
 
 
 @cache
-def _parts() -> tuple[tuple[str, str, Part], ...]:
-    return tuple(
-        (where, key_of(word), Part(word, entry["kind"]))
-        for entry in load("stops/parts")["guesses"]
-        for where in ("end", "start", "within")
-        for word in (w.strip() for w in entry.get(where, "").split(";"))
-        if word
-    )
+def _parts() -> tuple[dict[str, Part], dict[str, Part], tuple[tuple[str, Part], ...]]:
+    """The parts that names may start with, end with, or hold anywhere, by key."""
+    made: dict[str, dict[str, Part]] = {"start": {}, "end": {}, "within": {}}
+    for order, entry in enumerate(load("stops/parts")["guesses"]):
+        for where, parts in made.items():
+            for word in (w.strip() for w in entry.get(where, "").split(";")):
+                if word:
+                    parts.setdefault(key_of(word), Part(order, -len(word), word, entry["kind"]))
+    return made["start"], made["end"], tuple(made["within"].items())
 
 
 @cache

@@ -118,6 +118,9 @@ def guess_kind(
 
 @lru_cache(maxsize=8192)
 def _find(name: str, context: Context) -> Match | None:
+    plain = key_of(name)
+    if plain in index():
+        return _decide(name, plain, index()[plain], context)
     for key in readings(name, context.language):
         claims = index().get(key)
         if claims:
@@ -150,18 +153,22 @@ _SHORTEST_PART = 3
 _PLURAL = re.compile(r"(?<=[a-z]{3})s$")
 
 
-def readings(name: str, language: str | None = None) -> Iterator[str]:
+@lru_cache(maxsize=4096)
+def readings(name: str, language: str | None = None) -> tuple[str, ...]:
     """Keys that a printed name may stand under, the likeliest first; each once."""
-    seen = set()
+    keys: list[str] = []
     for text in _texts(name, language):
         key = key_of(text)
-        for one in (key, _PLURAL.sub("", key), key_of(_singular(text))):
-            if one and one not in seen:
-                seen.add(one)
-                yield one
+        keys += (key, _PLURAL.sub("", key), key_of(_singular(text)))
+    return tuple(key for key in dict.fromkeys(keys) if key)
 
 
-def _texts(name: str, language: str | None) -> Iterator[str]:
+@lru_cache(maxsize=4096)
+def _texts(name: str, language: str | None) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(_shorter_texts(name, language)))
+
+
+def _shorter_texts(name: str, language: str | None) -> Iterator[str]:
     yield name
     name = _RANKED.sub(" ", name)
     plain = _NUMBERING.sub(" ", name)
@@ -282,7 +289,7 @@ def _changed(name: str, context: Context) -> Match | None:
 def _without_word(name: str, language: str | None) -> Iterator[tuple[_Change, str]]:
     """Each change that stands as a word of its own (or two), with the key of the rest."""
     before, after = _changes()
-    for text in dict.fromkeys(_texts(name, language)):
+    for text in _texts(name, language):
         words = [word for word in _BETWEEN_WORDS.split(text) if word]
         for count in range(1, min(4, len(words))):
             change = before.get(key_of(" ".join(words[:count])))
