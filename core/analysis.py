@@ -125,9 +125,7 @@ def match_keyboards(markings: Markings, organ: Organ | None, decisions: Decision
     """Which of the organ's divisions answers each that the piece names."""
     if organ is None:
         return Keyboards()
-    return propose_keyboards(
-        divisions_named(markings), organ, language=markings.language, user=decisions.keyboards
-    )
+    return propose_keyboards(divisions_named(markings), organ, language=markings.language, user=decisions.keyboards)
 
 
 def divisions_named(markings: Markings) -> tuple[str, ...]:

@@ -170,9 +170,7 @@ def with_hands(score: Score, rows: Sequence[StaffHand]) -> Score:
         why = part.hands_why if hands == part.hands else say("as the user says")
         parts.append(replace(part, hands=hands, hands_why=why))
     notes = tuple(
-        note._replace(hand=told[note.part, note.staff])
-        if (note.part, note.staff) in told and not note.cue
-        else note
+        note._replace(hand=told[note.part, note.staff]) if (note.part, note.staff) in told and not note.cue else note
         for note in score.notes
     )
     return replace(score, parts=tuple(parts), notes=notes)
@@ -191,9 +189,7 @@ def save_score(document: Document, path: str | Path, shelf: Shelf, *, overwrite:
     return replace(document, source=replace(document.source, path=str(path)))
 
 
-def save_notes(
-    document: Document, shelf: Shelf, path: str | Path | None = None, *, overwrite: bool = False
-) -> None:
+def save_notes(document: Document, shelf: Shelf, path: str | Path | None = None, *, overwrite: bool = False) -> None:
     """Save the user's decisions beside the score, the chosen organ's file among them.
 
     With none, and no file there, nothing is written.
@@ -203,9 +199,7 @@ def save_notes(
     """
     if path is None:
         if document.source is None or document.source.path is None:
-            raise WriteError(
-                "the score has no file yet, so its notes have no place", remedy="Save the score first."
-            )
+            raise WriteError("the score has no file yet, so its notes have no place", remedy="Save the score first.")
         path = notes_path(document.source.path)
     notes = replace(document.notes, organ=_organ_path(document, Path(path)))
     if notes == NO_NOTES and not Path(path).exists():
@@ -224,9 +218,7 @@ def _organ_path(document: Document, notes: Path) -> str:
         return str(Path(path).absolute())
 
 
-def save_organ(
-    document: Document, index: int, path: str | Path, shelf: Shelf, *, overwrite: bool = False
-) -> Document:
+def save_organ(document: Document, index: int, path: str | Path, shelf: Shelf, *, overwrite: bool = False) -> Document:
     """Save one organ's text; the document's organ then belongs to that file.
 
     Raises:

@@ -147,11 +147,7 @@ class ReplaceSpecification(Edit):
     @property
     def said(self) -> Said:
         """``change the specification: Oboe 8 renamed``."""
-        return (
-            say("change the specification: {what}", what=self.what)
-            if self.what
-            else say("change the specification")
-        )
+        return say("change the specification: {what}", what=self.what) if self.what else say("change the specification")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

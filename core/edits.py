@@ -121,9 +121,7 @@ def apply(document: Document, edit: Edit, score: Score | None = None) -> Applied
         raise EditError("there is no score in this document", remedy="Open one first.")
     before = score if score is not None else score_of(document)
     if isinstance(edit, NOTE_EDITS):
-        return Applied(
-            document=replace(document, notes=change_notes(document.notes, edit, before)), score=before
-        )
+        return Applied(document=replace(document, notes=change_notes(document.notes, edit, before)), score=before)
     return _apply_to_score(document, document.source, edit, before)
 
 
@@ -188,9 +186,7 @@ def _apply_to_score(document: Document, source: Source, edit: Edit, before: Scor
     _check_place(manuscript, edit, before, after, made)
     changed = {old: new for old, new in renamed.items() if old != new}
     notes = follow(document.notes, before, after, changed)
-    return Applied(
-        document=replace(document, source=new_source, notes=notes), renamed=changed, made=made, score=after
-    )
+    return Applied(document=replace(document, source=new_source, notes=notes), renamed=changed, made=made, score=after)
 
 
 def _same_music(before: Score, after: Score) -> bool:
@@ -239,9 +235,7 @@ def _adding(manuscript: Manuscript, edit: AddMarking, score: Score) -> Splice:
     text = _clean(edit.text)
     place = _beat(score, edit.part, edit.bar, edit.staff, edit.in_bar)
     staves = score.parts[edit.part].staves
-    new = NewDirection(
-        content=words(text), placement=edit.placement, staff=edit.staff if staves > 1 else None
-    )
+    new = NewDirection(content=words(text), placement=edit.placement, staff=edit.staff if staves > 1 else None)
     opened = open_bar(manuscript, place.part, place.bar, _as_read(score, edit.part, edit.bar))
     return insert_direction(manuscript, opened, place.staff, place.time, new)
 
@@ -277,9 +271,7 @@ def _beat(score: Score, part: int, bar: int, staff: int, in_bar: int) -> Place:
     """A place within a bar; its end is the next bar's."""
     place = _place(score, part, bar, staff, in_bar)
     if in_bar == score.bars[bar].length:
-        raise EditError(
-            f"bar {score.bars[bar].number} ends here", remedy="Choose the first beat of the next."
-        )
+        raise EditError(f"bar {score.bars[bar].number} ends here", remedy="Choose the first beat of the next.")
     return place
 
 
@@ -321,9 +313,7 @@ def _renames(
     return renamed, made
 
 
-def _check_place(
-    manuscript: Manuscript, edit: Edit, before: Score, after: Score, made: MarkingId | None
-) -> None:
+def _check_place(manuscript: Manuscript, edit: Edit, before: Score, after: Score, made: MarkingId | None) -> None:
     """Whether what was written is read at the very place that was asked for."""
     if not isinstance(edit, AddMarking | MoveMarking):
         return

@@ -69,9 +69,7 @@ def change_notes(notes: Notes, edit: Edit, score: Score) -> Notes:
         case PencilIn():
             spot = spot_of(score, edit.onset, bar=edit.bar, part=edit.part, staff=edit.staff)
             line = PlayerNote(at=spot, text=edit.text, organ=edit.organ) if edit.text else None
-            return replace(
-                notes, player=put(notes.player, line, lambda r: (r.at, r.organ) == (spot, edit.organ))
-            )
+            return replace(notes, player=put(notes.player, line, lambda r: (r.at, r.organ) == (spot, edit.organ)))
         case SetHand():
             return _hand(notes, edit, score)
         case SetLanguage():
@@ -96,9 +94,7 @@ def _pin(notes: Notes, edit: PinStops, score: Score) -> Notes:
     finder = Finder(score)
 
     def same(pin: Pin) -> bool:
-        return (pin.organ, pin.request) == (edit.organ, edit.request) and (
-            finder.find(pin.marking) == edit.marking
-        )
+        return (pin.organ, pin.request) == (edit.organ, edit.request) and (finder.find(pin.marking) == edit.marking)
 
     pin = None
     if edit.stops is not None:
@@ -148,6 +144,4 @@ def _hand(notes: Notes, edit: SetHand, score: Score) -> Notes:
         raise EditError("the score has no such part")
     part = score.parts[edit.part].id
     new = None if edit.clear else StaffHand(part=part, staff=edit.staff, hand=edit.hand)
-    return replace(
-        notes, hands=put(notes.hands, new, lambda row: (row.part, row.staff) == (part, edit.staff))
-    )
+    return replace(notes, hands=put(notes.hands, new, lambda row: (row.part, row.staff) == (part, edit.staff)))

@@ -289,9 +289,7 @@ def with_anchors(notes: Notes, change: Callable[[Anchor], Anchor]) -> Notes:
     return replace(
         notes,
         pins=tuple(replace(pin, marking=change(pin.marking)) for pin in notes.pins),
-        dismissals=tuple(
-            replace(one, marking=change(one.marking)) if one.marking else one for one in notes.dismissals
-        ),
+        dismissals=tuple(replace(one, marking=change(one.marking)) if one.marking else one for one in notes.dismissals),
         boundaries=tuple(replace(one, marking=change(one.marking)) for one in notes.boundaries),
     )
 

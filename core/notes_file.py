@@ -88,16 +88,13 @@ def read_notes(data: bytes, path: str | Path) -> Notes:
     try:
         tree = read_tree(text, path)
         if not isinstance(tree, Mapping):
-            raise NotesError(
-                "this is no notes file", path=path, line=1, remedy="Its first line is stopwright notes: 1"
-            )
+            raise NotesError("this is no notes file", path=path, line=1, remedy="Its first line is stopwright notes: 1")
         notes = _notes(tree, problems)
         problems.raise_if_any(path)
     except OrganError as error:
         told = "".join(f"\n  {problem}" for problem in error.problems)
         raise NotesError(
-            error.problem.replace("specifications", "notes files").replace("specification", "notes file")
-            + told,
+            error.problem.replace("specifications", "notes files").replace("specification", "notes file") + told,
             path=path,
             line=error.line,
             remedy=error.remedy,
@@ -124,16 +121,12 @@ def _notes(tree: Mapping, problems: Problems) -> Notes:
     )
 
 
-def _rows(
-    fields: Fields, key: str, known: tuple[str, ...], make: Callable[[Fields], T | None]
-) -> tuple[T, ...]:
+def _rows(fields: Fields, key: str, known: tuple[str, ...], make: Callable[[Fields], T | None]) -> tuple[T, ...]:
     rows = []
     for number, item in enumerate(fields.items(key, f"- {known[0]}: …")):
         where = f"{key}[{number}]"
         if not isinstance(item, Mapping):
-            fields.problems.add(
-                item.line, where, "entries with names are wanted here", f"Write {known[0]}: …"
-            )
+            fields.problems.add(item.line, where, "entries with names are wanted here", f"Write {known[0]}: …")
             continue
         row = make(Fields(item, where, fields.problems, known))
         if row is not None:
@@ -176,9 +169,7 @@ def _pin(fields: Fields) -> Pin | None:
 def _dismissal(fields: Fields) -> Dismissal | None:
     if not _required(fields, "rule"):
         return None
-    return Dismissal(
-        rule=fields.text("rule"), marking=_anchor(fields), at=_spot(fields), reason=fields.text("reason")
-    )
+    return Dismissal(rule=fields.text("rule"), marking=_anchor(fields), at=_spot(fields), reason=fields.text("reason"))
 
 
 def _boundary(fields: Fields) -> Boundary | None:
@@ -209,9 +200,7 @@ def _inner(fields: Fields, key: str, known: tuple[str, ...]) -> Fields | None:
 
 
 def _anchor(fields: Fields) -> Anchor | None:
-    inner = _inner(
-        fields, "marking", ("part", "bar", "measure", "staff", "time", "nth", "text", "before", "after")
-    )
+    inner = _inner(fields, "marking", ("part", "bar", "measure", "staff", "time", "nth", "text", "before", "after"))
     if inner is None or not _required(inner, "part", "bar", "text"):
         return None
     return Anchor(

@@ -139,9 +139,7 @@ def test_pins_follow_the_marking_when_another_is_put_before_it(folder: Path) -> 
     assert document.source is not None
     score = read_score(document.source)
     marking = score.texts[-1].id
-    pin = PinStops(
-        organ="St Example", marking=marking, request="Open Diapason 8", stops=("great/principal-4",)
-    )
+    pin = PinStops(organ="St Example", marking=marking, request="Open Diapason 8", stops=("great/principal-4",))
     document = apply(document, pin, score).document
     done = apply(document, EDIT)
     assert done.score is not None
@@ -150,9 +148,7 @@ def test_pins_follow_the_marking_when_another_is_put_before_it(folder: Path) -> 
     assert chosen == {"Open Diapason 8": ("great/principal-4",)}
     text = next(text for text in done.score.texts if text.id == named)
     assert text.text == "Gt. Open Diapason 8"
-    undone = apply(
-        document, PinStops(organ="St Example", marking=marking, request="Open Diapason 8", stops=None)
-    )
+    undone = apply(document, PinStops(organ="St Example", marking=marking, request="Open Diapason 8", stops=None))
     assert undone.document.notes == NO_NOTES
 
 

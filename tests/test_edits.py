@@ -40,9 +40,7 @@ from core.score.reading import read_score
 from core.score.source import source_from_bytes
 from core.texts import say
 
-NOTE = (
-    "<note><pitch><step>C</step><octave>{octave}</octave></pitch><duration>{duration}</duration>{rest}</note>"
-)
+NOTE = "<note><pitch><step>C</step><octave>{octave}</octave></pitch><duration>{duration}</duration>{rest}</note>"
 
 
 def note(duration: int, rest: str = "", octave: int = 4) -> str:
@@ -55,15 +53,11 @@ def words(text: str, rest: str = "") -> str:
 
 def document_of(*bars: str, divisions: int = 4, second: str = "") -> Document:
     first = f"<attributes><divisions>{divisions}</divisions></attributes>"
-    inner = "".join(
-        f'<measure number="{n}">{first if n == 1 else ""}{bar}</measure>' for n, bar in enumerate(bars, 1)
-    )
+    inner = "".join(f'<measure number="{n}">{first if n == 1 else ""}{bar}</measure>' for n, bar in enumerate(bars, 1))
     parts = '<score-part id="P1"><part-name>Organ</part-name></score-part>'
     parts += '<score-part id="P2"><part-name>Voice</part-name></score-part>' if second else ""
     other = f'<part id="P2">{second}</part>' if second else ""
-    xml = (
-        f'<score-partwise><part-list>{parts}</part-list><part id="P1">{inner}</part>{other}</score-partwise>'
-    )
+    xml = f'<score-partwise><part-list>{parts}</part-list><part id="P1">{inner}</part>{other}</score-partwise>'
     return Document(source=source_from_bytes(xml.encode()))
 
 
@@ -139,9 +133,7 @@ def test_a_long_text_is_cut_in_a_name() -> None:
 def test_pencil_marks_come_and_go() -> None:
     document = document_of(note(16), note(16))
     score = score_of(document)
-    document = apply(
-        document, PencilIn(onset=20, text="+ Trem.", organ="St Example", part=0, staff=1), score
-    ).document
+    document = apply(document, PencilIn(onset=20, text="+ Trem.", organ="St Example", part=0, staff=1), score).document
     spot = Spot(bar=1, measure="2", time=Fraction(1), part="P1", staff=1)
     assert document.notes.player == (PlayerNote(at=spot, text="+ Trem.", organ="St Example"),)
     assert find_spot(score, spot) == 20
@@ -193,9 +185,7 @@ def test_an_offset_that_is_no_whole_number_of_divisions_is_written_exactly() -> 
     second = f'<measure number="1"><attributes><divisions>8</divisions></attributes>{note(32)}</measure>'
     document = document_of(note(4), divisions=1, second=second)
     score = score_of(document)
-    done = apply(
-        document, AddMarking(part=0, bar=0, staff=1, in_bar=score.ticks * 11 // 8, text="Gt."), score
-    )
+    done = apply(document, AddMarking(part=0, bar=0, staff=1, in_bar=score.ticks * 11 // 8, text="Gt."), score)
     assert done.document.source is not None
     assert b"<offset>1.375</offset>" in done.document.source.xml
     assert done.made is not None
@@ -220,9 +210,7 @@ def test_a_tuplet_that_the_file_rounds_is_no_obstacle() -> None:
 def test_a_whole_bar_rest_of_the_wrong_length_and_notes_without_duration() -> None:
     rest = '<note><rest measure="yes"/><duration>999</duration></note>'
     mute = "<note><pitch><step>D</step><octave>4</octave></pitch><type>half</type></note>"
-    document = document_of(
-        note(16), rest, mute + note(8), "<backup><duration>9</duration></backup>" + note(16)
-    )
+    document = document_of(note(16), rest, mute + note(8), "<backup><duration>9</duration></backup>" + note(16))
     score = score_of(document)
     for bar, time in ((1, 0), (1, 8), (2, 0), (2, 8), (3, 0), (3, 4)):
         done = apply(document, AddMarking(part=0, bar=bar, staff=1, in_bar=time, text="Gt."), score)
@@ -310,8 +298,6 @@ def test_a_file_that_cannot_be_edited_says_so() -> None:
     document = document_of(note(16))
     assert document.source is not None
     score = read_score(document.source)
-    odd = replace(
-        document, source=replace(document.source, encoding="no-such", xml=b"\xe9" + document.source.xml)
-    )
+    odd = replace(document, source=replace(document.source, encoding="no-such", xml=b"\xe9" + document.source.xml))
     with pytest.raises(EditError, match="not edited"):
         apply(odd, AddMarking(part=0, bar=0, staff=1, in_bar=0, text="x"), score)

@@ -259,9 +259,7 @@ def test_a_file_changed_beneath_us_is_not_overwritten(tmp_path: Path) -> None:
 
 
 def test_only_abandoned_temporaries_are_swept(tmp_path: Path) -> None:
-    child = subprocess.run(
-        [sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, text=True
-    )
+    child = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, text=True)
     host = _own_stray_name(tmp_path).split("-")[1]
     dead = tmp_path / f".stopwright-{host}-{child.stdout.strip()}-0123456789ab.tmp"
     own = tmp_path / f".stopwright-{host}-{os.getpid()}-0123456789ab.tmp"

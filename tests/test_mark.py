@@ -77,9 +77,7 @@ def test_added_markings_stand_where_they_were_asked(score: Path, capsys: pytest.
     assert main(["mark", str(score), "-o", str(out), *words]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["command"] == "mark"
-    assert [
-        (a["text"], a["at"]["measure"], a["at"]["beat"], a["part"], a["staff"]) for a in told["added"]
-    ] == [
+    assert [(a["text"], a["at"]["measure"], a["at"]["beat"], a["part"], a["staff"]) for a in told["added"]] == [
         ("Sw. Oboe: soft", "8", "2", "P2", 1),
         ("Ped. 16", "7", "1", "P3", 3),
         ("Gt.", "8", "3/2", "P2", 2),
@@ -96,9 +94,7 @@ def test_added_markings_stand_where_they_were_asked(score: Path, capsys: pytest.
     assert len(new) == len(old) + 6 + 5 + 7
 
 
-def test_the_input_itself_may_be_written_and_is_kept_as_it_was(
-    score: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_input_itself_may_be_written_and_is_kept_as_it_was(score: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["mark", str(score), "-o", str(score), "--add", "8:1:1:Gt."]) == 0
     assert "<words>Gt.</words>" in score.read_text()
     assert backup_path(score).read_text() == SCORE
@@ -151,9 +147,7 @@ def test_what_cannot_be_done_is_one_sentence_and_nothing_is_written(
     assert not out.exists()
 
 
-def test_a_place_that_cannot_be_written_is_one_sentence(
-    score: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_place_that_cannot_be_written_is_one_sentence(score: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["mark", str(score), "-o", str(score.parent / "no" / "out.musicxml")]) == 2
     assert "no such folder" in capsys.readouterr().err
     assert main(["mark", str(score), "-o", str(score.parent)]) == 2

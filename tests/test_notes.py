@@ -39,9 +39,7 @@ TICKS = 12
 def score_of(*texts: tuple[int, int, int, str], numbers: list[str] | None = None) -> Score:
     """A score of 4/4 bars on three staves with texts (bar, staff, quarter, text)."""
     numbers = numbers or [str(n) for n in range(1, 9)]
-    bars = tuple(
-        Bar(index=i, number=number, onset=i * 4 * TICKS, length=4 * TICKS) for i, number in enumerate(numbers)
-    )
+    bars = tuple(Bar(index=i, number=number, onset=i * 4 * TICKS, length=4 * TICKS) for i, number in enumerate(numbers))
     made: list[ScoreText] = []
     for element, (bar, staff, quarter, text) in enumerate(texts):
         in_bar = quarter * TICKS
@@ -95,9 +93,7 @@ all_notes = st.builds(
     ).map(tuple),
     keyboards=st.lists(st.builds(KeyboardRow, organ=some, asked=some, division=some), max_size=3).map(tuple),
     pins=st.lists(
-        st.builds(
-            Pin, organ=some, marking=anchors, request=some, stops=st.lists(words, max_size=3).map(tuple)
-        ),
+        st.builds(Pin, organ=some, marking=anchors, request=some, stops=st.lists(words, max_size=3).map(tuple)),
         max_size=3,
     ).map(tuple),
     dismissals=st.lists(

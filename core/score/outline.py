@@ -92,9 +92,7 @@ class _Builder:
             self._nth_part = 0
         if name == ("part" if self._timewise else "measure"):
             outline = self.outline
-            self._measure = MeasureRange(
-                start, first_note=outline.notes, first_direction=len(outline.directions)
-            )
+            self._measure = MeasureRange(start, first_note=outline.notes, first_direction=len(outline.directions))
 
     def _enter_part(self, part_id: str) -> None:
         """Go on in the part that starts here: a new one, or timewise the one that bears its id."""

@@ -176,9 +176,7 @@ def find_gap(children: list[Child], staff: int, time: Fraction) -> Gap:
     if time < 0:
         raise EditError("this place lies before its bar begins")
     notes = [
-        (index, child)
-        for index, child in enumerate(children)
-        if child.note is not None and not child.is_chord_member
+        (index, child) for index, child in enumerate(children) if child.note is not None and not child.is_chord_member
     ]
     for index, child in notes:
         if child.onset == time and child.staff == staff:
@@ -188,9 +186,7 @@ def find_gap(children: list[Child], staff: int, time: Fraction) -> Gap:
     if exactly:
         return Gap(index=exactly[-1] if time else exactly[0], offset=ZERO, time=time)
     earlier = [(at, index) for index, at in gaps if at < time]
-    same_staff = [
-        (child.before, index) for index, child in notes if child.before < time and child.staff == staff
-    ]
+    same_staff = [(child.before, index) for index, child in notes if child.before < time and child.staff == staff]
     at, index = max(same_staff or earlier or [(ZERO, len(children))])
     return Gap(index=index, offset=time - at, time=time)
 

@@ -160,8 +160,7 @@ def _text_types(node: Node, kind: TextKind) -> list[Node]:
     return [
         part
         for part in node.children
-        if part.name == "direction-type"
-        and any(c.name in _RUNS[kind] and _is_shown(c) for c in part.children)
+        if part.name == "direction-type" and any(c.name in _RUNS[kind] and _is_shown(c) for c in part.children)
     ]
 
 
@@ -251,9 +250,7 @@ def bracket_marks(manuscript: Manuscript, part: int) -> list[BracketMark]:
     return marks
 
 
-def add_bracket(
-    manuscript: Manuscript, start: Place, end: Place, placement: str, staves: int
-) -> list[Splice]:
+def add_bracket(manuscript: Manuscript, start: Place, end: Place, placement: str, staves: int) -> list[Splice]:
     """Draw a bracket over a staff from one place to another of the same part."""
     if (end.bar, end.time) <= (start.bar, start.time):
         raise EditError("a bracket must end after it begins")
@@ -284,11 +281,7 @@ def delete_bracket(manuscript: Manuscript, start: Place) -> list[Splice]:
     """Take out the bracket that begins at a place, and its end."""
     marks = bracket_marks(manuscript, start.part)
     first = next(
-        (
-            m
-            for m in marks
-            if m.kind == "start" and (m.bar, m.staff, m.time) == (start.bar, start.staff, start.time)
-        ),
+        (m for m in marks if m.kind == "start" and (m.bar, m.staff, m.time) == (start.bar, start.staff, start.time)),
         None,
     )
     if first is None:

@@ -188,9 +188,7 @@ def escape(text: str) -> str:
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
-def insert_direction(
-    manuscript: Manuscript, opened: OpenBar, staff: int, time: Fraction, new: NewDirection
-) -> Splice:
+def insert_direction(manuscript: Manuscript, opened: OpenBar, staff: int, time: Fraction, new: NewDirection) -> Splice:
     """The splice that puts a direction into a bar so that it is found at that time in that staff."""
     gap = find_gap(opened.children, staff, time)
     placed = f' placement="{new.placement}"' if new.placement else ""

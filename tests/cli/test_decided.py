@@ -40,8 +40,7 @@ BARS = "".join(
     for number, first in (
         (
             1,
-            "<attributes><divisions>1</divisions><staves>2</staves></attributes>"
-            + direction("Gt. Diapasons 8"),
+            "<attributes><divisions>1</divisions><staves>2</staves></attributes>" + direction("Gt. Diapasons 8"),
         ),
         (2, direction("Sw. Vox Angelica 8")),
         (3, ""),
@@ -90,9 +89,7 @@ def test_a_dismissed_finding_is_listed_apart(score: Path, capsys: pytest.Capture
     assert run("check", score, capsys=capsys)["findings"] == before["findings"]
 
 
-def test_a_finding_without_a_marking_is_dismissed_by_its_place(
-    score: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_finding_without_a_marking_is_dismissed_by_its_place(score: Path, capsys: pytest.CaptureFixture[str]) -> None:
     before = run("check", score, capsys=capsys)
     document = open_document(score)
     read = score_of(document)
@@ -130,9 +127,7 @@ def test_keyboards_and_pins_change_the_plan(score: Path, capsys: pytest.CaptureF
     assert run("plan", score, capsys=capsys)["steps"][-1]["drawn"].get("Swell", []) == []
 
 
-def test_what_the_notes_name_and_the_score_lacks_is_told(
-    score: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_what_the_notes_name_and_the_score_lacks_is_told(score: Path, capsys: pytest.CaptureFixture[str]) -> None:
     marking = score_of(open_document(score)).texts[1].id
     decide(score, SetBoundary(marking=marking, which="end", onset=4))
     score.write_text(SCORE.replace("Sw. Vox Angelica 8", "Ch. Dulciana 8"))

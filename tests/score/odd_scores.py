@@ -51,14 +51,11 @@ ATTRIBUTES = (
     "<staves>3</staves></attributes>"
 )
 PART_LIST = (
-    '  <part-list>\n    <score-part id="P1">\n      <part-name>Organ</part-name>\n'
-    "    </score-part>\n  </part-list>"
+    '  <part-list>\n    <score-part id="P1">\n      <part-name>Organ</part-name>\n    </score-part>\n  </part-list>'
 )
 
 
-def plain(
-    *, head: str = HEAD, doctype: str = DOCTYPE, text: str = "", second: str = "", bars: int = 3
-) -> str:
+def plain(*, head: str = HEAD, doctype: str = DOCTYPE, text: str = "", second: str = "", bars: int = 3) -> str:
     """A short organ score on three staves, indented, with line feeds."""
     measures = [bar(1, first=ATTRIBUTES, text=text)]
     measures += [bar(number, text=second if number == 2 else "") for number in range(2, bars + 1)]
@@ -72,9 +69,7 @@ def timewise() -> str:
     for number in (1, 2, 3):
         first = ATTRIBUTES if number == 1 else ""
         organ = bar(number, first=first).split("\n")[1:-1]
-        voice = first.replace("<staves>3</staves>", "") + note("A", 4, 16, 1, 1).replace(
-            "<staff>1</staff>", ""
-        )
+        voice = first.replace("<staves>3</staves>", "") + note("A", 4, 16, 1, 1).replace("<staff>1</staff>", "")
         measures += [
             f'  <measure number="{number}">',
             f'    <part id="P1">{voice}</part>',
@@ -95,10 +90,7 @@ def archive(xml: bytes, name: str = "score/Prélude.xml", *, streamed: bool = Fa
     """An `.mxl` with a picture, a stored text, directory entries and a comment around the score."""
     stream: io.BytesIO = _Stream() if streamed else io.BytesIO()
     with zipfile.ZipFile(stream, "w") as packed:
-        container = (
-            '<?xml version="1.0"?><container><rootfiles>'
-            f'<rootfile full-path="{name}"/></rootfiles></container>'
-        )
+        container = f'<?xml version="1.0"?><container><rootfiles><rootfile full-path="{name}"/></rootfiles></container>'
         for path, data, method in (
             ("mimetype", b"application/vnd.recordare.musicxml", zipfile.ZIP_STORED),
             ("META-INF/container.xml", container.encode(), zipfile.ZIP_DEFLATED),
@@ -140,15 +132,11 @@ def odd_files() -> dict[str, bytes]:
         "utf-8 with mark": b"\xef\xbb\xbf" + score.encode(),
         "utf-16": score.replace("UTF-8", "UTF-16").encode("utf-16"),
         "utf-16 big-endian": b"\xfe\xff" + score.replace("UTF-8", "UTF-16").encode("utf-16-be"),
-        "latin-1": plain(head=HEAD.replace("UTF-8", "ISO-8859-1"), text=direction("Récit", 1)).encode(
-            "latin-1"
+        "latin-1": plain(head=HEAD.replace("UTF-8", "ISO-8859-1"), text=direction("Récit", 1)).encode("latin-1"),
+        "ascii": plain(head=HEAD.replace("UTF-8", "US-ASCII"), text=direction("R&#xe9;cit", 1)).encode("ascii"),
+        "windows-1252": plain(head=HEAD.replace("UTF-8", "windows-1252"), text=direction("‘Récit’", 1)).encode(
+            "cp1252"
         ),
-        "ascii": plain(head=HEAD.replace("UTF-8", "US-ASCII"), text=direction("R&#xe9;cit", 1)).encode(
-            "ascii"
-        ),
-        "windows-1252": plain(
-            head=HEAD.replace("UTF-8", "windows-1252"), text=direction("‘Récit’", 1)
-        ).encode("cp1252"),
         "utf-8 that says utf-16": score.replace("UTF-8", "UTF-16").encode(),
         "no declaration": plain(head="").encode(),
         "empty first line": ("\n" + score).encode(),
@@ -158,9 +146,7 @@ def odd_files() -> dict[str, bytes]:
         "comments": score.replace("<measure", "<!-- a <measure> --><?app <note/> ?><measure")
         .replace("<note>", "<note><!-- > -->", 2)
         .encode(),
-        "a > in an attribute": score.replace(
-            '<measure number="2">', '<measure number="2" text="a>b">'
-        ).encode(),
+        "a > in an attribute": score.replace('<measure number="2">', '<measure number="2" text="a>b">').encode(),
         "timewise": timewise().encode(),
         "prefixed": _prefixed(score).encode(),
         "mxl": archive(score.encode()),

@@ -84,16 +84,12 @@ def random_edit(session: Session, data: st.DataObject) -> Edit | None:
     placed = [text.id for text in score.texts if text.id.part == part and text.kind == "words"]
     if kind == "add":
         side = data.draw(st.sampled_from(["above", "below"]))
-        return AddMarking(
-            part=part, bar=bar.index, staff=staff, in_bar=in_bar, text=data.draw(TEXTS), placement=side
-        )
+        return AddMarking(part=part, bar=bar.index, staff=staff, in_bar=in_bar, text=data.draw(TEXTS), placement=side)
     if kind == "bracket":
         end = data.draw(st.sampled_from(score.bars[bar.index :]))
         if end.index == bar.index:
             return None
-        return AddBracket(
-            part=part, staff=staff, bar=bar.index, in_bar=in_bar, end_bar=end.index, end_in_bar=in_bar
-        )
+        return AddBracket(part=part, staff=staff, bar=bar.index, in_bar=in_bar, end_bar=end.index, end_in_bar=in_bar)
     if kind == "unbracket":
         lines = [b for b in score.brackets if b.part == part]
         if not lines:

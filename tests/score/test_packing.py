@@ -88,9 +88,7 @@ def test_timewise_bars_without_a_part_and_parts_without_an_id() -> None:
         [True, False, True],
         [False, True, True],
     ]
-    nameless = (
-        b"<score-partwise><part><measure><note/></measure></part><part><measure/></part></score-partwise>"
-    )
+    nameless = b"<score-partwise><part><measure><note/></measure></part><part><measure/></part></score-partwise>"
     assert read_outline(nameless) == read_outline_exactly(nameless)
     assert [len(part) for part in read_outline(nameless).parts] == [1, 1]
 
