@@ -22,7 +22,7 @@ def set_aside(report: Report, notes: Notes, score: Score) -> Report:
     kept: list[Finding] = []
     dismissed: list[Dismissed] = []
     for finding in report.findings:
-        found = next((one for one, *place in placed if _is_meant(score, finding, one, *place)), None)
+        found = next((one for one, mark, onset in placed if _is_meant(score, finding, one, mark, onset)), None)
         if found is None:
             kept.append(finding)
         else:
