@@ -22,10 +22,13 @@ from core.resolve.targets import guess_division, nearest_able, of_recipe
 from core.resolve.traits import Sort, Voice, voices
 from core.texts import say
 
+_AT_HAND = 3
+
 
 def draw(work: Work, instruction: Instruction) -> None:
     """The division's registration becomes this; with ``add`` the stops come to what is on."""
     adding = instruction.action is Action.ADD
+    instruction = _first_at_hand(work, instruction, adding=adding)
     if instruction.hand is not None and len(instruction.stops) == 1:
         only = for_a_hand(instruction.stops[0], work.tradition, work.text)
         instruction = replace(instruction, stops=(only,))
@@ -41,20 +44,29 @@ def draw(work: Work, instruction: Instruction) -> None:
     _apply(work, instruction, division, choices, stand_in=stand_in, adding=adding)
 
 
+def _first_at_hand(work: Work, instruction: Instruction, *, adding: bool) -> Instruction:
+    """Of "Solo Tuba or Gt. Reeds" the first that this organ has as it is asked; else the first of all."""
+    for one in (instruction, *instruction.alternatives):
+        if one.division is None:
+            continue
+        division, stand_in = answer_of(work, one.division)
+        if division is None or stand_in:
+            continue
+        if worst(_choices(work, one, division, adding=adding)) <= _AT_HAND:
+            return replace(one, action=instruction.action, hand=one.hand or instruction.hand)
+    return instruction
+
+
 def _recipe_without_division(work: Work, instruction: Instruction) -> Recipe | None:
     if instruction.division is not None or len(instruction.stops) != 1:
         return None
     found = recipe_of(instruction.stops[0], work.tradition)
     if instruction.stops[0].family == "all":
         found = recipe(FULL_ORGAN, work.tradition)
-    if (
-        found is not None
-        and instruction.action is Action.ADD
-        and found.scope == "plenum"
-        and work.registration.drawn
-    ):
+    if found is None or found.scope == "division":
         return None
-    return found if found is not None and found.scope != "division" else None
+    added = instruction.action is Action.ADD and bool(work.registration.drawn)
+    return None if added and found.scope == "plenum" else found
 
 
 def _division_for(work: Work, instruction: Instruction, *, adding: bool) -> tuple[Division, bool] | None:
@@ -76,13 +88,13 @@ def _division_for(work: Work, instruction: Instruction, *, adding: bool) -> tupl
 def choices_in(work: Work, instruction: Instruction, division: Division, *, adding: bool) -> list[Choice]:
     """What answers each request of an instruction in a division, its "or" taken where that is at hand."""
     made = _choices(work, instruction, division, adding=adding)
-    if worst(made) <= 3 or not instruction.alternatives:
+    if worst(made) <= _AT_HAND or not instruction.alternatives:
         return made
     for other in instruction.alternatives:
         if other.division not in (None, instruction.division):
             continue
         second = _choices(work, other, division, adding=adding)
-        if second and worst(second) <= 3:
+        if second and worst(second) <= _AT_HAND:
             return second
     return made
 
@@ -90,9 +102,7 @@ def choices_in(work: Work, instruction: Instruction, division: Division, *, addi
 def _choices(work: Work, instruction: Instruction, division: Division, *, adding: bool) -> list[Choice]:
     made = []
     for request in instruction.stops:
-        desk = work.desk(
-            division, half=half_of(instruction, request), adding=adding, companions=instruction.stops
-        )
+        desk = work.desk(division, half=half_of(instruction, request), adding=adding, companions=instruction.stops)
         if instruction.up_to:
             made.append(up_to(request, desk))
         else:
@@ -180,17 +190,13 @@ def tell_missing(work: Work, choice: Choice, division: Division, *, optional: bo
         return
     if choice.chosen:
         why = say("something else is drawn in its place; choose another or write it out")
-        work.find(
-            "missing-stop", Level.WARNING, choice.missing, why, division=division.id, cause=choice.request
-        )
+        work.find("missing-stop", Level.WARNING, choice.missing, why, division=division.id, cause=choice.request)
         return
     why = say("nothing in this division comes near enough; what is on stays on")
     work.find("missing-stop", Level.ERROR, choice.missing, why, division=division.id, cause=choice.request)
 
 
-def _tell_already_on(
-    work: Work, division: Division, choices: Sequence[Choice], chosen: Sequence[Voice]
-) -> None:
+def _tell_already_on(work: Work, division: Division, choices: Sequence[Choice], chosen: Sequence[Voice]) -> None:
     if not chosen or not all(v.id in work.registration.drawn for v in chosen):
         return
     request = ", ".join(c.request for c in choices)
@@ -219,9 +225,7 @@ def become(work: Work, division: Division, chosen: Sequence[Voice], half: Half |
     halves = half is not None and any(v.stop.half is half for v in chosen)
     here = {s.id for s in division.stops if not halves or s.half in (None, half)}
     gone = [s for s in work.registration.drawn if s in here and s not in keep]
-    work.registration = replace(
-        work.registration, drawn=tuple(s for s in work.registration.drawn if s not in gone)
-    )
+    work.registration = replace(work.registration, drawn=tuple(s for s in work.registration.drawn if s not in gone))
     on(work, chosen)
 
 
@@ -291,7 +295,5 @@ def prepare(work: Work, instruction: Instruction) -> None:
         tell_missing(work, choice, division, optional=instruction.optional)
     ready += _partners(work, instruction, division, ready, adding=True)
     new = [v.id for v in ready if v.id not in work.registration.drawn]
-    work.registration = replace(
-        work.registration, prepared=tuple(dict.fromkeys((*work.registration.prepared, *new)))
-    )
+    work.registration = replace(work.registration, prepared=tuple(dict.fromkeys((*work.registration.prepared, *new))))
     work.current = division.id

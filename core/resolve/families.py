@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -15,6 +16,8 @@ from core.resolve.model import Sure
 from core.resolve.names import number_of
 from core.resolve.traits import FLUES, REEDS, Sort, Voice, is_octave_pitch, whole
 from core.texts import Said, say
+
+_ALL = re.compile(r"\b(?:all|alle|tous|toutes|tutti|todos)\b(?:\s+(?:the|les|die|gli|los))?\s+\d", re.IGNORECASE)
 
 
 def by_family(request: StopRequest, desk: Desk) -> Choice | None:
@@ -91,9 +94,7 @@ def _mutations_at(request: StopRequest, desk: Desk) -> list[Voice]:
     odd = [p for p in request.pitches if not is_octave_pitch(p)]
     found = [v for v in desk.voices() if v.feet in odd and v.sort in (Sort.MUTATION, Sort.QUINT)]
     first = Sort.MUTATION if request.family == "flute" else Sort.QUINT
-    return [
-        v for v in found if v.sort is first or not any(o.sort is first and o.feet == v.feet for o in found)
-    ]
+    return [v for v in found if v.sort is first or not any(o.sort is first and o.feet == v.feet for o in found)]
 
 
 def _mutations(desk: Desk) -> frozenset[Sort]:
@@ -107,9 +108,7 @@ def _mutations(desk: Desk) -> frozenset[Sort]:
 def _pitches_meant(family: str, pool: Sequence[Voice], desk: Desk) -> tuple[Feet, ...]:
     """The pitches that a family's word means where it gives none."""
     here = {v.feet for v in pool}
-    meant = load("recipes")["pitches_meant"][
-        family if family in load("recipes")["pitches_meant"] else "other"
-    ]
+    meant = load("recipes")["pitches_meant"][family if family in load("recipes")["pitches_meant"] else "other"]
     octave = 2 if desk.pedal else 1
     wanted = tuple(Fraction(str(p)) * octave for p in meant)
     found = tuple(p for p in wanted if p in here)
@@ -118,9 +117,7 @@ def _pitches_meant(family: str, pool: Sequence[Voice], desk: Desk) -> tuple[Feet
     return (min(here, key=lambda p: abs(p - desk.unison)),)
 
 
-def by_quality(
-    hits: Sequence[Voice], qualities: Iterable[str], group: Callable[[Voice], object]
-) -> list[Voice]:
+def by_quality(hits: Sequence[Voice], qualities: Iterable[str], group: Callable[[Voice], object]) -> list[Voice]:
     """All of the stops, or of each pitch the softest, loudest or two where a quality says so."""
     asked = set(qualities)
     if not asked & {"soft", "loud", "small", "large", "two", "half", "dark", "bright"}:
@@ -156,6 +153,8 @@ def by_pitch(request: StopRequest, desk: Desk) -> Choice | None:
             continue
         ranked = sorted(pool, key=lambda v: _pitch_order(v, request, desk))
         taken = ranked[:1] if "two" not in request.qualities else _two(ranked)
+        if _ALL.search(desk.text):
+            taken = [v for v in ranked if v.sort in FLUES] or taken
         taken = whole(taken, ranked)
         chosen += taken
         others += [v for v in ranked if v not in taken]

@@ -123,9 +123,7 @@ def _relative(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choi
             continue
         distance = kinship(voice, wanted, family, request, desk)
         if distance is not None:
-            ranked.append(
-                (distance, int(voice.short), abs(voice.loudness - (wanted.loudness if wanted else 5)), voice)
-            )
+            ranked.append((distance, int(voice.short), abs(voice.loudness - (wanted.loudness if wanted else 5)), voice))
     if not ranked:
         return None
     ranked.sort(key=lambda row: row[:3])
@@ -136,9 +134,7 @@ def _relative(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choi
     return _told(request, desk, best, price, 10 + nearness, order)
 
 
-def kinship(
-    voice: Voice, wanted: StopKind | None, family: Family, request: StopRequest, desk: Desk
-) -> int | None:
+def kinship(voice: Voice, wanted: StopKind | None, family: Family, request: StopRequest, desk: Desk) -> int | None:
     """How near a stop is to the kind wanted, 0 the nearest; None where it would not do."""
     if voice.sort in (Sort.PERCUSSION, Sort.VOX_HUMANA) and family != Family.PERCUSSION:
         return 25 if voice.sort is Sort.VOX_HUMANA and _is_mild(wanted) and not desk.adding else None
@@ -171,8 +167,8 @@ def _within_family(voice: Voice, wanted: StopKind | None) -> int | None:
     if wanted.family is Family.REED:
         if _is_vox_humana(wanted) and voice.loudness > wanted.loudness + 2:
             return None
-        if voice.sort is Sort.SOLO_REED and not _is_mild(wanted):
-            return 12
+        if voice.sort in (Sort.SOLO_REED, Sort.MILD_REED) and not _is_mild(wanted):
+            return 16
     orders: list[list[str]] = load("recipes")["group_order"]
     for order in orders:
         if wanted.group in order and voice.group in order:
@@ -196,17 +192,13 @@ def _is_mild(wanted: StopKind | None) -> bool:
 
 def _price(nearness: int, wanted: StopKind | None, voice: Voice, request: StopRequest) -> Said:
     if nearness <= 7:
-        return say(
-            "the nearest relative of the {name} at its pitch", name=request.name or request_label(request)
-        )
+        return say("the nearest relative of the {name} at its pitch", name=request.name or request_label(request))
     if nearness <= 12:
         return say("of the same family and pitch, but another colour")
     if voice.sort in FLUES and wanted is not None and wanted.family is Family.REED:
         return say("no reed is there; of the flues the one with most edge at that pitch")
     if wanted is not None and wanted.family is Family.CELESTE:
-        return say(
-            "nothing beats there; the string or soft flue alone keeps the colour, without the undulation"
-        )
+        return say("nothing beats there; the string or soft flue alone keeps the colour, without the undulation")
     return say("another family; only the pitch is kept")
 
 
@@ -217,11 +209,7 @@ def _composite(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Cho
     for entry in load("recipes")["composites"]:
         if wanted.id not in entry["of"]:
             continue
-        if (
-            entry.get("feet")
-            and request.pitches
-            and read_feet_exact(str(entry["feet"])) not in request.pitches
-        ):
+        if entry.get("feet") and request.pitches and read_feet_exact(str(entry["feet"])) not in request.pitches:
             continue
         if entry.get("pedal") and not desk.pedal:
             continue
@@ -252,9 +240,7 @@ def _parts(entry: dict[str, Any], desk: Desk) -> list[Voice] | None:
     for part in entry["parts"]:
         feet = read_feet_exact(str(part["feet"]))
         sorts = [Sort(name) for name in part["sorts"]]
-        hits = sorted(
-            (v for v in pool if v.feet == feet and v.sort in sorts), key=lambda v: sorts.index(v.sort)
-        )
+        hits = sorted((v for v in pool if v.feet == feet and v.sort in sorts), key=lambda v: sorts.index(v.sort))
         if not hits and not part.get("optional"):
             return None
         if hits:
@@ -273,9 +259,7 @@ def _octave(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choice
     for voice in desk.voices():
         if voice.feet not in (feet / 2, feet * 2):
             continue
-        near = (
-            voice.stop.kind == wanted.id or voice.stop.kind in wanted.relatives or voice.group == wanted.group
-        )
+        near = voice.stop.kind == wanted.id or voice.stop.kind in wanted.relatives or voice.group == wanted.group
         if wanted.family is Family.REED and voice.sort in REEDS - {Sort.VOX_HUMANA}:
             near = voice.loudness <= wanted.loudness + 2 and not _is_vox_humana(wanted)
         if near and voice.feet != 2:
@@ -302,9 +286,7 @@ def celeste_partner(celestes: Sequence[Voice], taken: Sequence[Voice], desk: Des
         wanted = celeste.kind.partner if celeste.kind else ()
         ranked = [v for name in wanted for v in pool if v.stop.kind == name or v.group == name]
         if not ranked:
-            order = load("recipes")["celeste_partners"].get(
-                celeste.group, ["string", "echo-principal", "flute"]
-            )
+            order = load("recipes")["celeste_partners"].get(celeste.group, ["string", "echo-principal", "flute"])
             ranked = [v for name in order for v in by_quality(
                 [w for w in pool if w.sort == name], ["soft"], lambda w: w.feet)]  # fmt: skip
         if (
