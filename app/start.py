@@ -84,9 +84,9 @@ def _on_fault(kind: type[BaseException], error: BaseException, trace: TracebackT
 
     warn("".join(traceback.format_exception(kind, error, trace)))
     for widget in QApplication.topLevelWidgets():
-        say = getattr(widget, "say", None)
-        if callable(say):
-            say(f"Something went wrong in the program ({kind.__name__}); what was open is still here.")
+        banner = getattr(widget, "banner", None)
+        if banner is not None:
+            banner.say(f"Something went wrong in the program ({kind.__name__}); what was open is still here.")
 
 
 def _on_toolkit_message(_kind: object, _context: object, message: str) -> None:

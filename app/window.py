@@ -18,10 +18,12 @@ from PySide6.QtWidgets import (
     QSplitter,
     QStackedWidget,
     QToolTip,
+    QVBoxLayout,
     QWidget,
 )
 
 from app.actions import ACTIONS, MENU_TITLES
+from app.banner import Banner
 from app.beat_panel import BeatPanel
 from app.builtin import demo_piece, sample_organs
 from app.doing import Doing
@@ -62,7 +64,7 @@ class Window(QMainWindow):
         self._apply_colours()
         self.resize(self.settings.width, self.settings.height)
         self.session.changed.connect(self._on_changed)
-        self.session.failed.connect(self.say)
+        self.session.failed.connect(self._on_failed)
         self.session.derived_ready.connect(self._on_derived)
         self.score.engraver.progress.connect(self._on_progress)
         self.score.zoom_changed.connect(self._on_zoom)
@@ -89,7 +91,14 @@ class Window(QMainWindow):
         self.down.addWidget(self.across)
         self.down.addWidget(self.beat)
         self.down.setStretchFactor(0, 1)
-        self.setCentralWidget(self.down)
+        self.banner = Banner(self.colours, self)
+        middle = QWidget(self)
+        layout = QVBoxLayout(middle)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(self.banner)
+        layout.addWidget(self.down, 1)
+        self.setCentralWidget(middle)
         self.organ.setMinimumWidth(220)
         self.proof.setMinimumWidth(240)
         self.across.setSizes([ORGAN_WIDTH, 700, PROOF_WIDTH])
@@ -138,7 +147,7 @@ class Window(QMainWindow):
         self.settings = replace(self.settings, dark=dark)
         self.colours = DARK if dark else LIGHT
         self._apply_colours()
-        for place in (self.score, self.organ, self.proof, self.beat):
+        for place in (self.score, self.organ, self.proof, self.beat, self.banner):
             place.set_colours(self.colours)
 
     def _apply_colours(self) -> None:
@@ -185,6 +194,7 @@ class Window(QMainWindow):
     ) -> None:
         """Open a score and organs, then call `then`."""
         self.statusBar().clearMessage()
+        self.banner.say("")
         self.session.open(score, organs or [], partial(self._opened, score, then))
 
     def _opened(self, score: str | Path | None, then: Callable[[], None] | None) -> None:
@@ -222,6 +232,10 @@ class Window(QMainWindow):
 
     def _on_zoom(self, per_cent: int) -> None:
         self.zoom_label.setText(f"{per_cent} %" if self.session.document.source is not None else "")
+
+    def _on_failed(self, words: str) -> None:
+        self.statusBar().clearMessage()
+        self.banner.say(words)
 
     def say(self, words: str) -> None:
         """A sentence for the user, where it does not interrupt."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent, QWheelEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QLabel
 from window_support import document_of, wait_for
 
+import app.engraver
 from app.links import LinkLabel
 from app.organ_rows import On, RowKind
 from app.score_index import Mark
@@ -232,7 +236,7 @@ def test_with_no_organ_the_booklet_says_what_the_piece_asks_for(window: Window, 
     assert "Salicional" in lines
 
 
-def test_a_dropped_score_is_opened(window: Window, short_piece: bytes, tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_a_dropped_score_is_opened(window: Window, short_piece: bytes, tmp_path: Path) -> None:
     path = tmp_path / "Dropped piece.musicxml"
     path.write_bytes(short_piece)
     data = QMimeData()
@@ -251,12 +255,15 @@ def test_a_dropped_score_is_opened(window: Window, short_piece: bytes, tmp_path)
     assert window.centre.currentWidget() is window.score
 
 
-def test_a_file_that_is_no_score_is_one_sentence(window: Window, tmp_path) -> None:  # type: ignore[no-untyped-def]
+def test_a_file_that_is_no_score_is_one_sentence(window: Window, tmp_path: Path) -> None:
     path = tmp_path / "empty.musicxml"
     path.write_bytes(b"")
     window.open(str(path))
-    wait_for(lambda: "empty" in window.statusBar().currentMessage())
+    wait_for(window.banner.isVisible)
+    assert "empty.musicxml" in window.banner.words.text()
+    assert "Traceback" not in window.banner.words.text()
     assert window.session.document.source is None
+    assert window.centre.currentWidget() is not window.score, "the opening page stays"
 
 
 def test_another_organ_is_one_action_and_the_piece_stays(opened: Window, small_organ: Organ) -> None:
@@ -277,3 +284,16 @@ def test_dark_and_light_change_every_place(opened: Window) -> None:
     assert opened.organ.delegate.colours is opened.score.colours
     assert opened.proof.colours is opened.score.colours
     assert opened.grab().toImage().pixelColor(640, 4).lightness() < 80
+
+
+def test_what_could_not_be_engraved_is_said_on_its_page(
+    window: Window, short_piece: bytes, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    child = tmp_path / "falls.py"
+    child.write_text("import sys; sys.exit(11)")
+    monkeypatch.setattr(app.engraver, "CHILD", child)
+    window.session.set_document(document_of(short_piece, None))
+    wait_for(lambda: bool(window.score.failed_pages))
+    wait_for(lambda: window.session.derived is not None)
+    window.score.viewport().grab()
+    assert window.proof.heading.text(), "the rest of the window goes on"
