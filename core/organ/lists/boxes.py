@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from core.organ.lists.keys import first_key
 from core.organ.lists.drafts import AidDraft, DivisionDraft, StopDraft
+from core.organ.lists.keys import first_key
 from core.organ.lists.state import Note
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words
 from core.organ.normal import key_of

@@ -15,7 +15,7 @@ from core.organ.lists.language import guess_language, guess_tradition
 from core.organ.lists.state import Gathered, Scope
 from core.organ.lists.vocabulary import short_words
 from core.organ.model import Aid, AidKind, Coupler, Division, Organ, Role, Tremulant
-from core.texts import Said, say
+from core.texts import say
 
 
 def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
@@ -93,10 +93,12 @@ def _merge_empty(gathered: Gathered) -> None:
     gathered.tremulants = [replace(t, within=at_last(t.within)) for t in gathered.tremulants]
     gathered.aids = [replace(a, within=at_last(a.within)) for a in gathered.aids]
     gathered.notes = [replace(n, within=at_last(n.within)) for n in gathered.notes]
-    gathered.compasses = [
-        replace(s, whose=at_last(s.whose) if isinstance(s.whose, int) else s.whose)
-        for s in gathered.compasses  # type: ignore[arg-type]
-    ]
+    scopes = []
+    for scope in gathered.compasses:
+        whose = at_last(scope.whose) if isinstance(scope.whose, int) else scope.whose
+        if whose is not None:
+            scopes.append(replace(scope, whose=whose))
+    gathered.compasses = scopes
 
 
 def _same(one: DivisionDraft, other: DivisionDraft) -> bool:
@@ -263,6 +265,3 @@ def _cited(organ: Organ) -> set[int]:
     things += [t.lines for t in organ.tremulants]
     things += [a.lines for a in organ.aids]
     return {line for lines in things for line in lines}
-
-
-__all__ = ["Said", "build"]

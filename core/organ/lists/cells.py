@@ -10,6 +10,10 @@ from core.organ.lists.tokens import Sort, tokens_of
 _TABLE = re.compile(r"[|\t]")
 _WIDE = re.compile(r"\s{2,}")
 _CELL_WIDTH = 1000  # cells of a table lie so far apart that their numbers serve as places
+FROM_KEY = re.compile(
+    r",?\s+((?:from|to|ab|vanaf|fra|fr\.?|depuis|desde|dal)\s+(?:(?:middle|tenor|ten\.|d[ou])\s*[A-Ga-g]#?"
+    r"|[a-g](?:[0-3]|'{1,3})?|[CFG](?:13)?|t\.?c\.?|sol|ut|do|fa)\d?)(?=\s|$|,)"
+)
 _REMARK = re.compile(r"^[(\[].*[)\]]?$")
 
 
@@ -80,6 +84,7 @@ def _only_name(text: str) -> bool:
 
 def is_figure(text: str) -> bool:
     """Whether a cell holds only a pitch, ranks or a number."""
+    text = FROM_KEY.sub(" ", text)
     sorts = [token.sort for token in tokens_of(text)]
     if not sorts:
         return True
@@ -87,6 +92,8 @@ def is_figure(text: str) -> bool:
         return False
     figures = (Sort.PITCH, Sort.RANKS, Sort.NUMERAL, Sort.NUMBER, Sort.ORDINALS, Sort.MARK, Sort.SIGN)
     if all(sort in figures for sort in sorts):
+        return True
+    if sorts[0] in figures[:2] and all(sort in figures or sort is Sort.BRACKET for sort in sorts):
         return True
     if sorts[0] is Sort.BRACKET and len(sorts) > 1 and all(sort in figures for sort in sorts[1:]):
         return True

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from core.organ.lists.aids import read_aid, read_tremulant
 from core.organ.lists.couplers import read_couplers
+from core.organ.lists.drafts import CouplerDraft, TremulantDraft
 from core.organ.lists.headings import Heading, read_heading
 from core.organ.lists.items import mended, split_at, unrolled
+from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.prose import is_about, is_caption, is_prose, is_wind
@@ -48,7 +50,7 @@ def read_column(gathered: Gathered, pieces: list[Piece], place: Place) -> None:
 
 def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
     text = piece.text.strip()
-    if not any(sign.isalnum() for sign in text) or is_caption(text):
+    if not any(sign.isalnum() for sign in text) or (is_caption(text) and not find_compasses(text)):
         return
     half = next((h for h in ("bass", "treble") if fold(text).strip(" :.") in words("half", h)), None)
     if place.section == "division" and half and len(text) > 4:
@@ -236,7 +238,7 @@ def _take_several(gathered: Gathered, parts: list[Piece], place: Place) -> bool:
     return True
 
 
-def _is_own_stop(gathered: Gathered, piece: Piece, place: Place, couplers: list[object]) -> bool:
+def _is_own_stop(gathered: Gathered, piece: Piece, place: Place, couplers: list[CouplerDraft]) -> bool:
     """A bare ``Octave`` is a coupler only after a coupler, a tremulant or a Unison Off of its division."""
     if place.label or place.within is None:
         return False
@@ -246,7 +248,7 @@ def _is_own_stop(gathered: Gathered, piece: Piece, place: Place, couplers: list[
     if drafts[0].complete:
         return True
     near = piece.lines[0]
-    others = [*gathered.couplers, *gathered.tremulants]
+    others: list[CouplerDraft | TremulantDraft] = [*gathered.couplers, *gathered.tremulants]
     return not any(item.within == place.within and 0 <= near - item.lines[0] <= 4 for item in others)
 
 

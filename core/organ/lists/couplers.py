@@ -174,12 +174,8 @@ def _from_parts(
 ) -> list[CouplerDraft] | None:
     sizes = sorted(set(pitches), reverse=True) or [8]
     if "pedal" in flags:
-        sources = [ref for ref in refs if not is_pedal(ref)] or [None]
-        return [
-            replace(base, source=ref if ref is not None else "main", target="pedal", pitch=size)
-            for ref in sources
-            for size in sizes
-        ]
+        sources: list[str | int] = [ref for ref in refs if not is_pedal(ref)] or ["main"]
+        return [replace(base, source=ref, target="pedal", pitch=size) for ref in sources for size in sizes]
     if "manual" in flags and len(refs) < 2:
         return [replace(base, source="upper", target="main", manuals=True)]
     slashed = "slash" in flags and "connected" not in flags

@@ -6,7 +6,7 @@ from core.organ.ids import stop_slug, unused
 from core.organ.lists.drafts import DivisionDraft, StopDraft
 from core.organ.lists.knowing import look_up
 from core.organ.mixtures import composition_from, read_ranks
-from core.organ.model import Family, Half, Ranks, Stop
+from core.organ.model import Family, Feet, Half, Ranks, Stop
 from core.organ.names import Match
 from core.organ.pitch import true_feet
 from core.organ.spelling import write_feet
@@ -87,7 +87,7 @@ def _unknown_family(draft: StopDraft, ranks: Ranks | None) -> Family:
     return Family.MIXTURE if ranks and ranks.low >= 2 and draft.pitch is None else Family.FLUTE
 
 
-def _pitch(draft: StopDraft, match: Match | None, name: str, family: Family, pedal: bool):  # type: ignore[no-untyped-def]
+def _pitch(draft: StopDraft, match: Match | None, name: str, family: Family, pedal: bool) -> Feet | None:
     line = draft.lines[0]
     if family is Family.PERCUSSION:
         return draft.pitch

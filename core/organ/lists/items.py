@@ -9,7 +9,7 @@ from core.organ.lists.cells import is_figure
 from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
-from core.organ.lists.prose import is_about
+from core.organ.lists.prose import is_about, is_prose
 from core.organ.lists.stops import read_stops
 from core.organ.lists.vocabulary import fold
 
@@ -79,7 +79,7 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
             continue
         separator = found or separator
         assert separator is not None
-        parts = split_at(piece, separator)
+        parts = [_without_sentence(part) for part in split_at(piece, separator)]
         if open_item is not None and parts:
             parts[0] = open_item.joined(parts[0])
             open_item = None
@@ -88,6 +88,12 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
             open_item = parts.pop()
         made.extend(parts)
     return _closed(made, open_item)
+
+
+def _without_sentence(piece: Piece) -> Piece:
+    """``Trumpet. It replaced a Cremona``: the item before the sentence."""
+    at = piece.text.find(". ")
+    return piece.cut(0, at) if at > 0 and is_prose(piece.text[at + 2 :]) else piece
 
 
 def _closed(made: list[Piece], open_item: Piece | None) -> list[Piece]:

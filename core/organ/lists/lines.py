@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 
-_SPACES = {
-    ord(sign): " " for sign in "\u00a0\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u202f\u3000\r\f\v"
-}
-_SPACES |= {ord(sign): None for sign in "\u200b\u200c\u200d\ufeff\u00ad\u2060"}
+_BLANKS = "\u00a0\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u202f\u3000\r\f\v"
+_NOTHING = "\u200b\u200c\u200d\ufeff\u00ad\u2060"
+_SPACES: dict[int, str | None] = {ord(sign): " " for sign in _BLANKS}
+_SPACES.update(dict.fromkeys(map(ord, _NOTHING)))
 _LEADERS = re.compile(r"(?:\.{3,}|(?:\s\.){2,}|_{3,}|-{4,}|…+|·{2,}|={4,}|—{2,}|(?:\.\s){3,})")
 _BULLET = re.compile(r"^(\s*)(?:[•●▪◦‣■□○∙·►–—]|-(?=\s))\s*")
 _MARKDOWN = re.compile(r"^(\s*)#{1,6}\s+|(\*\*|__)(?=\S)|(?<=\S)(\*\*|__)")

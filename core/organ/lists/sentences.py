@@ -111,9 +111,8 @@ def _scopes(gathered: Gathered, piece: Piece, found: list[Compass], folded: str,
         whose = _whose(stretch) or _whose(fold(text[one.end : one.end + 25]).split(",")[0].split(";")[0])
         pedal = whose == "pedal"
         better = next((c for c in find_compasses(text, pedal=pedal) if c.start == one.start), one)
-        if whose is None:
-            whose = within if within is not None else "manuals"
-        gathered.compasses.append(Scope(whose=whose, compass=better, lines=piece.lines))
+        fallback = within if within is not None else "manuals"
+        gathered.compasses.append(Scope(whose=fallback if whose is None else whose, compass=better, lines=piece.lines))
         before = one.end
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
+from core.organ.lists.cells import FROM_KEY
 from core.organ.lists.drafts import StopDraft
 from core.organ.lists.lines import Piece
 from core.organ.lists.remarks import apply_remark, is_half
@@ -25,16 +26,13 @@ _STRONG_HALVES = frozenset(
 _PIPES = re.compile(
     r"[(\[]?\b\d+\s*(?:pipes|tubes|notes|bars|bells|tuyaux|pfeifen|pijpen|canne|tubos|tones)\b\.?[)\]]?", re.IGNORECASE
 )
-_FROM_KEY = re.compile(
-    r",?\s+((?:from|to|ab|vanaf|fra|fr\.?|depuis|desde|dal)\s+(?:(?:middle|tenor|ten\.|d[ou])\s*[A-Ga-g]#?|[a-g](?:[0-3]|'{1,3})?|[CFG](?:13)?|t\.?c\.?|sol|ut|do|fa)\d?)(?=\s|$|,)",
-)
 _ORDINAL_NAMES = frozenset(("XII", "XV", "XIX", "XXII", "XXVI", "XXIX", "XXXIII", "XXXVI"))
 _UNIT = re.compile(r"(?:ft|feet|fu(?:ß|ss)|pieds?|vt|voet)\.?$", re.IGNORECASE)
 
 
 def read_stops(piece: Piece, *, pitch_first: bool = False) -> list[StopDraft]:
     """The stops that a stretch holds, in its order; what has no name is none."""
-    text = _FROM_KEY.sub(r" (\1)", piece.text)
+    text = FROM_KEY.sub(r" (\1)", piece.text)
     text = _PIPES.sub(lambda found: " " * len(found.group()), text)
     piece = Piece(text, piece.lines, piece.at)
     tokens = tokens_of(text)
@@ -51,8 +49,7 @@ def _chunks(tokens: Sequence[Token], pitch_first: bool) -> Iterable[list[Token]]
             starts = named and token.sort is Sort.PITCH and _name_follows(tokens, at + 1)
         else:
             starts = closed and (
-                _is_name(token)
-                and not _half_follows(tokens, at)
+                (_is_name(token) and not _half_follows(tokens, at))
                 or _numbers_next(tokens, at)
                 or token.sort is Sort.MARK
             )

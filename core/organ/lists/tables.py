@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from itertools import pairwise
 
 from core.organ.lists.aids import read_tremulant
 from core.organ.lists.cells import column_at, is_figure
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading
-from core.organ.lists.knowing import likely
 from core.organ.lists.keys import find_compasses
+from core.organ.lists.knowing import likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, tokens_of
@@ -20,7 +21,7 @@ from core.organ.model import Family
 
 def alternating(cells: list[Piece], count: int) -> list[list[Piece]]:
     """One cell a line, the columns by turns; a wider gap means that the columns to the right were empty."""
-    gaps = Counter(b.lines[0] - a.lines[-1] for a, b in zip(cells, cells[1:], strict=False))
+    gaps = Counter(b.lines[0] - a.lines[-1] for a, b in pairwise(cells))
     usual = gaps.most_common(1)[0][0] if gaps else 1
     columns: list[list[Piece]] = [[] for _ in range(count)]
     at, before = -1, None
@@ -170,7 +171,7 @@ def restarts(pieces: list[Piece], count: int) -> list[list[Piece]]:
         scores.append((score, at))
     best = sorted(sorted(scores, key=lambda pair: (-pair[0], pair[1]))[: count - 1], key=lambda pair: pair[1])
     cuts = [0, *(at for _, at in best), len(pieces)]
-    return [pieces[a:b] for a, b in zip(cuts, cuts[1:], strict=False)]
+    return [pieces[a:b] for a, b in pairwise(cuts)]
 
 
 def _height(piece: Piece) -> int | None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass
+from itertools import pairwise
 
 from core.organ.lists.cells import cells_of, column_at, columns_of, is_figure
 from core.organ.lists.columns import Place, heading_of, read_column
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading, read_headings
-from core.organ.lists.items import run_in
+from core.organ.lists.items import run_in, unrolled
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.prose import is_about, is_caption, is_prose
@@ -165,6 +166,12 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
     within = len(gathered.divisions) - 1 if not heads and gathered.divisions else None
     for row in block:
         one = _one(row)
+        listed = _list_in_sentence(one)
+        if listed is not None:
+            take_sentences(gathered, [*sentence, one.cut(0, listed.at)], within)
+            sentence = []
+            kept.append(Row(listed, [listed]))
+            continue
         follows = bool(sentence) and _goes_on(sentence[-1], one)
         spread = len(row.cells) > 1 and any(
             _is_item(cell) or read_couplers(cell, within=None, section=False) for cell in row.cells
@@ -180,6 +187,15 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
     return kept
 
 
+def _list_in_sentence(piece: Piece) -> Piece | None:
+    """The run-in list that a sentence ends with: ``… The stops are: Open Diapason, Principal, …``."""
+    found = re.search(r":\s", piece.text)
+    if found is None or not is_prose(piece.text[: found.start()]):
+        return None
+    rest = Piece(piece.text[found.end() :].strip(), piece.lines, found.end())
+    return rest if run_in(rest) is not None else None
+
+
 def _goes_on(before: Piece, piece: Piece) -> bool:
     """Whether a line goes on with the sentence of the line before."""
     ends = before.text.rstrip()[-1:] in ".!?:"
@@ -190,16 +206,17 @@ def _goes_on(before: Piece, piece: Piece) -> bool:
 
 def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
     """What stands before the first heading: the one manual's stops where there are enough of them."""
-    stops = sum(_is_item(cell) for row in block for cell in row.cells)
-    complete = sum(any(d.complete for d in read_stops(cell)) for row in block for cell in row.cells)
-    known = sum(any(knows(d.name) for d in read_stops(cell)) for row in block for cell in row.cells)
+    cells = unrolled([cell for row in block for cell in row.cells])
+    stops = sum(_is_item(cell) for cell in cells)
+    complete = sum(any(d.complete for d in read_stops(cell)) for cell in cells)
+    known = sum(any(knows(d.name) for d in read_stops(cell)) for cell in cells)
     plain = known >= 5 and known * 2 >= len(block)
     if (
         plain
         or (stops >= 3 and complete * 2 >= stops and stops * 2 >= len(block))
         or (stops >= 2 and stops == len(block))
     ):
-        first = next(row for row in block if any(map(_is_item, row.cells)))
+        first = next(row for row in block if any(map(_is_item, unrolled(row.cells))))
         before = [row for row in block if row.line.lines < first.line.lines]
         _aside(gathered, before)
         head = Heading(piece=Piece("", ()), printed="Manual", keyboard=None)
@@ -247,7 +264,7 @@ def _numbered(block: list[Row]) -> bool:
     numbers = [
         int(m[1]) for row in block for cell in row.cells if (m := re.match(r"\s*(\d{1,3})[.)]?\s+[^\W\d]", cell.text))
     ]
-    steps = Counter(b - a for a, b in zip(numbers, numbers[1:], strict=False))
+    steps = Counter(b - a for a, b in pairwise(numbers))
     return len(numbers) >= 3 and steps[1] * 3 >= 2 * (len(numbers) - 1)
 
 
