@@ -49,20 +49,19 @@ def find_sections(
     bars: tuple[Bar, ...], signs: list[BarSigns], first: int, end: int, notes: list[Said]
 ) -> list[Section]:
     """The repeated stretches between two bars; what had to be assumed is added to `notes`."""
+    _open_lone_endings(bars, signs, first, end, notes)
     sections: list[Section] = []
     opened: list[int] = []
     floor, by_double_bar = first, False
     index = first
     while index < end:
         sign = signs[index]
-        if index > first and bars[index - 1].barline in _DOUBLE and not bars[index].key_changes:
+        if index > floor and bars[index - 1].barline in _DOUBLE and not bars[index].key_changes:
             floor, by_double_bar = index, True
         if sign.forward:
             opened.append(index)
         if sign.mid_bar:
-            notes.append(
-                say("A repeat stands inside bar {bar}; whole bars are played.", bar=bars[index].number)
-            )
+            notes.append(say("A repeat stands inside bar {bar}; whole bars are played.", bar=bars[index].number))
         endings = _endings(signs, index, end) if sign.ending_starts else ()
         last = endings[-1].last if endings else index
         backward = [i for i in range(index, last + 1) if signs[i].backward]
@@ -82,9 +81,19 @@ def find_sections(
     return sections
 
 
-def _section(
-    signs: list[BarSigns], start: int, last: int, endings: tuple[Ending, ...], backward: list[int]
-) -> Section:
+def _open_lone_endings(bars: tuple[Bar, ...], signs: list[BarSigns], first: int, end: int, notes: list[Said]) -> None:
+    """A first ending of which the file has only the close, before a second one: taken for its last bar."""
+    is_open = False
+    for index in range(first, end - 1):
+        sign, after = signs[index], signs[index + 1]
+        is_open = is_open or bool(sign.ending_starts)
+        if sign.ending_stops and not is_open and sign.backward and after.ending_starts - {1}:
+            sign.ending_starts = frozenset({1})
+            notes.append(say("The first ending that closes in bar {bar} has no start.", bar=bars[index].number))
+        is_open = is_open and not sign.ending_stops
+
+
+def _section(signs: list[BarSigns], start: int, last: int, endings: tuple[Ending, ...], backward: list[int]) -> Section:
     times = max(signs[i].backward for i in backward)
     if endings:
         highest = max(max(ending.numbers) for ending in endings)

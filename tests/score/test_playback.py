@@ -61,6 +61,10 @@ REPEATS = {
         "1 2 3 1 4 5 6",
     ),
     "first ending without a second": ([left() + BAR, opens("1") + BAR + closes("1"), BAR], "1 2 1 3"),
+    "a first ending of which only the close is written": (
+        [left() + BAR, BAR + closes(""), opens("2") + BAR + closes("2", False), BAR],
+        "1 2 1 3 4",
+    ),
     "both endings with a repeat": (
         [left() + BAR, opens("1") + BAR + closes("1"), opens("2") + BAR + closes("2"), BAR],
         "1 2 1 3 4",
@@ -173,21 +177,18 @@ def timemap(bars: list[str]) -> str:
     toolkit.setOptions({"xmlIdSeed": 1, "header": "none", "footer": "none"})
     data = document(part(*bars)).decode()
     for index in range(len(bars)):
-        data = data.replace(
-            f'<measure number="{index + 1}">', f'<measure number="{index + 1}" id="m{index + 1}">'
-        )
+        data = data.replace(f'<measure number="{index + 1}">', f'<measure number="{index + 1}" id="m{index + 1}">')
     assert toolkit.loadData(data)
     events = toolkit.renderToTimemap({"includeMeasures": True})
     events = json.loads(events) if isinstance(events, str) else events
     return " ".join(e["measureOn"].split("-rend")[0].removeprefix("m") for e in events if "measureOn" in e)
 
 
-WORDS = (
-    "verovio follows sound attributes alone; the words say the jump to a player (common practice, no source)"
-)
+WORDS = "verovio follows sound attributes alone; the words say the jump to a player (common practice, no source)"
 ELSEWHERE = {
     "second without a sign": "verovio goes back to the very start; a player only to the repeat before",
     "first ending without a second": "verovio plays straight on; the repeat sign in the ending asks for a repeat",
+    "a first ending of which only the close is written": "verovio then repeats nothing",
     "time-only": "verovio does not look at time-only, which the standard gives `sound`",
     "words alone: D.C. al Fine": WORDS,
     "words alone: da capo": WORDS,
