@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from core.markings.boxes import emit_aid, read_box, state_of
+from core.markings.coupler_pairs import pair_at
 from core.markings.keyboards import keyboard, keyboards
 from core.markings.language import has
 from core.markings.model import Action
@@ -96,8 +97,13 @@ def _crescendo_pedal(state: State) -> bool:
 
 
 def _cancel(state: State) -> bool:
-    if state.kind() != "cancel" or (state.kind(1) in ("stop", "family", "tremulant", "coupler", "num")):
+    if state.kind() != "cancel":
         return False
+    if state.kind(1) in ("stop", "family", "tremulant", "coupler", "num") or pair_at(state, state.at + 1) is not None:
+        token = state.take(1)  # "Cancel Reeds": these alone
+        clause = state.begin(action=Action.TAKE_OFF, verb=True, start=token.start)
+        clause.fresh = False
+        return True
     token = state.take(1)
     emit_aid(state, Action.CANCEL, token.start, state.clause.divisions)
     return True
@@ -109,7 +115,7 @@ def _piston(state: State) -> bool:
         return False
     general = state.kind() == "general"
     ahead = 1
-    while state.kind(ahead) in ("piston", "number_sign", "general", "of", "filler") or state.kind(ahead) == "(":
+    while state.kind(ahead) in ("piston", "general", "of", "filler", "(") or has(state.peek(ahead), "number_sign"):
         general = general or state.kind(ahead) == "general"
         ahead += 1
     number = state.peek(ahead)

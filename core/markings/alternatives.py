@@ -59,6 +59,9 @@ def read_or(state: State) -> bool:
         _similar(state)
         return True
     clause = state.clause
+    if clause.excepting or (clause.action is Action.TAKE_OFF and clause.verb):
+        state.take(1)  # "without Reeds or Mixtures" leaves out both
+        return True
     ahead = 1
     while state.kind(ahead) in ("at", "of", "filler", "to"):
         ahead += 1

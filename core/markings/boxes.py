@@ -23,7 +23,8 @@ def emit_aid(state: State, action: Action, start: int, divisions: list[str] | No
             Draft(action, division, passes=state.clause.passes or state.passes, start=start,
                   end=state.tokens[state.at - 1].end, **more)  # type: ignore[arg-type]
         )  # fmt: skip
-    state.clause.said = True
+    if state.depth <= 0:  # "Sw. (box closed)": in brackets the division itself is played
+        state.clause.said = True
 
 
 @dataclass(slots=True)
@@ -82,9 +83,20 @@ def _word_of_box(state: State, found: _Found, place: int) -> int | None:
         found.last = place + 1
     elif token.kind == "num" and token.pitch == Fraction(1, 2) and found.box and found.how is None:
         found.how = "half"
+    elif token.value == "(" and _bracketed(state, found, place) is not None:
+        return _bracketed(state, found, place)
     elif not _joins(state, found, place):
         return _keyboard_of_box(state, found, place)
     return place + 1
+
+
+def _bracketed(state: State, found: _Found, place: int) -> int | None:
+    """``Box (Sw.) closed``: the division in brackets."""
+    named = keyboard(state, place + 1) if found.box and found.how is None else None
+    if named is None or named.after >= len(state.tokens) or state.tokens[named.after].value != ")":
+        return None
+    found.roles = list(named.roles)
+    return named.after + 1
 
 
 def _joins(state: State, found: _Found, place: int) -> bool:
@@ -160,7 +172,7 @@ def _box_divisions(state: State, divisions: list[str] | None, of_box: str | None
     if divisions is not None:
         return divisions
     if of_box == "all":
-        return []
+        return list(state.clause.divisions) if state.clause.fresh else []
     if state.language != "fr":
         return None
     own = [d for d in state.clause.divisions if d not in FRENCH_UNBOXED]

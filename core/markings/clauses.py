@@ -175,6 +175,10 @@ def read_suffix(state: State) -> bool:
         clause.full = False
         clause.stops = [Request(family="all", start=clause.start, end=clause.end)]
     action = Action.PREPARE if has(token, "prepared") else Action.TAKE_OFF if off else Action.ADD
+    if clause.empty and clause.fresh and action is Action.PREPARE and state.kind(1) == ":":
+        state.take(2)
+        clause.action, clause.verb = action, True
+        return True
     if clause.empty and clause.fresh and clause.divisions != ["pedal"] and action is not Action.PREPARE:
         return False
     state.take(1)
@@ -239,7 +243,8 @@ def read_joining(state: State) -> bool:
             state.joined = False
         return True
     if kind == "without":
-        if has(state.peek(), "number_sign") and state.kind(1) == "num":
+        number = state.peek(1)
+        if has(state.peek(), "number_sign") and number is not None and number.kind == "num" and not number.foot:
             return False
         token = state.take(1)
         clause = state.clause

@@ -313,7 +313,9 @@ def _emit_coupled(state: State, start: int, own: list[str]) -> None:
         emit_unnamed(state, start, own[0] if own else None)
         return
     before = [d for d in state.named if d != own[0] and d != "pedal"]
-    if before:
+    if before and own[0] == "great":
+        emit(state, start, [pair_by_order(own[0], before[-1])])
+    elif before:
         emit(state, start, [(own[0], before[-1])])
     elif own[0] == "great":
         emit_unnamed(state, start, "great")

@@ -179,15 +179,17 @@ def _begin(state: State, roles: list[str], start: int) -> None:
     waiting = clause.empty and not (clause.fresh and not clause.said and clause.divisions) and not clause.excepting
     if waiting:
         clause.start = state.tokens[start].start if not clause.verb and clause.hand is None else clause.start
+        clause.leads = clause.verb and not clause.divisions
         state.name_divisions(roles)
         clause.postfix = False
     else:
-        keep_action = clause.action if clause.verb and state.joined else None
+        listed = state.kind(start - state.at - 1) == "," and clause.leads
+        keep_action = clause.action if clause.verb and (state.joined or listed) else None
         state.flush()
         state.clause.postfix = False
         state.clause.start = state.tokens[start].start
         if keep_action is not None and keep_action is not Action.DRAW:
-            state.clause.action, state.clause.verb = keep_action, True
+            state.clause.action, state.clause.verb, state.clause.leads = keep_action, True, clause.leads
         state.name_divisions(roles)
     state.clause.end = state.tokens[state.at - 1].end
     state.half = None

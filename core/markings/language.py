@@ -17,13 +17,9 @@ _KNOWN = frozenset(ORDER)
 _HINT = 0.45
 _ACCENTS = 0.3
 
-PRECEDENCE = {
-    kind: rank
-    for rank, kind in enumerate(
-        ("compact_stop", "two_manuals", "at", "to", "manuals_only", "namely", "heading", "pass", "recipe", "plenum",
-         "full", "full_plenum", "family", "octave", "coupler", "box_of", "box_state", "pedal_coupler", "division", "solo", "stop", "coupled", "quality")
-    )
-}  # fmt: skip
+_TELLING = """compact_stop two_manuals cancel at to manuals_only namely heading pass recipe plenum full full_plenum
+family octave coupler box_of box_state pedal_coupler division solo stop coupled quality"""
+PRECEDENCE = {kind: rank for rank, kind in enumerate(_TELLING.split())}
 
 
 _LETTERS = {"fr": "éèêëàâçùûîïôœ", "de": "äöüß", "es": "ñáíóú", "it": "òìù", "nl": "ĳ"}
@@ -80,6 +76,9 @@ def _fitting(tokens: Sequence[Token], place: int) -> Sequence[Sense]:
     """The senses that fit the place: a heading stands before a colon or a line's end."""
     senses = _by_case(tokens[place])
     follow = tokens[place + 1].value if place + 1 < len(tokens) else ""
+    if any(sense.kind == "stop" for sense in senses) and any(s.value == "bombarde" for s in senses):
+        wanted = "division" if follow == ":" else "stop"
+        return [sense for sense in senses if sense.kind == wanted] or senses
     if follow not in (":", "\n"):
         return [sense for sense in senses if sense.kind != "heading"] or senses
     return senses

@@ -72,6 +72,7 @@ class Clause:
     end: int = 0
     hand_first: bool = False
     twin: Hand | None = None
+    leads: bool = False
     postfix: bool = False
 
     @property
