@@ -12,6 +12,7 @@ from core.markings.model import StopRequest
 from core.organ.model import Feet
 from core.organ.spelling import write_feet
 from core.resolve.candidates import Choice, Desk, labels, request_label
+from core.resolve.lending import lenders
 from core.resolve.model import Sure
 from core.resolve.names import number_of
 from core.resolve.traits import FLUES, REEDS, Sort, Voice, is_octave_pitch, whole
@@ -175,8 +176,9 @@ def by_pitch(request: StopRequest, desk: Desk) -> Choice | None:
 def _two(ranked: Sequence[Voice]) -> list[Voice]:
     """Two unlike stops of one pitch: the open one that leads, and a stopped flute to fill it."""
     stopped = load("recipes")["stopped_groups"]
-    second = [v for v in ranked[1:] if v.group in stopped and ranked[0].group not in stopped]
-    return [*ranked[:1], *(second or ranked[1:])[:1]]
+    others = [v for v in ranked[1:] if not v.stop.rank or v.stop.rank != ranked[0].stop.rank]
+    second = [v for v in others if v.group in stopped and ranked[0].group not in stopped]
+    return [*ranked[:1], *(second or others)[:1]]
 
 
 _EVERYDAY = {Sort.FLUTE: 0, Sort.PRINCIPAL: 1, Sort.STRING: 1, Sort.ECHO_PRINCIPAL: 2}
@@ -222,13 +224,15 @@ def _lacking(request: StopRequest, lacking: Sequence[Feet], desk: Desk) -> Said 
     if not lacking:
         return None
     template = "{request}: the {division} has none of {pitches} ft"
-    if desk.pedal:
-        template += "; only a manual coupler could bring it"
+    manual = lenders(desk, lacking[0], reed=request.family == "reed")
+    if manual:
+        template += "; only a manual coupler could bring it, from the {manual}"
     return say(
         template,
         request=request_label(request),
         division=desk.division.name,
         pitches=", ".join(write_feet(p) for p in lacking),
+        manual=manual,
     )
 
 

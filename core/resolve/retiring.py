@@ -46,7 +46,7 @@ def _take(
     label = request_label(request)
     if hits:
         off(work, [v.id for v in hits])
-        work.say(f"{label} off", hits[0].division.id, (), say("{stops} goes in", stops=labels(hits)))
+        work.say(f"{label} off", hits[0].division.id, (), say("{stops}: put in", stops=labels(hits)))
         return
     where = divisions[0] if len(divisions) == 1 else None
     if not instruction.optional:
@@ -58,9 +58,7 @@ def _take(
             division=where.id if where else None,
             cause=label,
         )
-    work.say(
-        f"{label} off", where.id if where else None, (), say("nothing of it is drawn, so nothing goes in")
-    )
+    work.say(f"{label} off", where.id if where else None, (), say("nothing of it is drawn, so nothing goes in"))
 
 
 def _is_excepted(work: Work, instruction: Instruction, voice: Voice) -> bool:

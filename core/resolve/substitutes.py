@@ -19,6 +19,7 @@ from core.organ.model import Family, Feet
 from core.organ.spelling import read_feet_exact, write_feet
 from core.resolve.candidates import Choice, Desk, by_name, labels, request_label
 from core.resolve.families import by_quality
+from core.resolve.lending import lenders
 from core.resolve.model import Sure
 from core.resolve.names import wanted_kind
 from core.resolve.traits import FLUES, REEDS, Sort, Voice, whole
@@ -46,12 +47,15 @@ def nothing(request: StopRequest, desk: Desk) -> Choice:
     template = "{request} is not on this organ's {division}"
     if request.family and not request.name:
         template = "there are no {request} on this organ's {division}"
-    if desk.pedal and not desk.adding:
-        template += "; only a manual coupler could bring it"
+    wanted = wanted_kind(request, pedal=desk.pedal, language=desk.language, tradition=desk.tradition)
+    reed = request.family == "reed" or (wanted is not None and wanted.family is Family.REED)
+    manual = lenders(desk, pitch_meant(request, wanted, desk), reed=reed)
     where = _elsewhere(request, desk)
-    if where:
-        template += "; the {others} has it"
-    missing = say(template, request=request_label(request), division=desk.division.name, others=where)
+    if manual:
+        template += "; only a manual coupler could bring it, from the {manual}"
+    elif where:
+        template += "; there is one on the {others}"
+    missing = say(template, request=request_label(request), division=desk.division.name, others=where, manual=manual)
     return Choice(
         request=request_label(request),
         why=say("{missing}, and nothing there comes near it: nothing is drawn for it", missing=missing),
