@@ -22,7 +22,7 @@ from core.organ.model import Organ
 from core.resolve.model import Because, Keyboards, Step
 from core.score.model import MarkingId
 
-_WIDTH = 380
+CARD_WIDTH = 380
 _CHOICES = 4
 _ASKING = frozenset({Action.FULL, Action.REDUCE, Action.COUPLE, Action.UNCOUPLE, Action.PISTON})
 
@@ -34,7 +34,7 @@ class MarkingCard(QFrame):
         super().__init__(parent)
         self.session = session
         self.setObjectName("card")
-        self.setFixedWidth(_WIDTH)
+        self.setFixedWidth(CARD_WIDTH)
         self.setAutoFillBackground(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAccessibleName(self.tr("Marking"))
@@ -108,7 +108,8 @@ class MarkingCard(QFrame):
     def _answers(self, marking: MarkingId, mark: MarkingRead, step: Step | None, organ: Organ) -> None:
         derived = self.session.derived
         keyboards = derived.analysis.keyboards if derived is not None else Keyboards()
-        reasons = [b for b in step.because if _belongs(b, mark, step, keyboards)] if step is not None else []
+        mine = [b for b in step.because if _belongs(b, mark, step, keyboards)] if step is not None else []
+        reasons = list({(b.request, b.division, b.chosen): b for b in mine}.values())
         if not reasons:
             self._say(self.tr("It draws no stop; it says who plays where, or how."))
         for because in reasons:

@@ -231,7 +231,7 @@ class OrganPanel(QWidget):
         answers = list(answer_rows(analysis)) if is_current else []
         if answers:
             at = next((n for n, row in enumerate(rows) if row.kind is RowKind.HEADING), len(rows))
-            rows[at:at] = [OrganRow(RowKind.HEADING, self.tr("The piece’s keyboards here")), *answers]
+            rows[at:at] = [OrganRow(RowKind.HEADING, self.tr("Piece → organ")), *answers]
         return rows
 
     def choose(self) -> None:

@@ -276,5 +276,6 @@ def count_words(levels: list[str]) -> str:
     for level in ("error", "warning", "advice"):
         count = levels.count(level)
         if count:
-            parts.append(f"{SIGNS[level]} {count} {LEVEL_WORDS[level]}")
+            words = f"{SIGNS[level]} {count} {LEVEL_WORDS[level]}"
+            parts.append(words.replace(" ", "\u00a0"))  # a line breaks between the counts only
     return " · ".join(parts)

@@ -6,7 +6,7 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QToolTip, QWidget
 
-from app.marking_card import MarkingCard
+from app.marking_card import CARD_WIDTH, MarkingCard
 from app.palette import LEVEL_WORDS, SIGNS, Colours
 from app.score_hits import Hit, hit_test
 from app.score_view import ScoreView
@@ -183,12 +183,13 @@ class ScoreDesk(ScoreView):
             return
         room = self.viewport().rect()
         self.card.setMaximumHeight(max(200, room.height() - 24))
+        self.card.setFixedWidth(min(CARD_WIDTH, room.width() - 16))
         self.card.adjustSize()
         size = self.card.size()
         rect = self.marking_rect(self.session.marking)
         if rect is None:
             rect = QRectF(room.width() / 2, 60, 1, 1)
-        x = min(max(12, round(rect.left())), room.width() - size.width() - 12)
+        x = max(8, min(round(rect.left()), room.width() - size.width() - 8))
         y = round(rect.bottom()) + 10
         if y + size.height() > room.height() - 8:
             above = round(rect.top()) - size.height() - 10

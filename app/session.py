@@ -24,6 +24,7 @@ from core.organ.model import Organ
 from core.resolve.model import Step
 from core.score.model import MarkingId, Score, Ticks
 from core.score.source import read_source
+from core.score.tree import read_tree
 
 _LONG_PIECE = 500_000
 _LONGEST_WAIT_MS = 2500
@@ -135,7 +136,7 @@ class Session(QObject):
 
         # the score alone is read first, so that its engraving begins while the organs are read
         self.workers.submit(lambda: read_source(score), self.source_read.emit, lambda _: None)
-        self.workers.submit(lambda: open_document(score, organs, shelf=self.shelf), done, failed)
+        self.workers.submit(lambda: _read_all(score, organs, self.shelf), done, failed)
 
     def add_organs(self, organs: Sequence[str | Path]) -> None:
         """Put organs beside the score; the last one given is chosen."""
@@ -240,6 +241,14 @@ class Session(QObject):
             if mark is not None:
                 self.move_to(mark.text.onset)
         self.marking_chosen.emit(marking)
+
+
+def _read_all(score: str | Path, organs: Sequence[str | Path], shelf: Shelf) -> Document:
+    """A document whose score is known to be one. Raises ReadError."""
+    document = open_document(score, organs, shelf=shelf)
+    if document.source is not None:
+        read_tree(document.source)
+    return document
 
 
 def _fault(error: Exception) -> str:

@@ -40,6 +40,7 @@ from app.welcome import Welcome
 from app.workers import Workers
 
 ORGAN_WIDTH, PROOF_WIDTH, BEAT_HEIGHT = 290, 310, 116
+NARROW = 1100
 SCORES = (".musicxml", ".xml", ".mxl")
 ORGANS = (".yaml", ".yml", ".txt")
 
@@ -99,9 +100,11 @@ class Window(QMainWindow):
         layout.addWidget(self.banner)
         layout.addWidget(self.down, 1)
         self.setCentralWidget(middle)
-        self.organ.setMinimumWidth(220)
-        self.proof.setMinimumWidth(240)
-        self.across.setSizes([ORGAN_WIDTH, 700, PROOF_WIDTH])
+        is_narrow = self.settings.width < NARROW
+        organ, proof = (ORGAN_WIDTH - 80, PROOF_WIDTH - 80) if is_narrow else (ORGAN_WIDTH, PROOF_WIDTH)
+        self.organ.setMinimumWidth(190)
+        self.proof.setMinimumWidth(200)
+        self.across.setSizes([organ, self.settings.width - organ - proof, proof])
         self.down.setSizes([700, BEAT_HEIGHT])
 
     def _make_menus(self) -> None:
