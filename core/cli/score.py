@@ -14,9 +14,7 @@ from core.score.model import Note, Score, ScoreText
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The command's words."""
-    parser.add_argument(
-        "score", metavar="SCORE", help="the score: .musicxml, .xml or .mxl (others are converted)"
-    )
+    parser.add_argument("score", metavar="SCORE", help="the score: .musicxml, .xml or .mxl (others are converted)")
     parser.add_argument(
         "--part", metavar="P", help="the organ's part, by id or name (several with commas); else it is found"
     )
@@ -123,9 +121,7 @@ def score_lines(score: Score) -> list[str]:
     for text in score.texts:
         where = score.position(text.onset, text.bar)
         words = " / ".join(" ".join(line.split()) for line in text.text.splitlines() if line.strip())
-        lines.append(
-            f"  {where}, {score.parts[text.part].id} staff {text.staff} ({_kind(score, text)}): {words}"
-        )
+        lines.append(f"  {where}, {score.parts[text.part].id} staff {text.staff} ({_kind(score, text)}): {words}")
     if [played.bar for played in score.played] != list(range(len(score.bars))):
         lines += ["", "Played: bars " + ", ".join(_runs(score))]
     if score.repairs:

@@ -55,9 +55,7 @@ def _read_member(archive: zipfile.ZipFile, name: str, path: str | None, limit: i
             f"the archive has no file {name!r}", path=path, where=CONTAINER, remedy="Save the score again"
         ) from error
     except zipfile.BadZipFile as error:
-        raise ScoreError(
-            "the archive is damaged", path=path, where=name, remedy="Save or download it again"
-        ) from error
+        raise ScoreError("the archive is damaged", path=path, where=name, remedy="Save or download it again") from error
     if len(content) > limit or len(content) > MAX_RATIO * max(info.compress_size, 1024):
         raise ScoreError(
             "it unpacks to more than any score holds",

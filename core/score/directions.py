@@ -118,9 +118,7 @@ def _height(element: Element) -> Fraction | None:
     return read_fraction(element.get("default-y") or element.get("relative-y"))
 
 
-def _read_sign(
-    walk: PartWalk, sign: Element, tag: str, staff: int, onset: int, placement: str | None
-) -> None:
+def _read_sign(walk: PartWalk, sign: Element, tag: str, staff: int, onset: int, placement: str | None) -> None:
     if tag in _LINES:
         kind = sign.get("type") or ""
         if kind == "continue":
@@ -141,9 +139,7 @@ def dynamic_mark(element: Element) -> str:
     """The mark of a `dynamics` element: its signs side by side, ``sf`` as well as ``other-dynamics``."""
     marks = []
     for child in element:
-        marks.append(
-            glyphs_read(child.text or "").strip() if child.tag == "other-dynamics" else str(child.tag)
-        )
+        marks.append(glyphs_read(child.text or "").strip() if child.tag == "other-dynamics" else str(child.tag))
     return "".join(marks)
 
 
@@ -204,9 +200,7 @@ def read_notations(walk: PartWalk, note: Element, onset: int, staff: int) -> Non
                 if kind in ("start", "stop"):
                     number = sign.get("number") or "1"
                     walk.found.lines.append(
-                        LineEvent(
-                            "slur", walk.part, number, onset, kind == "start", staff, walk.bar, "", None
-                        )
+                        LineEvent("slur", walk.part, number, onset, kind == "start", staff, walk.bar, "", None)
                     )
             elif sign.tag == "fermata":
                 fermata = Fermata(walk.part, staff, onset)
@@ -240,6 +234,4 @@ def read_footnotes(walk: PartWalk, element: Element, onset: int, staff: int, ord
 
 def bracket(event: LineEvent, end: int | None) -> BracketLine:
     """The bracket or dashes that a start event begins."""
-    return BracketLine(
-        event.part, event.staff, event.bar, event.onset, end, event.what == "dashes", event.placement
-    )
+    return BracketLine(event.part, event.staff, event.bar, event.onset, end, event.what == "dashes", event.placement)

@@ -102,6 +102,4 @@ class Gathering:
 
     def repairs(self) -> tuple[Said, ...]:
         """The repairs as sentences, each kind once."""
-        return tuple(
-            say(kind, count=count, bar=self.first_trouble[kind]) for kind, count in self.troubles.items()
-        )
+        return tuple(say(kind, count=count, bar=self.first_trouble[kind]) for kind, count in self.troubles.items())

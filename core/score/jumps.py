@@ -11,9 +11,7 @@ Jumps = dict[int, list[Jump]]
 _BACK = ("dacapo", "dalsegno")
 
 
-def find_jumps(
-    bars: tuple[Bar, ...], signs: list[BarSigns], first: int, end: int, notes: list[Said]
-) -> Jumps:
+def find_jumps(bars: tuple[Bar, ...], signs: list[BarSigns], first: int, end: int, notes: list[Said]) -> Jumps:
     """Jumps and their targets by bar; none at all where nothing goes back.
 
     A kind that some `sound` element states is taken from there alone; else words and drawn signs count. A
@@ -23,9 +21,7 @@ def find_jumps(
     found: Jumps = {}
     for index in range(first, end):
         for jump in _of_bar(signs[index], stated):
-            late = (
-                jump.kind in ("segno", "coda") and 0 < bars[index].length <= jump.in_bar and index + 1 < end
-            )
+            late = jump.kind in ("segno", "coda") and 0 < bars[index].length <= jump.in_bar and index + 1 < end
             found.setdefault(index + 1 if late else index, []).append(jump)
     kinds = {jump.kind for jumps in found.values() for jump in jumps}
     if not kinds.intersection(_BACK):
@@ -44,8 +40,7 @@ def _of_bar(sign: BarSigns, stated: set[str]) -> list[Jump]:
     ]
     goals = {jump.kind: jump.goal for jump in spoken if jump.goal}
     jumps = [
-        jump._replace(goal=goals.get(jump.kind, "")) if not jump.spoken else jump
-        for jump in dict.fromkeys(sign.jumps)
+        jump._replace(goal=goals.get(jump.kind, "")) if not jump.spoken else jump for jump in dict.fromkeys(sign.jumps)
     ]
     return [jump for jump in [*jumps, *spoken] if not jump.spoken or jump.kind not in stated]
 

@@ -29,9 +29,7 @@ def played_order(
         player = _Player(bars, signs, first, end, notes)
         stretch = player.play()
         if stretch is None or len(order) + len(stretch) > MAX_PLAYED:
-            notes.append(
-                say("The repeats make more than {count} bars; read straight through.", count=MAX_PLAYED)
-            )
+            notes.append(say("The repeats make more than {count} bars; read straight through.", count=MAX_PLAYED))
             stretch = list(range(first, end))
         order += stretch
     times: Counter[int] = Counter()
@@ -47,9 +45,7 @@ def played_order(
 class _Player:
     """Plays one movement through, bar by bar."""
 
-    def __init__(
-        self, bars: tuple[Bar, ...], signs: list[BarSigns], first: int, end: int, notes: list[Said]
-    ) -> None:
+    def __init__(self, bars: tuple[Bar, ...], signs: list[BarSigns], first: int, end: int, notes: list[Said]) -> None:
         self.bars, self.first, self.end, self.notes = bars, first, end, notes
         self.jumps: Jumps = find_jumps(bars, signs, first, end, notes)
         self.sections = find_sections(bars, signs, first, end, notes)

@@ -74,9 +74,7 @@ def read_source(path: str | Path) -> Source:
             data = stream.read(MAX_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise ScoreError(
-            f"the file cannot be read ({reason})", path=path, remedy="Look at its permissions"
-        ) from error
+        raise ScoreError(f"the file cannot be read ({reason})", path=path, remedy="Look at its permissions") from error
     return source_from_bytes(data, str(path))
 
 

@@ -159,9 +159,7 @@ class PartWalk:
         if "rest" not in kids:
             self._sounding(note, kids, self.bar_start + onset, duration, staff, hand)
 
-    def _sounding(
-        self, note: Element, kids: Kids, onset: int, duration: int, staff: int, hand: str | None
-    ) -> None:
+    def _sounding(self, note: Element, kids: Kids, onset: int, duration: int, staff: int, hand: str | None) -> None:
         pitch = kids.get("pitch")
         if pitch is None or self.transpositions:
             spelled = self._odd_pitch(kids, staff)

@@ -136,8 +136,7 @@ def _timewise(root: etree._Element) -> tuple[list[str], list[list[BarElement]]]:
             notes += sum(1 for _ in part.iter("note"))
             directions += sum(1 for _ in part.iter("direction"))
     parts = [
-        [bar or BarElement(etree.Element("part"), measures[i]) for i, bar in enumerate(bars)]
-        for bars in order.values()
+        [bar or BarElement(etree.Element("part"), measures[i]) for i, bar in enumerate(bars)] for bars in order.values()
     ]
     return list(order), parts
 
