@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
@@ -171,7 +171,7 @@ def _texture(around: Surroundings, line: HandLine, index: int, since: Ticks) -> 
     now, before = line.moments[index], line.moments[index - 1]
     earlier = [m for m in line.moments[max(0, index - _WINDOW) : index] if m.onset >= since]
     later = line.moments[index : index + _WINDOW]
-    if _mostly(earlier, 1) and len(now.keys) >= 2 and not _mostly(later, 1):
+    if _mostly_single(earlier) and not now.is_single and not _mostly_single(later):
         yield "chords"
     if _opening_returns(line, index, since):
         yield "opening-returns"
@@ -184,9 +184,8 @@ def _texture(around: Surroundings, line: HandLine, index: int, since: Ticks) -> 
         yield "doubles-other-hand"
 
 
-def _mostly(moments: Iterable[Moment], width: int) -> bool:
-    moments = list(moments)
-    return bool(moments) and 2 * sum(len(m.keys) == width for m in moments) > len(moments)
+def _mostly_single(moments: Sequence[Moment]) -> bool:
+    return bool(moments) and 2 * sum(m.is_single for m in moments) > len(moments)
 
 
 def _opening_returns(line: HandLine, index: int, since: Ticks) -> bool:

@@ -20,6 +20,12 @@ class Moment(NamedTuple):
     bar: int
     staff: int
     part: int
+    alone: bool = True
+
+    @property
+    def is_single(self) -> bool:
+        """Whether one key sounds alone: one struck, and none still held from before."""
+        return self.alone and len(self.keys) == 1
 
 
 class HandLine:
@@ -62,7 +68,7 @@ class HandLine:
         moments = self.between(start, end)
         if not moments:
             return Fraction(0)
-        return Fraction(sum(len(m.keys) == 1 for m in moments), len(moments))
+        return Fraction(sum(m.is_single for m in moments), len(moments))
 
 
 def read_lines(score: Score) -> dict[str, HandLine]:
@@ -84,7 +90,7 @@ def read_lines(score: Score) -> dict[str, HandLine]:
 def _moments(notes: list[Note], ends: dict[int, Ticks]) -> list[Moment]:
     """Notes in order of onset gathered to moments; the common single note takes the short way."""
     found = []
-    index, count = 0, len(notes)
+    index, count, sounding = 0, len(notes), 0
     while index < count:
         first = notes[index]
         onset = first.onset
@@ -97,7 +103,8 @@ def _moments(notes: list[Note], ends: dict[int, Ticks]) -> list[Moment]:
             together = notes[index:after]
             end = max(ends.get(n.ordinal) or onset + n.duration for n in together)
             keys = tuple(sorted({n.key for n in together}))
-        found.append(Moment(onset, end, keys, first.bar, first.staff, first.part))
+        found.append(Moment(onset, end, keys, first.bar, first.staff, first.part, onset >= sounding))
+        sounding = max(sounding, end)
         index = after
     return found
 
