@@ -15,7 +15,9 @@ from core.markings.reading import read_marking
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The command's words."""
     parser.add_argument("text", nargs="*", metavar="TEXT", help="a marking, quoted: 'Sw. soft 8 & 4 ft.'")
-    parser.add_argument("--file", metavar="F", help=r"read one marking a line; \n in it is a line break, \\ a backslash")
+    parser.add_argument(
+        "--file", metavar="F", help=r"read one marking a line; \n in it is a line break, \\ a backslash"
+    )
     parser.add_argument("--language", choices=("en", "fr", "de", "it", "es", "nl", "la"), help="the piece's language")
     parser.add_argument("--explain", action="store_true", help="show how each word was read")
     parser.add_argument("--json", action="store_true", help="for programs: one JSON document")
@@ -69,5 +71,5 @@ def as_text(reading: Reading, *, explain: bool) -> str:
     if reading.ambiguous:
         lines.append("  another reading is as good")
     if explain:
-        lines += [f"    {reading.text[n.span.start:n.span.end]!r} → {n.meaning}" for n in reading.words]
+        lines += [f"    {reading.text[n.span.start : n.span.end]!r} → {n.meaning}" for n in reading.words]
     return "\n".join(lines)

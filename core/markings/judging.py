@@ -20,14 +20,15 @@ _FOREIGN = frozenset({"lyric", "title", "other"})
 _MIXERS = frozenset({"tempo", "expression"})
 
 
-_LEAST = 0.5
+_LEAST = 0.51
 _ORDINARY = frozenset({"expression", "tempo", "other", "filler", "title", "lyric"})
 _COMMON_WORDS = {
     "choir": 0.6,
     "great": 0.6,
     "swell": 0.6,
-    "solo": 0.5,
-    "echo": 0.5,
+    "solo": 0.55,
+    "pedal": 0.9,
+    "echo": 0.55,
     "eco": 0.5,
     "full": 0.6,
     "positive": 0.6,
@@ -60,7 +61,7 @@ def _is_prose(state: State, tokens: list[Token]) -> bool:
     unknown = sum(1 for t in tokens if t.kind == "word" or any(t is u for u in state.unread))
     filler = sum(1 for t in tokens if t.kind == "filler")
     weight = sum(_weight(state, t) for t in tokens)
-    against = 1.5 * foreign + 0.8 * unknown + 0.1 * filler
+    against = 1.6 * foreign + 0.8 * unknown + 0.1 * filler
     if (unknown or foreign) and _only_initials(tokens):
         return True
     return weight <= against or weight < _LEAST or _is_metre(tokens)
@@ -131,7 +132,7 @@ def _quality_weight(state: State, token: Token) -> float:
 def _stop_weight(state: State, token: Token) -> float:
     """A stop's name weighs less in small letters, and little where it is a word of expression too."""
     if any(sense.kind in _ORDINARY for sense in token.senses):
-        return 0.3
+        return 0.2
     return 0.6 if token.lower else 1.0
 
 
@@ -159,12 +160,17 @@ def _roman_weight(state: State, token: Token) -> float:
         or (any(s.kind in _ORDINARY for s in before.senses) and before.kind == "stop")
     ):
         return 0.0
+    if before is not None and before.kind == "stop":
+        return 0.2
     return 0.0 if len(state.tokens) == 1 and int(token.value) > 4 else 1.0
 
 
 def _number_weight(state: State, token: Token) -> float:
     """Feet speak for registration; bare numbers only beside other pitches, never in a count of something else."""
     place = state.tokens.index(token)
+    kinds = {t.kind for t in state.tokens}
+    if not token.foot and "dynamic" in kinds and kinds <= {"num", "sign", "dynamic"}:
+        return 0.0
     before = state.tokens[place - 1] if place else None
     if (
         not token.foot
