@@ -233,7 +233,7 @@ def _splices(manuscript: Manuscript, edit: Edit, score: Score) -> list[Splice]:
 
 def _adding(manuscript: Manuscript, edit: AddMarking, score: Score) -> Splice:
     text = _clean(edit.text)
-    place = _beat(score, edit.part, edit.bar, edit.staff, edit.in_bar)
+    place = _place(score, edit.part, edit.bar, edit.staff, edit.in_bar)
     staves = score.parts[edit.part].staves
     new = NewDirection(content=words(text), placement=edit.placement, staff=edit.staff if staves > 1 else None)
     opened = open_bar(manuscript, place.part, place.bar, _as_read(score, edit.part, edit.bar))
@@ -243,7 +243,7 @@ def _adding(manuscript: Manuscript, edit: AddMarking, score: Score) -> Splice:
 def _moving(manuscript: Manuscript, edit: MoveMarking, score: Score) -> list[Splice]:
     text = _text(score, edit.marking)
     part = text.id.part if edit.part is None else edit.part
-    place = _beat(score, part, edit.bar, edit.staff, edit.in_bar)
+    place = _place(score, part, edit.bar, edit.staff, edit.in_bar)
     opened = open_bar(manuscript, place.part, place.bar, _as_read(score, part, edit.bar))
     return move_text(manuscript, text.kind, text.element, opened, place, score.parts[part].staves)
 
@@ -265,14 +265,6 @@ def _place(score: Score, part: int, bar: int, staff: int, in_bar: int) -> Place:
     if not 0 <= in_bar <= score.bars[bar].length:
         raise EditError(f"bar {score.bars[bar].number} is not as long as that")
     return Place(part, bar, staff, Fraction(in_bar, score.ticks))
-
-
-def _beat(score: Score, part: int, bar: int, staff: int, in_bar: int) -> Place:
-    """A place within a bar; its end is the next bar's."""
-    place = _place(score, part, bar, staff, in_bar)
-    if in_bar == score.bars[bar].length:
-        raise EditError(f"bar {score.bars[bar].number} ends here", remedy="Choose the first beat of the next.")
-    return place
 
 
 def _as_read(score: Score, part: int, bar: int) -> AsRead:
@@ -322,4 +314,7 @@ def _check_place(manuscript: Manuscript, edit: Edit, before: Score, after: Score
     gap = find_gap(opened.children, edit.staff, Fraction(edit.in_bar, before.ticks))
     wanted = (part, edit.bar, edit.staff, gap.time)
     if made is None or (made.part, made.bar, made.staff, after.quarters(made.in_bar)) != wanted:
+        bar = before.bars[edit.bar]
+        if edit.in_bar == bar.length:  # a marking there belongs to the next bar, unless a grace note ends this one
+            raise EditError(f"bar {bar.number} ends here", remedy="Choose the first beat of the next.")
         raise EditError("no place in the file was found for this", remedy="Choose a place with a note.")
