@@ -100,6 +100,7 @@ def _stops(division: Division, text: str) -> list[Stop]:
     hits = hits or [s for s in division.stops if loose_key(key_of(s.name)) == loose_key(key_of(name))]
     hits = hits or [s for s in division.stops if key_of(s.name).startswith(key_of(name)) and key_of(name)]
     hits = hits or [s for s in division.stops if key_of(name).startswith(key_of(s.name))]
+    hits = hits or [s for s in division.stops if len(key_of(name)) > 3 and key_of(name) in key_of(s.name)]
     if pitch is not None:
         hits = [s for s in hits if s.pitch in (pitch, None)] or ([] if len(hits) > 1 else hits)
     if half is not None:

@@ -53,18 +53,18 @@ def _stop_called_so(desk: Desk) -> Choice | None:
 def _pinned(request: StopRequest, pinned: tuple[str, ...], desk: Desk) -> Choice:
     here = {v.id: v for v in desk.voices()}
     chosen = tuple(here[i] for i in pinned if i in here)
-    return Choice(
-        request=request_label(request), chosen=chosen, why=say("chosen by the player"), sure=Sure.USER
-    )
+    return Choice(request=request_label(request), chosen=chosen, why=say("chosen by the player"), sure=Sure.USER)
 
 
 def _plain(request: StopRequest, desk: Desk) -> Choice:
     if request.name:
-        found = by_name(request, desk) or _each_pitch(request, desk)
-        if found is not None and found.quality < OFF_PITCH:
+        found = by_name(request, desk)
+        if found is None:
+            return _each_pitch(request, desk) or substitute(request, desk)
+        if found.quality < OFF_PITCH:
             return found
         other = substitute(request, desk)
-        return other if found is None or other.quality < found.quality else found
+        return other if other.quality < found.quality else found
     if request.family:
         return by_family(request, desk) or _family_elsewhere(request, desk)
     if request.pitches:
@@ -147,9 +147,7 @@ def by_recipe(found: Recipe, label: str, desk: Desk, *, named: bool = True) -> C
         return Choice(
             request=label,
             why=say("the {division} has nothing of it", division=desk.division.name),
-            missing=say(
-                "{request} is not to be had on the {division}", request=label, division=desk.division.name
-            ),
+            missing=say("{request} is not to be had on the {division}", request=label, division=desk.division.name),
             quality=100,
         )
     missing = _without_crown(found, chosen, label, desk)

@@ -197,10 +197,18 @@ def _free_stand_in(table: _Table, role: str) -> Division | None:
 
     def order(division: Division) -> tuple[bool, int, int]:
         enclosed_first = 0 if role != "swell" or division.enclosed else 1
-        place = rank.get(division.role, len(rank))
+        place = rank.get(_character(table.organ, division), len(rank))
         return (division.id in taken, enclosed_first if place >= len(rank) else 0, place)
 
     return min(manuals, key=order)
+
+
+def _character(organ: Organ, division: Division) -> str:
+    """A division's role; of a manual that is only numbered, the part it plays by its tradition's custom."""
+    if not division.role.startswith(_NUMBERED):
+        return division.role
+    order = _order_of_organ(organ, len(organ.manuals))
+    return next((r for r in order if division_of_role(organ, r) is division), division.role)
 
 
 def _answer_by_stand_in(table: _Table, row: str) -> None:

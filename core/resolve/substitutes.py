@@ -144,7 +144,8 @@ def kinship(voice: Voice, wanted: StopKind | None, family: Family, request: Stop
         return 25 if voice.sort is Sort.VOX_HUMANA and _is_mild(wanted) and not desk.adding else None
     if wanted is not None:
         if voice.stop.kind in wanted.relatives:
-            return wanted.relatives.index(str(voice.stop.kind))
+            place = wanted.relatives.index(str(voice.stop.kind))
+            return place if voice.stop.family == family else min(place + 7, 12)
         if voice.stop.kind in wanted.partner or voice.group in wanted.partner:
             return 6
         if voice.kind is not None and voice.kind.group == wanted.group:
@@ -255,7 +256,7 @@ def _parts(entry: dict[str, Any], desk: Desk) -> list[Voice] | None:
 def _octave(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choice | None:
     """The same stop, or its near relative, an octave off, played an octave lower or higher."""
     feet = pitch_meant(request, wanted, desk)
-    if wanted is None or feet is None or desk.adding or desk.pedal:
+    if wanted is None or feet is None or desk.adding or desk.pedal or len(desk.companions) > 1:
         return None
     if wanted.family not in (Family.REED, Family.FLUTE, Family.STRING):
         return None
