@@ -95,11 +95,12 @@ class _Changer:
     def _stops_of(self, division_id: str) -> tuple[Mapping, Scalar | None, Node | None]:
         """A division's mapping, and the key and node of its list of stops."""
         _, node = self._division_place(division_id)
-        if len(node.entries) == 1 and not isinstance(node.entries[0][1], Mapping):
+        short = node.get("name") is None
+        if short and not isinstance(node.entries[0][1], Mapping):
             key, value = node.entries[0]
             return node, key, value
         inner = node
-        if len(node.entries) == 1 and isinstance(node.entries[0][1], Mapping):
+        if short and isinstance(node.entries[0][1], Mapping):
             inner = node.entries[0][1]
         for key, value in inner.entries:
             if plain_key(key.text) == "stops":
@@ -126,14 +127,14 @@ class _Changer:
 
     def _insert(self, division_id: str, after: str | None, entry: str, *, last: bool) -> list[Splice]:
         mapping, key, stops = self._stops_of(division_id)
+        ids = [stop.id for stop in self.organ.division(division_id).stops]
+        if after is not None and after not in ids:
+            raise EditError(f"the division {division_id} has no stop {after}")
         if key is None:
             return [set_entry(self.text, mapping, "stops", f"[{entry}]")]
         if not isinstance(stops, Sequence):
             at = self.text.index(":", key.end) + 1
             return [Splice(at, at, f" [{entry}]")]
-        ids = [stop.id for stop in self.organ.division(division_id).stops]
-        if after is not None and after not in ids:
-            raise EditError(f"the division {division_id} has no stop {after}")
         index = ids.index(after) + 1 if after is not None else len(ids) if last else 0
         return [insert_item(self.text, key, stops, index, entry)]
 
@@ -161,13 +162,13 @@ class _Changer:
         short = _Short(head, setting, has_composition=_has_composition(node)) if head else None
         rest: dict[str, str | None] = {}
         for key, value in change.entries:
+            if key == "name" and not value:
+                raise EditError("a stop cannot be without a name")
             there = options is not None and options.get(key) is not None
             if short is None or there or not short.set(key, value):
                 rest[key] = value
         if short is not None and head is not None and short.changed:
-            splices.append(
-                Splice(head.start, head.end, short.scalar(flow=stops.flow or not isinstance(node, Scalar)))
-            )
+            splices.append(Splice(head.start, head.end, short.scalar(flow=stops.flow or not isinstance(node, Scalar))))
         return splices + self._set_options(node, head, options, rest)
 
     def _set_options(
@@ -196,13 +197,7 @@ class _Changer:
     ) -> list[Splice]:
         keys = [plain_key(key.text) for key, _ in mapping.entries]
         going = [keys.index(key) for key in gone if key in keys]
-        if (
-            going
-            and len(going) == len(keys)
-            and not written
-            and isinstance(whole, Mapping)
-            and whole is not mapping
-        ):
+        if going and len(going) == len(keys) and not written and isinstance(whole, Mapping) and whole is not mapping:
             head = whole.entries[0][0]
             return [Splice(head.end, mapping.end, "")]
         if len(going) > 1:

@@ -130,6 +130,91 @@ CASES = [
 ]
 
 
+MORE = """\
+specification: 1
+name: x
+divisions:
+  - name: Great
+    stops:
+  - Choir:
+      enclosed: no
+      stops: [Flute 8]
+  - name: Swell
+  - Pedal: [{stop: Bourdon 16, loudness: 4}, {name: Mixture, ranks: 3}, Trumpet 8: {loudness: 3}, Oboe 8: {}]
+  - Solo:
+      - stop: Tuba 8
+        loudness: 9
+      - Clarinet 8:
+      - Horn 8:
+          loudness: 8
+aids:
+"""
+
+ODD = [
+    (AddStop(division="great", stop="Oboe 8"), ["    stops:"], ["    stops: [Oboe 8]"]),
+    (AddStop(division="swell", stop="Oboe 8"), [], ["    stops: [Oboe 8]"]),
+    (AddStop(division="choir", stop="Oboe 8"), ["      stops: [Flute 8]"], ["      stops: [Flute 8, Oboe 8]"]),
+    (AddPart(section="aids", entry="Zimbelstern"), ["aids:"], ["aids: [Zimbelstern]"]),
+    (ChangeStop(stop="solo/tuba-8", entries=(("name", "Tuba Mirabilis"),)), ["      - stop: Tuba 8"],
+     ["      - stop: Tuba Mirabilis 8"]),
+    (ChangeStop(stop="solo/tuba-8", entries=(("enclosed", "no"),)), ["      - stop: Tuba 8"],
+     ["      - stop: Tuba 8 (unenclosed)"]),
+    (ChangeStop(stop="solo/tuba-8", entries=(("remark", "loud"),)), [], ["        remark: loud"]),
+    (ChangeStop(stop="solo/tuba-8", entries=(("loudness", None),)), ["        loudness: 9"], []),
+    (ChangeStop(stop="solo/clarinet-8", entries=(("loudness", "5"),)), ["      - Clarinet 8:"],
+     ["      - Clarinet 8: {loudness: 5}"]),
+    (ChangeStop(stop="solo/horn-8", entries=(("loudness", None),)), ["      - Horn 8:", "          loudness: 8"],
+     ["      - Horn 8"]),
+    (ChangeDivision(division="choir", entries=(("name", "Chair"),)), ["  - Choir:"], ["  - Chair:"]),
+    (ChangeDivision(division="choir", entries=(("enclosed", "yes"),)), ["      enclosed: no"],
+     ["      enclosed: yes"]),
+    (ChangeDivision(division="solo", entries=(("name", "Bombarde"),)), ["  - Solo:"], ["  - Bombarde:"]),
+    (ChangeDivision(division="solo", entries=(("name", "Bombarde"), ("enclosed", "no"))), ["  - Solo:"],
+     ["  - name: Bombarde", "    enclosed: no", "    stops:"]),
+    (ChangeDivision(division="swell", entries=(("name", "Récit"),)), ["  - name: Swell"], ["  - name: Récit"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("change", "gone", "come"), ODD, ids=lambda value: type(value).__name__)
+def test_other_ways_of_writing(change, gone, come):
+    assert lines_changed(MORE, change_specification(MORE, change)) == (gone, come)
+
+
+@pytest.mark.parametrize(
+    ("stop", "entries", "wanted"),
+    [
+        ("pedal/bourdon-16", (("loudness", "5"), ("remark", "soft")), "{stop: Bourdon 16, loudness: 5, remark: soft}"),
+        ("pedal/bourdon-16", (("loudness", None),), "[{stop: Bourdon 16},"),
+        ("pedal/mixture", (("ranks", "4"),), "{name: Mixture, ranks: 4}"),
+        ("pedal/trumpet-8", (("loudness", None),), ", Trumpet 8, Oboe"),
+        ("pedal/oboe-8", (("loudness", "5"),), "Oboe 8: {loudness: 5}]"),
+    ],
+)
+def test_stops_written_on_one_line(stop, entries, wanted):
+    assert wanted in change_specification(MORE, ChangeStop(stop=stop, entries=entries))
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        AddStop(division="great", stop="Oboe 8", after="swell/oboe-8"),
+        MoveStop(stop="solo/tuba-8", division="great"),
+        MoveStop(stop="pedal/oboe-8", division="pedal", after="pedal/oboe-8"),
+        ChangeStop(stop="solo/tuba-8", entries=(("remark", "a"), ("borrowed", "b"))),
+        ChangeStop(stop="solo/tuba-8", entries=(("name", None),)),
+        RemovePart(section="aids", index=0),
+    ],
+)
+def test_what_is_left_to_the_hand_is_refused(change):
+    with pytest.raises(EditError):
+        change_specification(MORE, change)
+
+
+def test_a_text_that_cannot_be_read_cannot_be_changed():
+    with pytest.raises(EditError, match="cannot be read"):
+        change_specification("specification: 2\n", AddStop(division="great", stop="Oboe 8"))
+
+
 def lines_changed(before, after):
     diff = [line for line in unified_diff(before.split("\n"), after.split("\n"), n=0, lineterm="")][2:]
     gone = [line[1:] for line in diff if line.startswith("-")]

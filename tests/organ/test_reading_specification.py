@@ -205,6 +205,41 @@ def test_all_faults_are_told_at_once_with_line_path_and_remedy():
         (HEAD + "divisions:\n  - {name: Great, compass: G6-C2, stops: [Flute 8]}\n", "below its beginning"),
         (HEAD + "divisions: [Great: [Flute 8]]\ncouplers: [Great to Great]\n", "to itself"),
         (HEAD + "divisions: [Great: [Flute 8]]\naids: [{kind: genral}]\n", "not one of its words"),
+        (HEAD + "language: english\ndivisions: [Great: [Flute 8]]\n", "no language"),
+        (HEAD + "tradition: baroque\ndivisions: [Great: [Flute 8]]\n", "no tradition"),
+        (HEAD + "name: [a]\ndivisions: [Great: [Flute 8]]\n", "stands here twice"),
+        (HEAD.replace("St Wenna", "[a]") + "divisions: [Great: [Flute 8]]\n", "a text is wanted"),
+        (HEAD.replace("St Wenna", "") + "divisions: [Great: [Flute 8]]\n", "no name"),
+        (HEAD + "divisions: Great\n", "a list is wanted"),
+        (HEAD + "divisions: [Great]\n", "a division is wanted"),
+        (HEAD + "divisions: [{stops: [Flute 8]}]\n", "the division has no name"),
+        (HEAD + "divisions: [{name: Great, id: a}, {name: Swell, id: a}]\n", "is taken"),
+        (HEAD + "divisions: [{name: Great, keyboard: manual 9}]\n", "no keyboard"),
+        (HEAD + "divisions: [{name: Great, enclosed: perhaps}]\n", "neither yes nor no"),
+        (HEAD + "divisions: [{name: Great, missing keys: [H2]}]\n", "no key"),
+        (HEAD + "divisions: [{name: Great, missing keys: [[C2]]}]\n", "a text is wanted"),
+        (HEAD + "divisions: [{name: Great, compass: C2}]\n", "no compass"),
+        (HEAD + "divisions:\n  - Great: [{loudness: 5, pitch: 8}]\n", "the stop has no name"),
+        (HEAD + "divisions:\n  - Great: [Oboe 8: {missing keys: [C99]}]\n", "no key"),
+        (HEAD + "divisions:\n  - Great: [Oboe 8: {kind: obo}]\n", "no kind of stop"),
+        (HEAD + "divisions:\n  - Great: [Oboe 8: {ranks: many}]\n", "no number of ranks"),
+        (HEAD + "divisions:\n  - Great: [Oboe 8: {pitch: high}]\n", "no pitch"),
+        (HEAD + "divisions:\n  - Great: [Oboe 8: {pitch: 99 exactly}]\n", "no pitch"),
+        (HEAD + "divisions:\n  - Great: [Oboe 8: {id: a}, Flute 8: {id: a}]\n", "is taken"),
+        (HEAD + "divisions:\n  - Great: [Oboe 8: {rank: a, pipes of: Flute 8}, Flute 8]\n", "both say"),
+        (HEAD + "divisions:\n  - Great: [Mixture III: {composition: {C2: 15.19, C2: 19.22}}]\n", "twice"),
+        (HEAD + "divisions:\n  - Great: [Mixture III: {composition: {X2: 15.19}}]\n", "no key"),
+        (HEAD + "divisions:\n  - Great: [Mixture III: {C2: {a: b}}]\n", "a composition is wanted"),
+        (HEAD + "divisions:\n  - Great: [8]\n", "has no name"),
+        (HEAD + "divisions: [Great: [Flute 8]]\ncouplers: [[a]]\n", "a coupler is wanted"),
+        (HEAD + "divisions: [Great: [Flute 8]]\ncouplers: [Great]\n", "no coupler"),
+        (HEAD + "divisions: [Great: [Flute 8]]\ncouplers: [{from: Great}]\n", "does not say to where"),
+        (HEAD + "divisions: [Great: [Flute 8]]\ncouplers: [{coupler: Great, text: x}]\n", "no coupler"),
+        (HEAD + "divisions: [Great: [Flute 8]]\ntremulants: [[Great]]\n", "a division is wanted"),
+        (HEAD + "divisions: [Great: [Flute 8]]\naids: [[a]]\n", "an aid is wanted"),
+        (HEAD + "divisions: [Great: [Flute 8]]\naids: [{count: 8}]\n", "does not say what it is"),
+        (HEAD + "divisions: [Great: [Flute 8]]\naids: [{kind: tutti, reach: elbow}]\n", "not one of its"),
+        (HEAD + "divisions: [Great: [Flute 8]]\naids: [{kind: tutti, division: Swell}]\n", "no division"),
     ],
 )
 def test_single_faults(text, words):
@@ -229,6 +264,10 @@ def test_single_faults(text, words):
         (b"[" * 5000, "nest"),
         (b"a: 2024-13-45\n", "does not say which format"),
         (b"? [a]\n: b\n", "where a key should be"),
+        (b"a: %x\n b: c\n", "not YAML"),
+        (b'a: "x\\q"\n', "not YAML"),
+        (b"specification: 1\nname: x: y\n", "in quotes"),
+        (b"specification: 1\nname: @x\n", "in quotes"),
         (b"- a\n" * 100_001, "more than 100000 entries"),
     ],
 )
@@ -237,6 +276,27 @@ def test_hostile_and_broken_files_give_one_clear_sentence(source, words):
         read_organ(source, "organ.yaml")
     assert words in str(caught.value)
     assert str(caught.value).startswith("organ.yaml")
+
+
+def test_very_many_faults_are_counted_and_the_first_told():
+    stops = "".join("      - Flute\n" for _ in range(150))
+    with pytest.raises(OrganError, match="150 faults, of which the first 100") as caught:
+        read_specification(f"{HEAD}divisions:\n  - Great:\n{stops}", "organ.yaml")
+    assert len(caught.value.problems) == 100
+
+
+def test_a_list_in_an_old_encoding_is_read_and_an_odd_one_refused():
+    assert read_organ("R\xc9CIT\nVoix c\xe9leste 8\n".encode("cp1252"), "a.txt").divisions[0].stops
+    with pytest.raises(OrganError, match="not a text file"):
+        read_organ("specification: 1\nname: \xe9\n".encode("cp1252"), "a.yaml")
+
+
+def test_an_aid_may_be_a_text_and_a_tremulant_may_have_a_name():
+    organ = read(
+        "divisions: [Great: [Flute 8]]\naids: [Zimbelstern]\ntremulants: [{division: great, name: Tremblant doux}]\n"
+    )
+    assert (organ.aids[0].kind, organ.aids[0].text) == (AidKind.OTHER, "Zimbelstern")
+    assert (organ.tremulants[0].name, organ.tremulants[0].division) == ("Tremblant doux", "great")
 
 
 def test_files_that_cannot_be_read(tmp_path):
