@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import time
 
 import pytest
@@ -32,8 +33,7 @@ def _cited(reading: ListReading) -> set[int]:
 def _check(text: str) -> None:
     try:
         reading = read_stop_list(text)
-    except OrganError as error:
-        assert str(error)
+    except OrganError:
         return
     known = _cited(reading) | {item.line for item in reading.unread}
     lost = [n for n, line in enumerate(text.split("\n"), 1) if line.strip() and n not in known]
@@ -69,8 +69,6 @@ def test_a_novel_and_five_megabytes_are_answered_in_two_seconds() -> None:
     )
     for text in (page * 900, page * 25_000, "Oboe\n" * 3_000, "x" * 5_000_000, "8 " * 100_000, "(" * 50_000):
         start = time.perf_counter()
-        try:
+        with contextlib.suppress(OrganError):
             read_stop_list(text)
-        except OrganError as error:
-            assert str(error)
         assert time.perf_counter() - start < 2

@@ -25,6 +25,7 @@ def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
     divisions = gathered.divisions
     language = guess_language(text, divisions)
     tradition = guess_tradition(language, divisions)
+    _letters(divisions)
     _write_out(divisions, language)
     _roles(divisions)
     cited: set[int] = set()
@@ -105,6 +106,15 @@ def _same(one: DivisionDraft, other: DivisionDraft) -> bool:
     if other.role is None:
         return other.keyboard is not None and one.keyboard == other.keyboard
     return one.role == other.role
+
+
+def _letters(divisions: list[DivisionDraft]) -> None:
+    """``Trompet 8 B``, ``Cornet D``: halves, where the list has no other letters behind its stops."""
+    stops = [stop for division in divisions for stop in division.stops if stop.code]
+    codes = {stop.code for stop in stops}
+    if codes <= {"B", "D", "T"} and codes & {"D", "T"}:
+        for stop in stops:
+            stop.half = stop.half or ("bass" if stop.code == "B" else "treble")
 
 
 def _write_out(divisions: list[DivisionDraft], language: str | None) -> None:

@@ -144,9 +144,14 @@ def _is_label(text: str) -> bool:
 def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
     text = re.sub(r"^\s*\d{1,3}[.)]\s*", "", part.text)
     bare = Piece(text, part.lines, part.at)
-    if re.search(r"revers|piston|tritt\b.*\babs", fold(text)) and (aid := read_aid(bare, place.within, section=True)):
-        gathered.aids.append(aid)
-        return
+    ranged = place.section == "accessories" and re.match(r"[A-Za-z. ]{2,}\s\d+\s*[-–]\s*\d+", text)
+    if ranged or re.search(
+        r"revers|piston|(?:composition|combination|thumb|toe) (?:pedal|stud)|tritt\b.*\babs", fold(text)
+    ):
+        aid = read_aid(bare, place.within, section=True)
+        if aid:
+            gathered.aids.append(aid)
+            return
     couplers = read_couplers(bare, within=place.within, section=place.section == "couplers" or bool(label))
     if couplers is None and label:
         couplers = read_couplers(bare, within=place.within, section=True, label=label)
@@ -208,7 +213,8 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     if tremulant:
         gathered.tremulants.append(tremulant)
         return True
-    if named:
+    effect = named and not drafts[0].complete and pattern("aids", "other").match(fold(text))
+    if named and not effect:
         return False
     aid = read_aid(piece, place.within) or read_aid(bare, place.within)
     if aid is None:
@@ -287,4 +293,7 @@ def heading_of(piece: Piece) -> Heading | None:
     heading = read_heading(piece)
     if heading is None or (heading.section and heading.rest):
         return heading
+    numbered = heading.keyboard is not None and heading.word is not None and not heading.short
+    if numbered and heading.word is not None and heading.word.role != "pedal":
+        return heading  # "II – Schwellwerk" numbers a division; a coupler would not mix number and name
     return None if read_couplers(piece, within=None, section=False) else heading

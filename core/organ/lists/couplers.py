@@ -12,6 +12,9 @@ from core.organ.lists.vocabulary import division_words, fold, pattern, short_wor
 
 _ROMAN_VALUES = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "1": 1, "2": 2, "3": 3, "4": 4, "5": 5}
 _TOKEN = re.compile(r"\d+\s?(?:'|ft\b\.?|fuss|foot|pieds?)|[^\W\d_]+(?:['.-][^\W\d_]+)*\.?|\d+|[/+>:=&-]|–|—|→")
+_COUPLERISH = re.compile(
+    r"(?:koppeln?|coppeln?|kopplung(?:en)?|koppling(?:ar)?|koppelung(?:en)?|koppelingen?|accouplements?|acoplamientos?|copula\w*|couplers?)$"
+)
 _BRACKET = re.compile(r"\([^)]*\)?")
 
 
@@ -142,7 +145,7 @@ def _take(token: str, refs: list[str | int], pitches: list[int], flags: set[str]
     if token in words("connectors"):
         flags.add("connected")
         return True
-    if token.strip(".") in words("coupler_words"):
+    if token.strip(".") in words("coupler_words") or _COUPLERISH.search(token):
         flags.add("word")
         return True
     if token in words("unison"):
@@ -161,7 +164,7 @@ def reference(token: str) -> str | int | None:
     bare = token.strip(". ")
     if bare in _ROMAN_VALUES:
         return _ROMAN_VALUES[bare]
-    if bare in division_words() and bare not in ("organo", "werk", "manual", "open"):
+    if bare in division_words() and bare != "organo" and division_words()[bare][0].role != "manual-1":
         return "word:" + bare
     flat = bare.replace(".", "")
     if flat in short_words():
@@ -214,6 +217,7 @@ def _onereference(
 
 
 def is_pedal(meant: str | int) -> bool:
+    """Whether a reference is to the pedal."""
     if isinstance(meant, int):
         return False
     word = meant.removeprefix("word:")

@@ -34,6 +34,7 @@ class StopDraft:
     complete: bool = False
     exact: bool = False
     on_ventil: bool | None = None
+    code: str = ""
     tremulant: bool = False
 
 

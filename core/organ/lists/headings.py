@@ -31,6 +31,7 @@ _SHORT_OCTAVE = re.compile(
     r"[(,;]?\s*(?:short octave|kurze oktave?|kurze octave?|octave courte|kort octaaf|korte? octaaf|octava corta|ottava corta|kort oktav)\)?",
     re.IGNORECASE,
 )
+_TO_KEY = re.compile(r",?\s*(?:down )?(?:to|from) (?:fiddle|tenor|gamut|middle) [A-G]\b\.?", re.IGNORECASE)
 _NEVER = re.compile(r"[!?]|\d{4}")
 
 
@@ -151,7 +152,7 @@ def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     """A stretch that is a heading from end to end."""
     if len(text) > 110:
         return None
-    first = re.search(
+    first = _TO_KEY.search(text) or re.search(
         r"\s*\((?:depuis|from|ab|vanaf|fra|dal|desde|from tenor|à partir de)\s[^()]*\)", text, re.IGNORECASE
     )
     if first is not None:
@@ -163,7 +164,7 @@ def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     section = _section_of(fold(text))
     if section is not None:
         return Heading(piece=piece, section=section, printed=text)
-    heading = Heading(piece=piece, first=first.group().strip(" ()").split()[-1] if first else "")
+    heading = Heading(piece=piece, first=first.group().strip(" ()").split(maxsplit=1)[-1] if first else "")
     rest = _take_counts(heading, text)
     rest = _take_compass(heading, rest)
     heading.permanent = permanent is not None

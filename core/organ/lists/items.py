@@ -6,12 +6,13 @@ import re
 from functools import lru_cache
 
 from core.organ.lists.cells import is_figure
+from core.organ.lists.couplers import read_couplers
 from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
-from core.organ.lists.prose import is_about, is_prose
+from core.organ.lists.prose import is_prose, is_wind
 from core.organ.lists.stops import read_stops
-from core.organ.lists.vocabulary import fold
+from core.organ.lists.vocabulary import fold, pattern
 
 _SEPARATORS = (
     re.compile(r"\s*;\s*"),
@@ -37,7 +38,7 @@ def is_stop_like(text: str) -> bool:
 
 def run_in(piece: Piece) -> re.Pattern[str] | None:
     """The separator of a run-in list, or None where a line is no such list."""
-    if is_about(piece.text):
+    if is_wind(piece.text):
         return None
     text = re.sub(r"\([^()]*\)", lambda found: "·" * len(found.group()), piece.text)
     best, most = None, 1
@@ -101,6 +102,8 @@ def _closed(made: list[Piece], open_item: Piece | None) -> list[Piece]:
 
 
 def _whole(text: str) -> bool:
+    if read_couplers(Piece(text, (0,)), within=None, section=False) or pattern("tremulant").fullmatch(fold(text)):
+        return True
     drafts = read_stops(Piece(text, (0,)))
     return len(drafts) == 1 and drafts[0].complete
 

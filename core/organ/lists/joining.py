@@ -103,7 +103,10 @@ def turned(drafts: list[CouplerDraft], ends: Ends) -> bool:
 def join_tremulant(draft: TremulantDraft, ends: Ends) -> list[Tremulant]:
     """The tremulants of a draft: of the divisions named, of its own, or of the whole organ."""
     named = [found[0] for word in draft.named if (found := ends.of(word, None))]
-    places: list[int | None] = [*dict.fromkeys(named)] or [draft.within]
+    within = draft.within
+    if within is not None and ends.divisions[within].role == "pedal":
+        within = None  # a tremulant below the couplers at a list's end; the pedal's own is named
+    places: list[int | None] = [*dict.fromkeys(named)] or [within]
     return [
         Tremulant(
             division=None if at is None else ends.ids[at],

@@ -24,7 +24,7 @@ _BETWEEN = (
 )
 _SHORT = r"(?P<more>(?:\s*[,/.]?\s*(?<![A-Za-z])[A-Ha-h](?:is|#|b)?(?![\w]))*|(?:[DEFGAH]){1,6})"
 _RANGE = re.compile(
-    rf"(?<![\w']){_LOW}{_SHORT}(?:\s*\((?:short|kurze|court)[^)]*\)|\s*short|\s*kurz\w*)?{_BETWEEN}{_HIGH}(?![A-Za-z'])",
+    rf"(?<![\w']){_LOW}{_SHORT}(?:\s*\((?:short|kurze|court)[^)]*\)|\s*short|\s*kurz\w*)?{_BETWEEN}{_HIGH}(?P<alt>\s+in\s+alt\w*)?(?![A-Za-z'])",
     re.IGNORECASE,
 )
 _COUNT = re.compile(
@@ -70,8 +70,8 @@ def _range(found: re.Match[str], text: str, pedal: bool | None) -> Compass | Non
         text[found.end() :].lstrip(" ,;:(=")[:0]
     )
     count = int(nearby["n"]) if nearby else None
-    low = _low(found)
     is_pedal = pedal if pedal is not None else _pedal_before(text[: found.start()])
+    low = _low(found, is_pedal)
     high = _high(found, low, count, is_pedal)
     if high is None or not 11 <= high - low <= 84:
         return None
@@ -106,13 +106,15 @@ def _index(found: re.Match[str], which: int) -> int | None:
     return sum({"″": 2, '"': 2, "‴": 3}.get(sign, 1) for sign in printed)
 
 
-def _low(found: re.Match[str]) -> Key:
+def _low(found: re.Match[str], pedal: bool) -> Key:
     letters = found["letters1"] or ""
     step, index = _step(found, 1), _index(found, 1)
     if len(letters) >= 2:  # CC and CCC are the bottom C of manuals and pedals, GG and FF lie below
         return BOTTOM + step if letters[0].casefold() == "c" else BOTTOM - 12 + step
     if found["solfa1"] or (index is not None and index >= 1 and letters.isupper()):
         return BOTTOM + step + 12 * ((index or 1) - (2 if index == 2 and _index(found, 2) in (6, 7) else 1))
+    if pedal and letters in ("F", "G", "A") and index is None:
+        return BOTTOM - 12 + step  # the French ravalement
     if letters.islower():
         return BOTTOM + 12 + step + 12 * (index or 0)
     return BOTTOM + step
@@ -121,6 +123,8 @@ def _low(found: re.Match[str]) -> Key:
 def _high(found: re.Match[str], low: Key, count: int | None, pedal: bool) -> Key | None:
     step, index = _step(found, 2), _index(found, 2)
     counted = low + count - 1 if count else None
+    if found["alt"]:
+        return BOTTOM + 36 + step + (12 if step <= 5 else 0) + (0 if "altissimo" not in found["alt"] else 12)
     if counted is not None and index is None:
         return counted
     first = _index(found, 1)

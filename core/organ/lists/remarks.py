@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from core.organ.lists.drafts import StopDraft
-from core.organ.lists.keys import first_key
+from core.organ.lists.keys import BOTTOM, first_key
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
 
 _BOTH = re.compile(
@@ -54,6 +54,11 @@ def _half(draft: StopDraft, folded: str) -> bool:
 def _first_key(draft: StopDraft, text: str, folded: str) -> bool:
     """``tenor C``, ``C13``, ``from c1``, ``ab c'``, ``vanaf c``."""
     key = None
+    french = re.match(r"(?:du |au |depuis le |a partir du )?(\d)(?:e|eme|d|nd|er)? (do|ut|fa|sol|la)\b", folded)
+    if french:
+        step = {"do": 0, "ut": 0, "fa": 5, "sol": 7, "la": 9}[french[2]]
+        draft.first = BOTTOM + 12 * (int(french[1]) - 1) + step
+        return True
     if re.fullmatch(
         r"(?:from |to )?(?:t\.?\s?c\.?|ten(?:or|\.)? ?[a-g]|c\d{2}|(?:middle|mid\.?) c#?|fiddle g)", folded
     ):

@@ -17,10 +17,10 @@ _BOX = re.compile(
 )
 _MARK_WORDS = re.compile(r"prepared|\bfrom\b|borrowed|digital|\bab\b|vanaf|depuis|transm|emprunt|\bext\b|vorbereitet")
 _MANUALS = re.compile(
-    r"\b(?:manuals?|manual(?:e[nr]?)?(?:-?umfang|s)?|manuaalomvang|klavieromvang|klaviaturen|manuale|manualen?|manuali|klaviere?n?|claviers?|clavieren|tastiere|tastiera|teclados?|keyboards?|man|werke|manualer|manualy|manuałów)\b\.?"
+    r"\b(?:manuals?|manual(?:e[nr]?)?(?:-?umfang|omfang|omfång|s)?|manuaalomvang|klavieromvang|klaviaturen|manuale|manualen?|manuali|klaviere?n?|claviers?|clavieren|tastiere|tastiera|teclados?|keyboards?|man|werke|manualer|manualy|manuałów)\b\.?"
 )
 _PEDAL = re.compile(
-    r"\b(?:pedals?|pedal-?umfang|pedaalomvang|pedalwerk|pedaal|pedale|pedali|pedaliera|pedalier|pedalero|pedalboard|ped|pedalen|pedalu|pedal)\b\.?"
+    r"\b(?:pedals?|pedal-?umfang|pedalomf[aå]ng|pedaalomvang|pedalwerk|pedaal|pedale|pedali|pedaliera|pedalier|pedalero|pedalboard|ped|pedalen|pedalu|pedal)\b\.?"
 )
 
 

@@ -27,12 +27,13 @@ _PIPES = re.compile(
     r"[(\[]?\b\d+\s*(?:pipes|tubes|notes|bars|bells|tuyaux|pfeifen|pijpen|canne|tubos|tones)\b\.?[)\]]?", re.IGNORECASE
 )
 _ORDINAL_NAMES = frozenset(("XII", "XV", "XIX", "XXII", "XXVI", "XXIX", "XXXIII", "XXXVI"))
+_TENOR_C = re.compile(r"(?<=\w)\s+T\.?\s?C\b\.?(?!\w)")
 _UNIT = re.compile(r"(?:ft|feet|fu(?:ß|ss)|pieds?|vt|voet)\.?$", re.IGNORECASE)
 
 
 def read_stops(piece: Piece, *, pitch_first: bool = False) -> list[StopDraft]:
     """The stops that a stretch holds, in its order; what has no name is none."""
-    text = FROM_KEY.sub(r" (\1)", piece.text)
+    text = _TENOR_C.sub(" (TC)", FROM_KEY.sub(r" (\1)", piece.text))
     text = _PIPES.sub(lambda found: " " * len(found.group()), text)
     piece = Piece(text, piece.lines, piece.at)
     tokens = tokens_of(text)
@@ -179,7 +180,7 @@ def _name_end(chunk: list[Token], first: int) -> int:
 
 
 def _more_name(chunk: Sequence[Token], at: int) -> bool:
-    return any(token.sort is Sort.WORD and _is_name(token) for token in chunk[at + 1 : at + 3])
+    return any(_is_name(token) and not is_half(token.text) for token in chunk[at + 1 : at + 3])
 
 
 def _clean_name(text: str) -> str:
@@ -217,6 +218,8 @@ def _after_name(draft: StopDraft, chunk: Sequence[Token], at: int, last: int) ->
         _take_ordinals(draft, token.text)
     elif token.sort is Sort.BRACKET:
         _bracket(draft, token)
+    elif token.sort is Sort.WORD and len(token.text.strip(".")) == 1:
+        draft.code = token.text.strip(".").upper()
     elif token.sort is Sort.WORD and is_half(token.text) and draft.half is None:
         apply_remark(draft, token.text.strip(".,"))
     elif token.sort is Sort.WORD and at > last and _LETTERS.search(token.text) and not _NOT_NAMES.match(token.text):
@@ -254,6 +257,10 @@ def _bracket(draft: StopDraft, token: Token) -> None:
     if _SEVERAL_NUMBERS.fullmatch(inside) and max(int(n) for n in re.findall(r"\d+", inside)) >= 10:
         _take_ordinals(draft, inside)
         return
+    if re.search(r"[,;]", inside) and not _SEVERAL_NUMBERS.fullmatch(inside):
+        for part in re.split(r"\s*[,;]\s*", inside):
+            if read_ranks(part) is not None or is_half(part):
+                _bracket(draft, Token(Sort.BRACKET, part, 0, 0))
     ranks = read_ranks(inside)
     if ranks is not None and draft.ranks is None:
         draft.ranks = ranks

@@ -40,7 +40,7 @@ class Token(NamedTuple):
 _WORDS_OF_RANKS = r"(?:ein|zwei|zwey|drei|drey|vier|fünf|sechs|sieben|acht|three|four|five|two|six|trois|quatre|cinq|tres|cuatro|cinco|drie|twee|vijf)"
 _COUNT = rf"(?:\d{{1,2}}|[IVX]{{1,5}}|{_WORDS_OF_RANKS})"
 _GLUE = r"(?:\s?(?:-|–|—|/|,|\bbis\b|\bto\b|\bà\b|\ba\b|\bund\b|\bet\b|\band\b|&|\btot\b|\ben\b|\by\b|\.)\s?)"
-_RANKED = rf"{_COUNT}(?:{_GLUE}{_COUNT}){{0,3}}\s*[-–=.]?\s*(?<![A-Za-z]){RANK_MARK}\b\.?"
+_RANKED = rf"{_COUNT}(?:{_GLUE}{_COUNT}){{0,3}}\s*[-–=.]?\s*(?<![A-Za-z])(?:{RANK_MARK}|k)\b\.?"
 _RANKED_WORD = rf"(?<!\w){_WORDS_OF_RANKS}fach\b"
 _PATTERN = re.compile(
     rf"""
@@ -63,6 +63,7 @@ _GLUED_RANKS = re.compile(r"^(?P<name>[A-ZÀ-Ýa-zß-ÿ=.-]{4,}[a-zß-ÿ.])(?P<r
 _GLUED_PITCH = re.compile(
     rf"^(?P<name>[A-Za-zÀ-ž=.'-]{{3,}}?)(?P<pitch>\d{{1,2}}(?:[ ]?[⅓⅔⅗½⅕⅐]|/\d)?(?:{FEET_MARK})?)$", re.I
 )
+_NORDIC = re.compile(r"(?<=\d)\s*k\.?$")
 _FEET_WORD = re.compile(rf"^(?:{FEET_MARK})$", re.I)
 
 
@@ -84,6 +85,7 @@ def _tokens(found: re.Match[str]) -> list[Token]:
         return [Token(Sort.ORDINALS, text, start, end)]
     if kind == "ranked":
         feet = read_feet(text.strip())
+        text = _NORDIC.sub(" ranks", text)
         sort = Sort.RANKS if read_ranks(text.strip()) else Sort.WORD
         if sort is Sort.WORD and feet:
             return [Token(Sort.PITCH, text, start, end, feet.value, True)]

@@ -60,7 +60,7 @@ def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
     """The headings that a row is made of, or none."""
     if len(row.line.text) > 160 and not re.search(r":| [-–—] ", row.line.text[:70]):
         return []
-    if is_prose(row.line.text) and ":" not in row.line.text:
+    if len(row.line.text) > 60 and is_prose(row.line.text) and ":" not in row.line.text:
         return []
     if len(row.cells) == 1 and (several := read_headings(row.cells[0])):
         return several
