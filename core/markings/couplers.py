@@ -106,7 +106,7 @@ def _octave_pitches(state: State) -> list[Fraction]:
 
 def _keyboard_after(state: State) -> Keyboards | None:
     at = state.at
-    while at < len(state.tokens) and state.tokens[at].kind in ("of", "at", "filler"):
+    while at < len(state.tokens) and state.tokens[at].kind in ("of", "at", "filler", "to"):
         at += 1
     found = keyboards(state, at, commas=False)
     if found is None:
@@ -226,6 +226,11 @@ def _koppel(state: State) -> bool:
         state.take(found.after - state.at)
         emit(state, start, [(role, _receiver(state, role)) for role in found.roles], coupler_pitches(state))
         return True
+    goal = keyboard(state, state.at + 1) if has(state.peek(), "to") else None
+    if goal is not None and goal.roles == ("pedal",):
+        state.take(goal.after - state.at)
+        emit_unnamed(state, start, "pedal")
+        return True
     if couple_verb and found is None and state.kind() not in ("", "break", ",", ";", ")"):
         state.clause.verb = True
     emit_unnamed(state, start, "pedal" if state.clause.divisions == ["pedal"] else None)
@@ -306,6 +311,10 @@ def _coupled(state: State) -> bool:
 
 
 def _emit_coupled(state: State, start: int, own: list[str]) -> None:
+    outside = [d for d in state.named if d not in own and d != "pedal"]
+    if len(own) > 1 and outside and "pedal" not in own:
+        emit(state, start, [(role, outside[-1]) for role in own])
+        return
     if len(own) > 1:
         emit(state, start, [pair_by_order(role, own[0]) for role in own[1:]])
         return

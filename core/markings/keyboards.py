@@ -212,7 +212,9 @@ def _to_leads_division(state: State) -> bool:
 def _is_postfix(state: State, start: int, found: Keyboards) -> bool:
     """Whether the division belongs to what was named before it ("Anches R.", "les fonds au G.O.")."""
     clause = state.clause
-    if clause.empty or start == 0 or (clause.divisions and not clause.postfix and not _of_before(state, start)):
+    if clause.empty or start == 0:
+        return False
+    if clause.divisions and not clause.postfix and not _of_before(state, start) and not _ends_a_part(state, found):
         return False
     before = state.tokens[start - 1]
     both = state.tokens[start].words == ("tant",)  # tant au grand Orgue qu'au Positif
@@ -227,6 +229,20 @@ def _is_postfix(state: State, start: int, found: Keyboards) -> bool:
     if kind in _STOPPY or kind == "full" or (kind == "of" and has(state.peek(after - state.at + 1), "stop")):
         return False
     return kind not in (":", "to", "/")
+
+
+def _ends_a_part(state: State, found: Keyboards) -> bool:
+    """French "G.P.R. Fonds 8, Anches R. préparées": the letter belongs to the last part of the list."""
+    if state.language != "fr" or not any(stop.part != state.part for stop in state.clause.stops):
+        return False
+    if not any(stop.part == state.part for stop in state.clause.stops):
+        return False
+    follow = state.tokens[found.after] if found.after < len(state.tokens) else None
+    return (
+        follow is None
+        or follow.kind in ("break", "prepared", "off_after", "add_after")
+        or follow.value in (",", ";", ")")
+    )
 
 
 def _of_before(state: State, start: int) -> bool:

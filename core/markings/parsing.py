@@ -8,6 +8,7 @@ from functools import cache
 from core.markings.aids import read_aid
 from core.markings.alternatives import or_stops, read_optional, read_or
 from core.markings.clauses import read_excepted, read_joining, read_suffix, read_verb
+from core.markings.coupler_pairs import pair_at
 from core.markings.couplers import read_coupler
 from core.markings.goals import read_full, read_solo, read_up_to
 from core.markings.keyboards import keyboard, read_division, read_hand, read_pass
@@ -252,8 +253,21 @@ def _plus(state: State) -> bool:
     return _and(state)
 
 
+def _minus_before_other(state: State, token: Token, follow: Token) -> bool:
+    """A minus before a coupler, a tremulant, or (without space) a division."""
+    begins = state.at == 0 or state.kind(-1) in (",", ";", "break")
+    if not begins and token.value != "−":
+        return False
+    if follow.kind == "tremulant" or pair_at(state, state.at + 1) is not None:
+        return True
+    plain = state.text[token.start : token.end] in "-−"  # a longer dash is a bullet or parts the texts
+    return follow.kind in ("division", "solo") and ((plain and state.at == 0) or not follow.gap)
+
+
 def _takes_off(state: State) -> bool:
     token, follow = state.peek(), state.peek(1)
+    if token is not None and follow is not None and _minus_before_other(state, token, follow):
+        return True
     if token is None or follow is None or follow.kind not in ("stop", "family", "num", "compact_stop", "plenum"):
         return False
     printed = state.text[token.start : token.end]

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from core.markings.details import half_after, names_follow, quality_after, read_after, share_back
 from core.markings.model import Action
 from core.markings.pitches import pitch_run, rounded
 from core.markings.requests import add_request, target
 from core.markings.state import Request, State
 from core.markings.stop_names import clean, longest_name
+from core.markings.stop_words import is_mixture
 from core.markings.tokens import PITCHES
 
 
@@ -29,7 +32,9 @@ def read_pitches(state: State) -> bool:
     if follow is not None and follow.kind == "family" and follow.value != "all":
         request.family, request.family_word = follow.value, True
         state.take(1)
-    elif follow is not None and follow.kind == "stop" and not _own_pitch(state):
+    elif (
+        follow is not None and follow.kind == "stop" and not _own_pitch(state) and not _is_mixture_after(state, pitches)
+    ):
         count, name, _ = longest_name(state)
         request.words = name
         state.take(count)
@@ -42,6 +47,11 @@ def read_pitches(state: State) -> bool:
         share_back(state, request)
     _ = quality_after(state, request) or half_after(state, request)
     return True
+
+
+def _is_mixture_after(state: State, pitches: list[Fraction]) -> bool:
+    """``8' 4' 2' Mix.``: a mixture after several pitches is not at those pitches."""
+    return len(pitches) > 1 and is_mixture(longest_name(state)[1], state.language)
 
 
 def _own_pitch(state: State) -> bool:

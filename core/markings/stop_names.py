@@ -57,6 +57,8 @@ def longest_name(state: State) -> tuple[int, str, bool]:
         if token.dot is False and tokens[place - 1].dot and token.kind == "word":
             break
         joined = join_word(joined, printed_name(state, token), state.text[tokens[place - 1].end : token.start])
+        if token.kind == "quality" and state.language == "en":
+            break  # "Op. Diap. soft": the quality is not part of the name
         if not has(token, "of") and is_known_name(joined, state.language):
             best = (count, joined, True)
     return best
