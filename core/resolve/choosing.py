@@ -59,6 +59,9 @@ def _pinned(request: StopRequest, pinned: tuple[str, ...], desk: Desk) -> Choice
 def _plain(request: StopRequest, desk: Desk) -> Choice:
     if request.name:
         found = by_name(request, desk)
+        if found is None and _is_aid(request, desk):
+            why = say("{name} has a knob of its own and belongs to no division", name=request.name)
+            return Choice(request=request_label(request), why=why)
         if found is None:
             return _each_pitch(request, desk) or substitute(request, desk)
         if found.quality < OFF_PITCH:
@@ -70,6 +73,12 @@ def _plain(request: StopRequest, desk: Desk) -> Choice:
     if request.pitches:
         return by_pitch(request, desk) or nothing(request, desk)
     return _by_quality_alone(request, desk)
+
+
+def _is_aid(request: StopRequest, desk: Desk) -> bool:
+    """Whether the organ has it among its aids and effects: a Zimbelstern, a Nightingale."""
+    key = key_of(request.name or "")
+    return len(key) > 4 and any(key in key_of(aid.text) for aid in desk.organ.aids)
 
 
 def _each_pitch(request: StopRequest, desk: Desk) -> Choice | None:

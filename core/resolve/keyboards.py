@@ -186,14 +186,17 @@ def _same_count(organ: Organ, tongue: str, highest: int) -> bool:
 
 def _free_stand_in(table: _Table, role: str) -> Division | None:
     """The nearest division in character, one not yet spoken for where there is one."""
-    near = load("keyboards")["stand_in"].get(role, [])
+    near = list(load("keyboards")["stand_in"].get(role, []))
     if role == Role.PEDAL:
         return None
+    beside = load("keyboards")["chief_when"].get(role)
+    if beside is not None and table.organ.with_role(beside) is not None:
+        near.insert(0, str(Role.GREAT))
     manuals = [d for d in table.organ.manuals if d.stops] or list(table.organ.manuals)
     if not manuals:
         return None
     taken = set(table.answers.values())
-    rank = {name: place for place, name in enumerate(near)}
+    rank = {name: place for place, name in reversed(list(enumerate(near)))}
 
     def order(division: Division) -> tuple[bool, int, int]:
         enclosed_first = 0 if role != "swell" or division.enclosed else 1

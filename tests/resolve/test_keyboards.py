@@ -61,6 +61,9 @@ ONE = Organ(name="One", divisions=(division("manual-1", "manual-1"),))
         (BAROQUE, "en", "choir", "positive"),
         (BAROQUE, "fr", "swell", "brustwerk"),
         (TWO, "en", "choir", "swell"),
+        # "Rückp." and "Oberw." of BWV 720; that Oberwerk may mean the chief manual: common practice, no source
+        (BAROQUE, "de", "oberwerk", "great"),
+        (TWO, "de", "oberwerk", "swell"),
         (ONE, "en", "great", "manual-1"),
         (ONE, "en", "swell", "manual-1"),
     ],
