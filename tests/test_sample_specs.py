@@ -36,10 +36,7 @@ def test_each_is_invented_and_complete(path):
     assert "invented" in organ.place
     assert "invented" in organ.builder
     assert organ.couplers_carry_on is not None
-    assert all(
-        d.compass and d.enclosed is not None and d.keyboard and not d.keyboard_assumed
-        for d in organ.divisions
-    )
+    assert all(d.compass and d.enclosed is not None and d.keyboard and not d.keyboard_assumed for d in organ.divisions)
     assert organ.couplers
     assert organ.tremulants
     assert organ.aids
@@ -79,9 +76,7 @@ def test_the_english_organ_has_three_manuals_in_english_order_and_pistons():
         Role.CHOIR: "manual-1", Role.GREAT: "manual-2", Role.SWELL: "manual-3",
     }  # fmt: skip
     assert 33 <= len(stops_of(organ)) <= 38
-    assert {AidKind.GENERAL, AidKind.DIVISIONAL, AidKind.REVERSIBLE, AidKind.BOX} <= {
-        a.kind for a in organ.aids
-    }
+    assert {AidKind.GENERAL, AidKind.DIVISIONAL, AidKind.REVERSIBLE, AidKind.BOX} <= {a.kind for a in organ.aids}
     assert organ.stop("pedal/bass-flute-8").rank == "pedal/bourdon-16"
     assert organ.stop("choir/tuba-8").enclosed is False
 

@@ -35,9 +35,7 @@ class LineOfText(Protocol):
         """The line as printed, or the doubt in words."""
 
 
-def organ_to_json(
-    organ: Organ, unread: Iterable[LineOfText] = (), doubts: Iterable[LineOfText] = ()
-) -> dict[str, Any]:
+def organ_to_json(organ: Organ, unread: Iterable[LineOfText] = (), doubts: Iterable[LineOfText] = ()) -> dict[str, Any]:
     """The JSON object of an organ.
 
     Args:
@@ -131,8 +129,7 @@ def _stop(stop: Stop) -> dict[str, Any]:
 
 def _composition(stop: Stop) -> list[dict[str, Any]]:
     return [
-        {"from": write_key(part.key), "feet": [write_feet(feet) for feet in part.feet]}
-        for part in stop.composition
+        {"from": write_key(part.key), "feet": [write_feet(feet) for feet in part.feet]} for part in stop.composition
     ]
 
 

@@ -97,7 +97,7 @@ class Stop:
         enclosed: None: as its division.
         box: name of the box it stands in, where it is not the division's.
         rank: id of the rank of pipes it speaks from; stops that share one share pipes.
-        rank_shift: semitones from this stop's pipe for a key to the rank's own pipe for that key.
+        rank_shift: how many pipes further up the rank a key finds its pipe (8 ft of 16 ft pipes: 12).
         borrowed: where it is borrowed from, as printed.
         on_ventil: stands on the reeds' wind (French anches chest); None where not said.
         in_use: False: not playable at present.

@@ -41,9 +41,7 @@ def read_specification(text: str, path: object) -> Organ:
     root = read_tree(text, path)
     organ = None
     if not isinstance(root, Mapping):
-        problems.add(
-            root.line, "file", "this is no specification", "Begin it with the line  specification: 1"
-        )
+        problems.add(root.line, "file", "this is no specification", "Begin it with the line  specification: 1")
     else:
         organ = _Reader(root, problems).organ()
     problems.raise_if_any(path)
@@ -71,9 +69,7 @@ class _Reader:
             fields.problem("name", "the organ has no name", "Write name: St Mary, Anytown")
         language = fields.text("language") or None
         if language and not re.fullmatch(r"[a-z]{2,3}", language):
-            fields.problem(
-                "language", f"{shown(language)} is no language", "Write two letters: en, fr, de, nl, it"
-            )
+            fields.problem("language", f"{shown(language)} is no language", "Write two letters: en, fr, de, nl, it")
         tradition = fields.read("tradition", _read_tradition, None)
         divisions = self._read_divisions(language, tradition)
         parts = PartReader(self.problems, divisions)
@@ -105,9 +101,7 @@ class _Reader:
         self.problems.add(version.line, "specification", problem, remedy)
 
     def _each(self, key: str, example: str, reader: Callable[[Node, str], T | None]) -> tuple[T, ...]:
-        found = [
-            reader(node, f"{key}[{number}]") for number, node in enumerate(self.fields.items(key, example))
-        ]
+        found = [reader(node, f"{key}[{number}]") for number, node in enumerate(self.fields.items(key, example))]
         return tuple(one for one in found if one is not None)
 
     # ---------------------------------------------------------------- divisions
@@ -130,9 +124,7 @@ class _Reader:
             wanted = fields.text("id") or slug(fields.text("name"))
             division_id = unused(wanted, taken)
             if fields.text("id") and division_id != wanted:
-                fields.problem(
-                    "id", f"the id {shown(wanted)} is taken", "Give each division an id of its own"
-                )
+                fields.problem("id", f"the id {shown(wanted)} is taken", "Give each division an id of its own")
             compass = fields.read("compass", read_compass, pedal if role is Role.PEDAL else manual)
             setting = Setting(role, language, tradition)
             made.append(self._division(fields, division_id, role, keyboard, compass, stops, setting))
@@ -238,9 +230,7 @@ def _read_keyboard(text: str) -> str | None:
         return "pedal" if word == "pedal" else None
     number = _ROMAN.get(word, int(word) if word in ("1", "2", "3", "4", "5") else 0)
     if not number:
-        raise UnfitError(
-            f"{shown(text)} is no keyboard", "Write manual 1 to manual 5 (the lowest is 1), pedal or none"
-        )
+        raise UnfitError(f"{shown(text)} is no keyboard", "Write manual 1 to manual 5 (the lowest is 1), pedal or none")
     return f"manual-{number}"
 
 

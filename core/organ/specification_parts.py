@@ -122,9 +122,7 @@ class PartReader:
         kind = fields.choice("kind", AidKind, AidKind.OTHER)
         division = None
         if fields.has("division"):
-            division = self._find_division(
-                fields.text("division"), fields.line("division"), fields.place("division")
-            )
+            division = self._find_division(fields.text("division"), fields.line("division"), fields.place("division"))
         count = fields.number("count", 1, 999, 0) or None
         name = next((d.name for d in self.divisions if d.id == division), "")
         return Aid(

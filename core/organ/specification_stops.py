@@ -134,9 +134,7 @@ class StopReader:
         self._note_loan(fields, stop)
         return stop
 
-    def _pitch(
-        self, fields: Fields, short: ShortStop, pitch: Feet | None, family: Family, known: Known
-    ) -> Feet | None:
+    def _pitch(self, fields: Fields, short: ShortStop, pitch: Feet | None, family: Family, known: Known) -> Feet | None:
         if pitch is not None or fields.has("pitch") or family in (*RANKED_FAMILIES[:2], Family.PERCUSSION):
             return pitch
         if known.list_pitch is not None:
@@ -224,14 +222,8 @@ class StopReader:
             if owner is None or owner.id == loan.stop_id:
                 labels = [label_of(s) for d in divisions for s in d.stops if s.id != loan.stop_id]
                 near = nearest(loan.wanted.split(":")[-1].strip(), labels)
-                remedy = (
-                    f"Did you mean “{near}”?"
-                    if near
-                    else "Write a stop of this division, or Great: Trumpet 8"
-                )
-                self.problems.add(
-                    loan.line, loan.where, f"{shown(loan.wanted)} is no stop of this organ", remedy
-                )
+                remedy = f"Did you mean “{near}”?" if near else "Write a stop of this division, or Great: Trumpet 8"
+                self.problems.add(loan.line, loan.where, f"{shown(loan.wanted)} is no stop of this organ", remedy)
                 continue
             shift = loan.shift if loan.shift is not None else octave_shift(by_id[loan.stop_id], owner)
             ranks[loan.stop_id] = (owner.rank or owner.id, shift)
@@ -265,11 +257,7 @@ def find_owner(wanted: str, own: Division, divisions: tuple[Division, ...]) -> S
                 return stop
     place, colon, rest = wanted.partition(":")
     name = (rest if colon else place).strip().casefold()
-    places = (
-        [own]
-        if not colon
-        else [d for d in divisions if place.strip().casefold() in (d.id, d.name.casefold())]
-    )
+    places = [own] if not colon else [d for d in divisions if place.strip().casefold() in (d.id, d.name.casefold())]
     return next((s for d in places for s in d.stops if label_of(s).casefold() == name), None)
 
 

@@ -157,9 +157,7 @@ class _Writer:
         division = WHOLE_ORGAN if tremulant.division is None else self._name(tremulant.division)
         if tremulant.name == "Tremulant":
             return scalar(division)
-        return flow_mapping(
-            {"division": scalar(division, flow=True), "name": scalar(tremulant.name, flow=True)}
-        )
+        return flow_mapping({"division": scalar(division, flow=True), "name": scalar(tremulant.name, flow=True)})
 
     def _aid(self, aid: Aid) -> str:
         entries = {"kind": aid.kind.value}

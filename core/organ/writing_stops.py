@@ -56,9 +56,7 @@ class StopWriter:
                 yield f"{indent}{key}: {value}"
             yield from _with_rows(f"{indent}composition:", rows, f"{indent}  ")
 
-    def _options(
-        self, stop: Stop, division: Division, setting: Setting, short: ShortStop | None
-    ) -> dict[str, str]:
+    def _options(self, stop: Stop, division: Division, setting: Setting, short: ShortStop | None) -> dict[str, str]:
         ranks = stop.ranks
         known = known_of(stop.name, stop.pitch, ranks, setting)
         options: dict[str, str] = {}
@@ -139,9 +137,7 @@ def _head(stop: Stop, setting: Setting) -> tuple[str, ShortStop | None]:
     )
     text = short_form(wanted)
     try:
-        read = settle_numeral(
-            read_short_stop(text), setting, has_composition=bool(_composition(stop, setting))
-        )
+        read = settle_numeral(read_short_stop(text), setting, has_composition=bool(_composition(stop, setting)))
     except UnfitError:
         return "", None
     fixed = stop.pitch is not None or _needs_no_pitch(stop, setting)

@@ -172,6 +172,4 @@ def read_number(text: str, low: int, high: int) -> int:
     digits = plain.removeprefix("-")
     if digits.isascii() and digits.isdigit() and len(digits) < 6 and low <= int(plain) <= high:
         return int(plain)
-    raise UnfitError(
-        f"{shown(text)} is no number from {low} to {high}", f"Write a number from {low} to {high}"
-    )
+    raise UnfitError(f"{shown(text)} is no number from {low} to {high}", f"Write a number from {low} to {high}")

@@ -123,9 +123,7 @@ def read_tree(text: str, path: object) -> Node:
         elif name == "DocumentStartEvent" and root is not None:
             raise _refusal("a second document (---) begins here", path, line, "Keep one organ in one file")
     if root is None:
-        raise OrganError(
-            "the file holds nothing but comments", path=str(path), remedy="Write the organ in it"
-        )
+        raise OrganError("the file holds nothing but comments", path=str(path), remedy="Write the organ in it")
     return root
 
 
@@ -135,9 +133,7 @@ def _events(text: str, path: object) -> Iterator[Any]:
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         problem = (error.problem or "it is not understood").replace("\\t", "tab")
-        raise _refusal(
-            f"this is not YAML: {problem}", path, mark.line + 1 if mark else None, _hint(error)
-        ) from None
+        raise _refusal(f"this is not YAML: {problem}", path, mark.line + 1 if mark else None, _hint(error)) from None
     except yaml.YAMLError as error:
         problem = getattr(error, "reason", None) or "a character that no YAML file may hold"
         raise _refusal(f"this is not YAML: {problem}", path, None, "Save it as plain text in UTF-8") from None
