@@ -101,7 +101,7 @@ def assert_whole(score: Score) -> None:
 
 
 def check(data: bytes) -> bool:
-    start = time.perf_counter()
+    start = time.process_time()
     sentence, usable = "one", True
     try:
         assert_whole(read(data))
@@ -109,7 +109,7 @@ def check(data: bytes) -> bool:
         sentence, usable = str(error), False
     assert sentence.strip()
     assert "\n" not in sentence
-    assert time.perf_counter() - start < 2
+    assert time.process_time() - start < 2
     return usable
 
 
