@@ -61,6 +61,9 @@ def read_box(state: State) -> bool:
     state.take(found.last - state.at)
     if state.kind() == ")" and state.depth == 0 and any(state.kind(-k) == "(" for k in (1, 2, 3)):
         state.take(1)
+    if found.of not in (None, "all") and state.clause.empty and not state.clause.divisions:
+        state.name_divisions([str(found.of)])
+        state.clause.said = True
     how = _MOVING.get(found.how, found.how) if found.gradual else found.how
     divisions = found.roles or ([found.of] if found.of and found.of != "all" else None)
     emit_aid(state, Action.BOX, start, _box_divisions(state, divisions, found.of), box=how)

@@ -22,13 +22,13 @@ from core.markings.stop_lists import (
     read_stops_word,
     repeats_stop,
 )
-from core.markings.stop_names import read_stop
+from core.markings.stop_names import read_numbered_stop, read_stop
 from core.markings.tokens import Token
 
-QUIET = frozenset(
-    {"filler", "tempo", "expression", "other", "title", "lyric", "dynamic", "of", "at", "unit", "number_sign",
-     "manual_word", "ordinal", "rank_word", "solo_word", "pitch_word"}
-)  # fmt: skip
+_QUIET_KINDS = """gradually filler tempo expression other title lyric dynamic of at unit number_sign manual_word ordinal
+rank_word solo_word pitch_word label"""
+QUIET = frozenset(_QUIET_KINDS.split())
+"""Kinds of words that ask for nothing and need no mention."""
 
 
 def parse(text: str, tokens: list[Token], language: str) -> State:
@@ -48,6 +48,7 @@ _KEYBOARD = "division initials solo roman manual_word ordinal num"
 _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (read_coupler, _KEYBOARD + " octave unison_off pedal_coupler manual_coupler manual_uncoupler classical_coupler"
      " coupler couple coupled uncoupled"),
+    (read_numbered_stop, "number_sign"),
     (read_aid, "tremulant box box_of box_state gradually to crescendo_pedal cancel piston general num two_manuals"
      " manuals_only feet_only"),
     (read_pass, "pass pass_both"),
@@ -258,7 +259,10 @@ def _minus_before_other(state: State, token: Token, follow: Token) -> bool:
     begins = state.at == 0 or state.kind(-1) in (",", ";", "break")
     if not begins and token.value != "−":
         return False
-    if follow.kind == "tremulant" or pair_at(state, state.at + 1) is not None:
+    if (
+        follow.kind in ("tremulant", "coupler", "pedal_coupler", "manual_coupler")
+        or pair_at(state, state.at + 1) is not None
+    ):
         return True
     plain = state.text[token.start : token.end] in "-−"  # a longer dash is a bullet or parts the texts
     return follow.kind in ("division", "solo") and ((plain and state.at == 0) or not follow.gap)

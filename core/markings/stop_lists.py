@@ -20,7 +20,7 @@ def read_pitches(state: State) -> bool:
     if token is None or token.kind not in ("num", "pitch_word"):
         return False
     pitches, count = pitch_run(state, state.at)
-    if not pitches:
+    if not pitches or (pitches[0] not in PITCHES and not any(state.tokens[state.at + k].foot for k in range(count))):
         return False
     request = Request(start=token.start)
     state.take(count)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from core.markings.details import read_after
 from core.markings.language import has
-from core.markings.requests import add_request
+from core.markings.requests import add_request, target
 from core.markings.state import AND_SIGNS, Request, State
 from core.markings.stop_words import expand, is_known_name, join_word, without_size
 from core.markings.tokens import PITCHES, Token
@@ -36,6 +36,21 @@ def read_stop(state: State) -> bool:
     state.take(count)
     add_request(state, request)
     read_after(state, request)
+    return True
+
+
+def read_numbered_stop(state: State) -> bool:
+    """``No. 2 Open Diap.``: the number before the name."""
+    number = state.peek(1)
+    if not has(state.peek(), "number_sign") or number is None or number.kind != "num" or number.foot:
+        return False
+    if not has(state.peek(2), "stop"):
+        return False
+    state.take(2)
+    before = len(target(state))
+    if read_stop(state) and len(target(state)) > before:
+        request = target(state)[-1]
+        request.words = f"{request.words} No. {number.value.rstrip('. ')}"
     return True
 
 
