@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from core.organ.lists.lines import Piece
+from core.organ.lists.remarks import is_half
 from core.organ.lists.tokens import Sort, tokens_of
 
 _TABLE = re.compile(r"[|\t]")
@@ -85,6 +86,8 @@ def _only_name(text: str) -> bool:
 def is_figure(text: str) -> bool:
     """Whether a cell holds only a pitch, ranks or a number."""
     text = FROM_KEY.sub(" ", text)
+    if re.match(r"\s*(?:\d|[IVX]+\b)", text):
+        text = " ".join(word for word in text.split() if not (len(word) > 2 and is_half(word)))
     sorts = [token.sort for token in tokens_of(text)]
     if not sorts:
         return True

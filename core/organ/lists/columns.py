@@ -24,6 +24,7 @@ _COMMAS = re.compile(
     r"\s*;\s*|\s*,(?!\s*\d{1,2}\b\s*(?:'|′|ft\b)?\s*(?:[,;.)&]|$|(?:and|et|und|e|y|en|och|og)\b)|\s*UO\b)\s*|(?<=[a-zà-ž0-9')])\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+"
 )
 _LABEL = re.compile(r"^(?P<label>[^:]{2,40}):\s*(?P<rest>.*)$")
+_PAGE = re.compile(r"photo\b|contact\b|copyright|©|https?:|www\.|@", re.IGNORECASE)
 _DITTO = re.compile(r"^(?P<mark>[\"”″„]|do\.?|id\.?|idem|ditto)\s+(?=\S)", re.IGNORECASE)
 
 
@@ -126,7 +127,8 @@ def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
     )
     whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
     parts = [piece] if whole and "," not in piece.text else split_at(piece, _COMMAS)
-    if place.section == "accessories" and any(len(part.text) < 4 for part in parts):
+    aids = [read_aid(part, None) for part in parts] if place.section == "accessories" else []
+    if any(len(part.text) < 4 for part in parts) and aids or (aids and aids[0] and not all(aids)):
         parts = [piece]
     for part in parts:
         _apart(gathered, part, place, carried)
@@ -164,7 +166,7 @@ def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
     if tremulant:
         gathered.tremulants.append(tremulant)
         return
-    if is_about(text) and place.section != "accessories":
+    if _PAGE.search(text) or (is_about(text) and place.section != "accessories"):
         return
     aid = read_aid(bare, place.within, section=place.section == "accessories")
     if aid:

@@ -47,7 +47,7 @@ def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str
 
 def _keep_divisions(found: re.Match[str]) -> str:
     inside = fold(found.group().strip("()"))
-    if re.search(r"\b(?:to|/)\b", inside) or any(w in division_words() for w in re.split(r"[\s,]+", inside)):
+    if any(w in division_words() for w in re.split(r"[\s,]+", inside)):
         return " " + found.group().strip("()") + " "
     if re.fullmatch(r"[ivp\d]+\s?[-/–]\s?[ivp\d]+|16|4", inside):
         return " " + inside + " "

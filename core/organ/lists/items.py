@@ -80,7 +80,9 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
             continue
         separator = found or separator
         assert separator is not None
-        parts = [_without_sentence(part) for part in split_at(piece, separator)]
+        parts = [item for part in split_at(piece, separator) for item in _sentences_apart(part)]
+        if open_item is None and parts and made and is_figure(parts[0].text) and _figure_fits(made[-1], parts[0]):
+            open_item = made.pop()
         if open_item is not None and parts:
             parts[0] = open_item.joined(parts[0])
             open_item = None
@@ -91,10 +93,15 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
     return _closed(made, open_item)
 
 
-def _without_sentence(piece: Piece) -> Piece:
-    """``Trumpet. It replaced a Cremona``: the item before the sentence."""
-    at = piece.text.find(". ")
-    return piece.cut(0, at) if at > 0 and is_prose(piece.text[at + 2 :]) else piece
+def _sentences_apart(piece: Piece) -> list[Piece]:
+    """``Trumpet. It replaced a Cremona``, ``Octavbaß 8 Fuß. Tremulant``: the item before the full stop by itself."""
+    found = re.search(r"(?<=[\w')])\.\s+(?=[A-ZÀ-Ý][^\W\d_]{2})", piece.text)
+    if found is None:
+        return [piece]
+    left, right = piece.cut(0, found.start()), piece.cut(found.end())
+    if is_prose(right.text):
+        return [left]
+    return [left, *_sentences_apart(right)] if _whole(left.text) else [piece]
 
 
 def _closed(made: list[Piece], open_item: Piece | None) -> list[Piece]:

@@ -13,6 +13,7 @@ _LEADERS = re.compile(r"(?:\.{3,}|(?:\s\.){2,}|_{3,}|-{4,}|…+|·{2,}|={4,}|—
 _BULLET = re.compile(r"^(\s*)(?:[•●▪◦‣■□○∙·►–—]|-(?=\s))\s*")
 _MARKDOWN = re.compile(r"^(\s*)#{1,6}\s+|(\*\*|__)(?=\S)|(?<=\S)(\*\*|__)")
 _ITALIC = re.compile(r"_([^_\n]{1,60})_")
+_FRENCH_FRACTION = re.compile(r"(\d)\s?['′’](\d/\d)")
 _RULE = re.compile(r"^[\s|+:\-=_*~.]*$")
 
 
@@ -50,6 +51,7 @@ def _clean(line: str) -> str:
     if _RULE.match(line):
         return ""
     line = _MARKDOWN.sub(lambda found: " " * len(found.group()), line)
+    line = _FRENCH_FRACTION.sub(r"\1 \2", line)
     line = _ITALIC.sub(r" \1 ", line)
     line = _LEADERS.sub(lambda found: " " * len(found.group()), line)
     return _BULLET.sub(lambda found: " " * len(found.group()), line).rstrip()

@@ -18,6 +18,8 @@ def is_prose(text: str) -> bool:
     found = _WORD.findall(folded)
     if len(found) < 6:
         return False
+    if found[0] in words("coupler_words") or found[0] in words("pedal_coupler"):
+        return False
     places = [word in division_words() or word in short_words() or word in _OCTAVES for word in found]
     if sum(places) * 5 >= 2 * len(found):
         return False

@@ -32,7 +32,7 @@ class Row:
 def walk(lines: list[Piece]) -> Gathered:
     """Read a whole list."""
     gathered = Gathered()
-    rows = [Row(line, cells_of(line)) for line in lines if line.text.strip()]
+    rows = [Row(part, cells_of(part)) for line in lines if line.text.strip() for part in _cut_at_headings(line)]
     rows = [row for row in rows if row.cells]
     pending: list[Heading] = []
     block: list[Row] = []
@@ -54,6 +54,20 @@ def walk(lines: list[Piece]) -> Gathered:
             block.append(Row(rest, [rest]))
     _flush(gathered, pending, block, place)
     return gathered
+
+
+_MIDDLE = re.compile(r"(?<=[.;:,)])\s+(?=(?P<head>[A-ZÀ-Ý][^:.;,()\d]{1,30}(?:\([^()]*\)\s?)?):)")
+
+
+def _cut_at_headings(line: Piece) -> list[Piece]:
+    """``… Cornet 3 fach. Oberwerk: Principal 4 Fuß``: a division may begin in mid-line."""
+    cuts = [0]
+    for found in _MIDDLE.finditer(line.text):
+        heading = heading_of(Piece(found["head"].strip(), line.lines))
+        numbered = re.fullmatch(r"\s*[\w°ª.]{1,6}[.:)]?\s*", line.text[cuts[-1] : found.start()])
+        if numbered is None and heading is not None and (heading.word is not None or heading.section == "couplers"):
+            cuts.append(found.end())
+    return [line] if len(cuts) == 1 else [line.cut(a, b) for a, b in pairwise([*cuts, len(line.text)])]
 
 
 def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
@@ -272,6 +286,7 @@ def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool
     """Several headings over rows that hold a stop of each: read them as columns. Was it so?"""
     from core.organ.lists.tables import alternating, by_order, by_place
 
+    block, after = _tail(block)
     single = all(len(row.cells) == 1 for row in block)
     figures = sum(is_figure(row.cells[0].text) for row in block) if single else 0
     if single and block and figures * 10 >= 3 * len(block):
@@ -288,7 +303,21 @@ def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool
         else:
             place = Place(section=head.section, label=head.printed if head.section == "couplers" else "")
         read_column(gathered, column, place)
+    read_column(gathered, [cell for row in after for cell in row.cells], Place())
     return True
+
+
+def _tail(block: list[Row]) -> tuple[list[Row], list[Row]]:
+    """Rows below a table, behind a gap, that hold no stop: couplers and the like of the whole organ."""
+    cut = len(block)
+    for at in range(len(block) - 1, 0, -1):
+        row = block[at]
+        if len(row.cells) > 1 or _is_item(row.cells[0]) or is_figure(row.cells[0].text):
+            break
+        if row.line.lines[0] - block[at - 1].line.lines[0] > 1:
+            cut = at
+    wide = sum(len(row.cells) > 1 for row in block)
+    return (block[:cut], block[cut:]) if wide else (block, [])
 
 
 def _in_one_run(gathered: Gathered, heads: list[Heading], block: list[Row]) -> Place:
