@@ -196,8 +196,9 @@ def _two_manuals(state: State) -> bool:
 
 
 def _manuals_only(state: State) -> bool:
+    alone = len(state.tokens) == 1 and has(state.peek(), "manuals_only")
     if (
-        state.kind() != "manuals_only"
+        not (state.kind() == "manuals_only" or alone)
         or keyboard(state, state.at) is not None
         or state.kind(-1) in ("roman", "ordinal")
     ):

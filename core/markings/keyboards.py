@@ -129,6 +129,8 @@ def _over_joint(state: State, at: int, commas: bool) -> int | None:
 def read_division(state: State) -> bool:
     """A division: from here it holds, or it belongs to the stops just named."""
     start = state.at
+    if _is_pedal_stop(state):
+        return False
     lead = _prepositions(state)
     found = keyboard(state, start + lead)
     if found is None:
@@ -171,6 +173,20 @@ def _read_pedal_letters(state: State) -> None:
         state.drafts.append(Draft(Action.COUPLE, coupler=CouplerRequest(role, "pedal"), start=start,
                                   end=state.tokens[at - 1].end))  # fmt: skip
     state.clause.said = True
+
+
+def _is_pedal_stop(state: State) -> bool:
+    """``Ped. Pos. 16``: among the Pedal's stops a Posaune, not the Positive."""
+    token, follow = state.peek(), state.peek(1)
+    if token is None or follow is None or state.clause.divisions != ["pedal"] or token.kind != "division":
+        return False
+    before = state.kind(-1)
+    if before in (";", "break") or (before == "," and follow.pitch == 8):
+        return False
+    if token.words != ("pos",) or follow.kind != "num" or follow.pitch not in (8, 16, 32) or not has(token, "stop"):
+        return False
+    token.kind = "stop"
+    return True
 
 
 def _begin(state: State, roles: list[str], start: int) -> None:
