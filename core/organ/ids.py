@@ -10,12 +10,15 @@ from core.organ.spelling import write_feet
 
 _LETTERS = str.maketrans({"ß": "ss", "ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ı": "i"})
 
+UNNAMED = "unnamed"
+"""The slug of a name without a letter or figure."""
+
 
 def slug(text: str) -> str:
     """A name in small plain letters and figures, joined by hyphens: ``Voix Céleste`` is ``voix-celeste``."""
     plain = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
     letters = "".join(sign for sign in plain if not unicodedata.combining(sign))
-    return re.sub(r"[\W_]+", "-", letters).strip("-") or "unnamed"
+    return re.sub(r"[\W_]+", "-", letters).strip("-") or UNNAMED
 
 
 def stop_slug(name: str, pitch: Feet | None, half: Half | None = None) -> str:

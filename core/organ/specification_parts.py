@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.organ.ids import slug
+from core.organ.ids import UNNAMED, slug
 from core.organ.model import Aid, AidKind, Coupler, Division, Half, Reach, Role, Tremulant
 from core.organ.part_names import aid_text
 from core.organ.shorthand import ShortCoupler, read_pitch, read_short_coupler
@@ -148,19 +148,25 @@ class PartReader:
 def division_meant(text: str, divisions: tuple[Division, ...]) -> str | None:
     """The id of the division that a text names, by its id, its name, its role or its keyboard."""
     wanted = text.strip().casefold()
-    for names_of in (_id_of, _names_of, _other_names_of):
+    if any(one.id == text for one in divisions):
+        return text
+    for names_of in (_ids_of, _names_of, _other_names_of):
         for one in divisions:
-            if wanted in names_of(one) or slug(wanted) in names_of(one):
+            if wanted in names_of(one):
                 return one.id
+    plain = slug(wanted)
+    for one in divisions:
+        if plain in (one.id, slug(one.name)) and plain != UNNAMED:
+            return one.id
     return Role.PEDAL.value if wanted == Role.PEDAL.value else None
 
 
-def _id_of(division: Division) -> tuple[str, ...]:
-    return (division.id, division.id.casefold())
+def _ids_of(division: Division) -> tuple[str, ...]:
+    return (division.id.casefold(),)
 
 
 def _names_of(division: Division) -> tuple[str, ...]:
-    return (division.name.casefold(), slug(division.name))
+    return (division.name.strip().casefold(),)
 
 
 def _other_names_of(division: Division) -> tuple[str, ...]:
