@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from core.findings import Level
 from core.markings.model import Action, Instruction
-from core.organ.model import AidKind, Division
+from core.organ.model import AidKind, Division, Role
 from core.resolve.desk import Work, answer_of, tell_missing_division
 from core.resolve.model import Sure
 from core.texts import say
@@ -35,11 +35,7 @@ def tremulant(work: Work, instruction: Instruction) -> None:
         return
     work.registration = replace(work.registration, tremulants=work.registration.tremulants | wanted)
     whole = None in wanted and where is not None
-    why = (
-        say("the tremulant of the whole organ: there is none of its own")
-        if whole
-        else say("the tremulant there")
-    )
+    why = say("the tremulant of the whole organ: there is none of its own") if whole else say("the tremulant there")
     work.say("tremulant", where, (), why)
 
 
@@ -60,8 +56,11 @@ def _tremulants(work: Work, instruction: Instruction) -> tuple[set[str | None], 
         return {where}, where
     if None in have:
         return {None}, where
-    if instruction.division is None and where is None and len(have) == 1:
-        return set(have), next(iter(have))
+    if instruction.division is None and where is None and have:
+        playing = {work.organ.division_of(s).id for s in work.registration.drawn}
+        swell = {d.id for d in work.organ.divisions if d.role == Role.SWELL}
+        likely = [*(have & playing), *(have & swell), *have]
+        return {likely[0]}, likely[0]
     return set(), where
 
 
@@ -121,9 +120,7 @@ def piston(work: Work, instruction: Instruction) -> None:
         "piston-not-known",
         Level.ADVICE,
         say("{piston}: what it is set to is not known", piston=name),
-        say(
-            "a setting belongs to one organ and one player; write the stops out, or say what it draws"
-        ),
+        say("a setting belongs to one organ and one player; write the stops out, or say what it draws"),
         cause=name,
     )
     work.say(name, None, (), say("what it draws is not known, so nothing changes"), sure=Sure.GUESS)
@@ -140,6 +137,4 @@ def crescendo_pedal(work: Work, instruction: Instruction) -> None:
             say("its steps must be drawn by hand, or by pistons"),
             cause="crescendo-pedal",
         )
-    work.say(
-        "crescendo pedal", None, (), say("it adds stops without moving a knob; its order is the builder's")
-    )
+    work.say("crescendo pedal", None, (), say("it adds stops without moving a knob; its order is the builder's"))

@@ -30,6 +30,7 @@ _NUMBER = re.compile(
     re.IGNORECASE,
 )
 _WORDS = {"first": 1, "second": 2, "third": 3, "large": 1, "small": 9, "i": 1, "ii": 2, "iii": 3, "iv": 4}
+_STOPPED = re.compile(r"^ged[ae]k?t?$")
 _SPLIT = re.compile(r"[\s\-.,=/'’]+")
 
 
@@ -123,7 +124,7 @@ def _by_letters(name: str, voice: Voice) -> int | None:
 
 
 def _same_word(one: str, other: str) -> bool:
-    return loose_key(one) == loose_key(other)
+    return _STOPPED.sub("gedakt", loose_key(one)) == _STOPPED.sub("gedakt", loose_key(other))
 
 
 def _reed_and_flue(wanted: StopKind | None, voice: Voice) -> bool:

@@ -211,6 +211,7 @@ def test_tremulants_own_whole_and_missing() -> None:
     assert [f.rule for f in missing.findings] == ["missing-tremulant"]
     whole = organ({"great": "Principal 8"}, tremulants="all")
     assert play(whole, ask("tremulant-on", "great")).registration.tremulants == {None}
+    assert play(ENGLISH, ask("tremulant-on")).registration.tremulants == {"swell"}
     off = play(ENGLISH, ask("tremulant-off"), before=Registration(tremulants=frozenset({"swell"})))
     assert not off.registration.tremulants
 
