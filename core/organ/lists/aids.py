@@ -18,7 +18,7 @@ def read_tremulant(piece: Piece, within: int | None, *, free: bool = False) -> T
     found = pattern("tremulant").search(folded)
     if found is None:
         return None
-    rest = folded[: found.start()] + " " + folded[found.end() :]
+    rest = folded[: found.start()] + " " + re.sub(r"\bby .*", " ", folded[found.end() :])
     named = tuple(ref for word in re.findall(r"[^\W\d_]+", rest) if (ref := _named(word)) is not None)
     left = [
         word

@@ -91,7 +91,9 @@ def box_pedals(aids: list[AidDraft], divisions: list[DivisionDraft]) -> None:
     for aid in aids:
         folded = fold(aid.text)
         for found in re.finditer(
-            r"balanced ([^.;,]*?)pedals?(?: to ([^.;]*))?|(?:swell|expression|expressive) (?:pedals?|shoes?) (?:to|for) ([^.;]*)|schwelltritte? (?:fur|f\.) ([^.;]*)|zweltreden? (?:voor|op) ([^.;]*)",
+            r"balanced ([^.;,]*?)pedals?(?: to ([^.;]*))?"
+            r"|(?:swell|expression|expressive) (?:pedals?|shoes?) (?:to|for) ([^.;]*)"
+            r"|schwelltritte? (?:fur|f\.) ([^.;]*)|zweltreden? (?:voor|op) ([^.;]*)",
             folded,
         ):
             named = " ".join(group for group in found.groups()[1:] if group) or (found[1] or "")

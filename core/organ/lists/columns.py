@@ -21,7 +21,7 @@ from core.organ.lists.stops import read_stops
 from core.organ.lists.vocabulary import fold, pattern, words
 
 _COMMAS = re.compile(
-    r"\s*;\s*|\s*,(?!\s*\d{1,2}\b\s*(?:'|′|ft\b)?\s*(?:[,;.)&]|$|(?:and|et|und|e|y|en|och|og)\b)|\s*UO\b)\s*|(?<=[a-zà-ž0-9')])\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+"
+    r"\s*;\s*|\s*,(?!\s*\d{1,2}\b\s*(?:'|′|ft\b)?\s*(?:[,;.)&]|$|(?:and|et|und|e|y|en|och|og)\b)|\s*UO\b)\s*|(?<=[^\W\d_]{4})\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+"
 )
 _LABEL = re.compile(r"^(?P<label>[^:]{2,40}):\s*(?P<rest>.*)$")
 _PAGE = re.compile(r"photo\b|contact\b|copyright|©|https?:|www\.|@", re.IGNORECASE)
@@ -128,7 +128,12 @@ def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
     whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
     parts = [piece] if whole and "," not in piece.text else split_at(piece, _COMMAS)
     aids = [read_aid(part, None) for part in parts] if place.section == "accessories" else []
-    if any(len(part.text) < 4 for part in parts) and aids or (aids and aids[0] and not all(aids)):
+    if aids and ";" in piece.text:
+        for part in split_at(piece, re.compile(r"\s*;\s*")):
+            _read_apart(gathered, part, place)
+        return
+    tiny = any(len(part.text) < 4 for part in parts)
+    if aids and (tiny or (aids[0] and not all(aids))):
         parts = [piece]
     for part in parts:
         _apart(gathered, part, place, carried)
@@ -154,6 +159,10 @@ def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
         if aid:
             gathered.aids.append(aid)
             return
+    trembles = pattern("tremulant").search(fold(text)) and read_tremulant(bare, place.within)
+    if trembles:
+        gathered.tremulants.append(trembles)
+        return
     couplers = read_couplers(bare, within=place.within, section=place.section == "couplers" or bool(label))
     if couplers is None and label:
         couplers = read_couplers(bare, within=place.within, section=True, label=label)

@@ -47,6 +47,8 @@ def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str
 
 def _keep_divisions(found: re.Match[str]) -> str:
     inside = fold(found.group().strip("()"))
+    if _octave_pattern().fullmatch(inside):
+        return " " + inside + " "
     if any(w in division_words() for w in re.split(r"[\s,]+", inside)):
         return " " + found.group().strip("()") + " "
     if re.fullmatch(r"[ivp\d]+\s?[-/–]\s?[ivp\d]+|16|4", inside):

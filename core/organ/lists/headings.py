@@ -21,14 +21,18 @@ from core.organ.lists.vocabulary import (
 from core.organ.normal import within_one_edit
 
 _COUNTED = re.compile(
-    r"[-–,;:(\[]*\s*(?<!\w)(?:(?P<count>\d{1,3}|[A-Z])\s*(?:speaking\s+)?(?:stops?|jeux|register|registers?|stimmen|stemmen|registri|registros|st\.|sounding stops|reg\.|rejst\w*|głos\w*|stämmor|stemmer|voices|stem\.)|\d+\s*(?:pipes|pfeifen|pijpen|tuyaux|canne|ranks|rangs)|(?P<keys>\d{2})\s*(?:notes?|keys|tasten|toetsen|touches|tasti|teclas|n\.|tangenter|tones))(?:\s+(?:and|&|,)\s+\d+\s*(?:pipes|ranks))?\.?\s*[)\]]*",
+    r"[-–,;:(\[]*\s*(?<!\w)(?:(?P<count>\d{1,3}|[A-Z])\s*(?:speaking\s+|sounding\s+)?"
+    r"(?:stops?|jeux|registers?|stimmen|stemmen|registri|registros|st\.|reg\.|rejst\w*|głos\w*|stämmor|stemmer|voices|stem\.)"
+    r"|\d+\s*(?:pipes|pfeifen|pijpen|tuyaux|canne|ranks|rangs)"
+    r"|(?P<keys>\d{2})\s*(?:notes?|keys|tasten|toetsen|touches|tasti|teclas|n\.|tangenter|tones))"
+    r"(?:\s+(?:and|&|,)\s+\d+\s*(?:pipes|ranks))?\.?\s*[)\]]*",
     re.IGNORECASE,
 )
 _ROMAN = r"(?:I{1,3}|IV|VI{0,2}|[1-5])"
 _ROMAN_VALUES = {"I": 1, "II": 2, "III": 3, "IV": 4, "V": 5, "VI": 6, "VII": 7}
 _NOISE_SIGNS = re.compile(r"[^\w'#/-]+")
 _SHORT_OCTAVE = re.compile(
-    r"[(,;]?\s*(?:short octave|kurze oktave?|kurze octave?|octave courte|kort octaaf|korte? octaaf|octava corta|ottava corta|kort oktav)\)?",
+    r"[(,;]?\s*(?:short octave|kurze o[kc]tave?|octave courte|korte? octaaf|octava corta|ottava corta|kort oktav)\)?",
     re.IGNORECASE,
 )
 _TO_KEY = re.compile(r",?\s*(?:down )?(?:to|from) (?:fiddle|tenor|gamut|middle) [A-G]\b\.?", re.IGNORECASE)

@@ -31,8 +31,6 @@ def settle_keyboards(divisions: list[DivisionDraft], tradition: str | None) -> t
     open_ones = [at for at in manuals if divisions[at].keyboard is None]
     if not open_ones:
         return assumed, []
-    _second_divisions(divisions, manuals)
-    open_ones = [at for at in manuals if divisions[at].keyboard is None]
     order = _order(divisions, manuals, tradition)
     taken = {divisions[at].keyboard for at in manuals}
     free = iter(number for number in range(1, 12) if number not in taken)
@@ -44,10 +42,6 @@ def settle_keyboards(divisions: list[DivisionDraft], tradition: str | None) -> t
     if len(manuals) == 1:
         return assumed, [say("the one manual is keyboard 1")]
     return assumed, [say("keyboards by custom, lowest first, not by the source: {keyboards}", keyboards=names)]
-
-
-def _second_divisions(divisions: list[DivisionDraft], manuals: list[int]) -> None:
-    return
 
 
 def _twin(divisions: list[DivisionDraft], at: int, manuals: list[int]) -> int | None:
@@ -68,12 +62,10 @@ def _order(divisions: list[DivisionDraft], manuals: list[int], tradition: str | 
         return ("great", "positive", *(r for r in order if r not in ("great", "positive")))
     if tradition == "german-romantic" and chair:
         return _ORDERS["german-baroque"]
-    if tradition in ("italian", "spanish", "english", "american") and len(manuals) == 2:
-        if tradition in ("english", "american") or {divisions[at].role for at in manuals} != {
-            "great",
-            "positive",
-        }:
-            return ("great", *(r for r in order if r != "great"))
+    two = tradition in ("italian", "spanish", "english", "american") and len(manuals) == 2
+    south = tradition in ("italian", "spanish") and {divisions[at].role for at in manuals} == {"great", "positive"}
+    if two and not south:
+        return ("great", *(r for r in order if r != "great"))
     return order
 
 

@@ -13,7 +13,7 @@ _LEADERS = re.compile(r"(?:\.{3,}|(?:\s\.){2,}|_{3,}|-{4,}|…+|·{2,}|={4,}|—
 _BULLET = re.compile(r"^(\s*)(?:[•●▪◦‣■□○∙·►–—]|-(?=\s))\s*")
 _MARKDOWN = re.compile(r"^(\s*)#{1,6}\s+|(\*\*|__)(?=\S)|(?<=\S)(\*\*|__)")
 _ITALIC = re.compile(r"_([^_\n]{1,60})_")
-_FRENCH_FRACTION = re.compile(r"(\d)\s?['′’](\d/\d)")
+_FRENCH_FRACTION = re.compile(r"(\d)\s?['′’]\s?(\d/\d)")
 _RULE = re.compile(r"^[\s|+:\-=_*~.]*$")
 
 

@@ -13,7 +13,8 @@ from core.organ.lists.vocabulary import division_words, fold, pattern, short_wor
 
 _MARK_FIRST = re.compile(r"^\s*(?P<mark>[*†‡§+°]{1,3}|[¹²³]|\(\*\))\s*(?P<rest>.*)$")
 _BOX = re.compile(
-    r"swell[- ]?box|\bin (?:a |the |one )?(?:\w+ )?box(?:es)?\b|\benclosed\b|schwell(?:kasten|bar|gehaus)|zwelkast|cassa espressiva|caja expresiva|boite expressive|under expression|\bexpressi[fv]"
+    r"swell[- ]?box|\bin (?:a |the |one )?(?:\w+ )?box(?:es)?\b|\benclosed\b|schwell(?:kasten|bar|gehaus)"
+    r"|zwelkast|cassa espressiva|caja expresiva|boite expressive|under expression|\bexpressi[fv]"
 )
 _MARK_WORDS = re.compile(r"prepared|\bfrom\b|borrowed|digital|\bab\b|vanaf|depuis|transm|emprunt|\bext\b|vorbereitet")
 _MANUALS = re.compile(
@@ -167,7 +168,8 @@ def take_sentence(gathered: Gathered, piece: Piece, within: int | None) -> bool:
             gathered.tremulants.append(tremulant)
             taken = True
     if re.search(
-        r"pistons?\b|combination pedals?|composition pedals?|swell pedal|crescendo pedal|foot piston|combination action|couplers|sforzando|reversible",
+        r"pistons?\b|combination pedals?|composition pedals?|swell pedal|crescendo pedal|foot piston|combination action"
+        r"|couplers|sforzando|reversible",
         folded,
     ):
         aid = read_aid(piece, None, section=True)

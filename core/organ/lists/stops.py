@@ -124,6 +124,10 @@ def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | N
     if not _LETTERS.search(draft.name):
         return None
     apply_remark(draft, "", name=True)
+    begins = chunk[0]
+    leads = begins.sort is Sort.NUMERAL and piece.text[begins.end : begins.end + 1] == " "
+    if leads and draft.pitch is None and draft.ranks is None and not draft.numeral:
+        draft.numeral, draft.number = begins.text, ""  # "IV Mixture"
     draft.complete = draft.pitch is not None or draft.ranks is not None
     return draft
 

@@ -37,7 +37,8 @@ class Token(NamedTuple):
     marked: bool = False
 
 
-_WORDS_OF_RANKS = r"(?:ein|zwei|zwey|drei|drey|vier|fünf|sechs|sieben|acht|three|four|five|two|six|trois|quatre|cinq|tres|cuatro|cinco|drie|twee|vijf)"
+_WORDS_OF_RANKS = r"(?:ein|zwei|zwey|drei|drey|vier|fünf|sechs|sieben|acht|"
+_WORDS_OF_RANKS += r"three|four|five|two|six|trois|quatre|cinq|tres|cuatro|cinco|drie|twee|vijf)"
 _COUNT = rf"(?:\d{{1,2}}|[IVX]{{1,5}}|{_WORDS_OF_RANKS})"
 _GLUE = r"(?:\s?(?:-|–|—|/|,|\bbis\b|\bto\b|\bà\b|\ba\b|\bund\b|\bet\b|\band\b|&|\btot\b|\ben\b|\by\b|\.)\s?)"
 _RANKED = rf"{_COUNT}(?:{_GLUE}{_COUNT}){{0,3}}\s*[-–=.]?\s*(?<![A-Za-z])(?:{RANK_MARK}|k)\b\.?"
