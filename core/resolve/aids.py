@@ -59,8 +59,8 @@ def _tremulants(work: Work, instruction: Instruction) -> tuple[set[str | None], 
     if instruction.division is None and where is None and have:
         playing = {work.organ.division_of(s).id for s in work.registration.drawn}
         swell = {d.id for d in work.organ.divisions if d.role == Role.SWELL}
-        likely = [*(have & playing), *(have & swell), *have]
-        return {likely[0]}, likely[0]
+        likely = min(have, key=lambda d: (d not in playing, d not in swell, d or ""))
+        return {likely}, likely
     return set(), where
 
 

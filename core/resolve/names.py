@@ -64,11 +64,6 @@ def wanted_kind(request: StopRequest, *, pedal: bool, language: str | None, trad
     return found.kind if found else None
 
 
-def is_generic(name: str) -> bool:
-    """Whether a name is but a family's word: Flute, Reed, String."""
-    return key_of(name) in _generic_words()
-
-
 def _generic_words() -> dict[str, str]:
     return {key_of(word): family for family, words in load("recipes")["generic"].items() for word in words}
 

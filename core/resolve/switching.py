@@ -175,7 +175,7 @@ def _to_pedal(work: Work, *, off: bool) -> list[int]:
         return every
     if "tirasses" in work.text.casefold():
         return every
-    drawn = {work.organ.division_of(s).id for s in work.registration.drawn}
+    drawn = dict.fromkeys(work.organ.division_of(s).id for s in work.registration.drawn)
     chief = chief_manual(work.organ)
     wanted = [work.staff_division, chief.id if chief else None, *drawn]
     for division in wanted:

@@ -42,7 +42,6 @@ class Sort(StrEnum):
 
 FLUES = frozenset((Sort.PRINCIPAL, Sort.ECHO_PRINCIPAL, Sort.FLUTE, Sort.STRING))
 REEDS = frozenset((Sort.CHORUS_REED, Sort.MILD_REED, Sort.SOLO_REED, Sort.VOX_HUMANA, Sort.TUBA))
-CHORUS = frozenset((Sort.PRINCIPAL, Sort.QUINT, Sort.MIXTURE))
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,11 +183,6 @@ def whole(picked: Iterable[Voice], pool: Iterable[Voice]) -> list[Voice]:
     every = list(pool)
     found = [v for one in picked for v in (one, *(o for o in every if o is not one and same_stop(o, one)))]
     return list(dict.fromkeys(found))
-
-
-def is_quint_pitch(pitch: Feet) -> bool:
-    """Whether a pitch sounds a fifth."""
-    return pitch.denominator % 3 == 0
 
 
 def is_octave_pitch(pitch: Feet) -> bool:
