@@ -33,7 +33,12 @@ def _tremulant(state: State) -> bool:
     if state.kind() != "tremulant":
         return False
     token = state.take(1)
-    off = state.negated or state.clause.excepting or (state.clause.verb and state.clause.action is Action.TAKE_OFF)
+    negated, state.negated = state.negated, False
+    off = (
+        negated
+        or (state.clause.excepting and state.joined)
+        or (state.clause.verb and state.clause.action is Action.TAKE_OFF)
+    )
     divisions: list[str] | None = None
     at = state.at
     while state.kind(at - state.at) in ("of", "at", "filler", "quality"):
@@ -82,7 +87,8 @@ def _crescendo_pedal(state: State) -> bool:
     word = state.tokens[state.at + offset]
     state.take(1 + offset)
     to: str | None = None
-    off = state.negated or (state.clause.verb and state.clause.action is Action.TAKE_OFF)
+    negated, state.negated = state.negated, False
+    off = negated or (state.clause.verb and state.clause.action is Action.TAKE_OFF)
     if state.kind() == "take_off" or has(state.peek(), "off_after") or has(state.peek(), "box_state"):
         closing = state.take(1)
         off = off or not has(closing, "box_state") or state_of(state, closing) in ("closed", "closing")
@@ -111,7 +117,7 @@ def _cancel(state: State) -> bool:
 
 def _piston(state: State) -> bool:
     """``General 2``, ``Gt. Pist. 5``."""
-    if state.kind() not in ("piston", "general"):
+    if state.kind() not in ("piston", "general") and not has(state.peek(), "piston"):
         return False
     general = state.kind() == "general"
     ahead = 1

@@ -37,7 +37,8 @@ def emit_unnamed(state: State, start: int, division: str | None) -> None:
 
 def _switch(state: State) -> Action:
     """Couple or uncouple, by the words before and after."""
-    off = state.negated or state.clause.excepting
+    off = state.negated or (state.clause.excepting and state.joined)
+    state.negated = False  # "without" reaches one coupler or list of couplers, not the next
     clause = state.clause
     if clause.verb and clause.action is Action.TAKE_OFF:
         off = True

@@ -251,6 +251,7 @@ def _more_pairs(state: State, start: int) -> None:
         if pair is None or pair[2] not in ("slash",):
             return
         state.take(pair[1].after - state.at)
+        state.negated = bool(state.drafts) and state.drafts[-1].action is Action.UNCOUPLE
         emit(state, start, [directed(a, b) for a in pair[0].roles for b in pair[1].roles])
 
 
