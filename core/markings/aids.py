@@ -34,11 +34,7 @@ def _tremulant(state: State) -> bool:
         return False
     token = state.take(1)
     negated, state.negated = state.negated, False
-    off = (
-        negated
-        or (state.clause.excepting and state.joined)
-        or (state.clause.verb and state.clause.action is Action.TAKE_OFF)
-    )
+    off = negated or state.clause.takes_off(joined=state.joined)
     divisions: list[str] | None = None
     at = state.at
     while state.kind(at - state.at) in ("of", "at", "filler", "quality"):
@@ -88,7 +84,7 @@ def _crescendo_pedal(state: State) -> bool:
     state.take(1 + offset)
     to: str | None = None
     negated, state.negated = state.negated, False
-    off = negated or (state.clause.verb and state.clause.action is Action.TAKE_OFF)
+    off = negated or state.clause.takes_off(joined=state.joined)
     if state.kind() == "take_off" or has(state.peek(), "off_after") or has(state.peek(), "box_state"):
         closing = state.take(1)
         off = off or not has(closing, "box_state") or state_of(state, closing) in ("closed", "closing")

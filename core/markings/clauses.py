@@ -253,6 +253,7 @@ def read_joining(state: State) -> bool:
             return True
         if clause.empty and not clause.full:
             _open(state, Action.TAKE_OFF, token.start)
+            state.clause.without = True
         else:
             clause.excepting = True
         return True

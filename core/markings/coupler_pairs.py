@@ -37,11 +37,8 @@ def emit_unnamed(state: State, start: int, division: str | None) -> None:
 
 def _switch(state: State) -> Action:
     """Couple or uncouple, by the words before and after."""
-    off = state.negated or (state.clause.excepting and state.joined)
+    off = state.negated or state.clause.takes_off(joined=state.joined)
     state.negated = False  # "without" reaches one coupler or list of couplers, not the next
-    clause = state.clause
-    if clause.verb and clause.action is Action.TAKE_OFF:
-        off = True
     offset = 1 if state.kind() == "(" else 0
     if (
         state.kind(offset) in ("take_off", "uncoupled") or has(state.peek(offset), "off_after")

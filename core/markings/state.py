@@ -73,7 +73,14 @@ class Clause:
     hand_first: bool = False
     twin: Hand | None = None
     leads: bool = False
+    without: bool = False
     postfix: bool = False
+
+    def takes_off(self, *, joined: bool) -> bool:
+        """Whether a coupler or aid that comes next is taken off: by the verb; by "without" only over "and"."""
+        if self.excepting or self.without:
+            return joined or (self.without and self.empty)
+        return self.verb and self.action is Action.TAKE_OFF
 
     @property
     def empty(self) -> bool:
