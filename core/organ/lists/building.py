@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from core.organ.ids import slug, unused
 from core.organ.lists.boxes import apply_note, box_pedals, tidy
-from core.organ.lists.drafts import DivisionDraft
+from core.organ.lists.drafts import AidDraft, DivisionDraft
 from core.organ.lists.finishing import finish_stop
 from core.organ.lists.joining import Ends, join_coupler, join_tremulant, turned
 from core.organ.lists.keyboards import settle_keyboards
 from core.organ.lists.language import guess_language, guess_tradition
 from core.organ.lists.state import Gathered, Scope
-from core.organ.lists.vocabulary import short_words
+from core.organ.lists.vocabulary import fold, short_words
 from core.organ.model import Aid, AidKind, Coupler, Division, Organ, Role, Tremulant
 from core.texts import say
 
@@ -25,6 +25,7 @@ def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
     divisions = gathered.divisions
     language = guess_language(text, divisions)
     tradition = guess_tradition(language, divisions)
+    _pedal_without_heading(gathered)
     _letters(divisions)
     _write_out(divisions, language)
     _roles(divisions)
@@ -33,7 +34,7 @@ def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
         for at in apply_note(note, divisions):
             divisions[at].lines = _with(divisions[at].lines, note.piece.lines)
     box_pedals(gathered.aids, divisions)
-    _recits(divisions, tradition)
+    _recits(divisions, gathered.aids)
     _pedal_for_couplers(gathered)
     assumed_keys, assumed = settle_keyboards(divisions, tradition)
     _compasses(gathered.compasses, divisions)
@@ -108,6 +109,23 @@ def _same(one: DivisionDraft, other: DivisionDraft) -> bool:
     return one.role == other.role
 
 
+def _pedal_without_heading(gathered: Gathered) -> None:
+    """A last block behind a gap that begins at 16 or 32 ft, where no pedal is named: the pedal, with a doubt."""
+    divisions = gathered.divisions
+    if any(division.role == "pedal" for division in divisions) or len(divisions) < 2:
+        return
+    last = divisions[-1]
+    for at in range(len(last.stops) - 1, 0, -1):
+        stop, before = last.stops[at], last.stops[at - 1]
+        gap = stop.lines[0] - before.lines[-1] > 1
+        if gap and stop.pitch is not None and stop.pitch >= 16:
+            pedal = DivisionDraft(name="Pedal", role="pedal", keyboard=None, lines=(), stops=last.stops[at:])
+            last.stops = last.stops[:at]
+            divisions.append(pedal)
+            gathered.doubts.append((stop.lines[0], say("no heading: the stops from here are taken for the pedal's")))
+            return
+
+
 def _letters(divisions: list[DivisionDraft]) -> None:
     """``Trompet 8 B``, ``Cornet D``: halves, where the list has no other letters behind its stops."""
     stops = [stop for division in divisions for stop in division.stops if stop.code]
@@ -146,11 +164,12 @@ def _roles(divisions: list[DivisionDraft]) -> None:
             division.role = f"manual-{min(division.keyboard, 5)}"
 
 
-def _recits(divisions: list[DivisionDraft], tradition: str | None) -> None:
-    """A Récit is in a box by custom of the symphonic organ, not in the classical one."""
-    for division in divisions:
-        if division.recit and division.enclosed is None and tradition == "french-symphonic":
-            division.enclosed, division.by_name = True, True
+def _recits(divisions: list[DivisionDraft], aids: list[AidDraft]) -> None:
+    """A plain Récit is in a box where the list names an expression pedal, else the source is silent."""
+    if any(aid.kind == "box-pedal" and "expressi" in fold(aid.text) for aid in aids):
+        for division in divisions:
+            if division.recit and division.enclosed is None:
+                division.enclosed = True
 
 
 def _pedal_for_couplers(gathered: Gathered) -> None:

@@ -10,10 +10,11 @@ from core.organ.lists.drafts import StopDraft
 from core.organ.lists.lines import Piece
 from core.organ.lists.remarks import apply_remark, is_half
 from core.organ.lists.tokens import Sort, Token, tokens_of
-from core.organ.lists.vocabulary import fold
+from core.organ.lists.vocabulary import fold, pattern
 from core.organ.mixtures import read_ordinals, read_ranks
 from core.organ.model import Ranks
 from core.organ.pitch import feet_of_ordinal, read_feet
+from core.texts import say
 
 _LETTERS = re.compile(r"[^\W\d_]{2,}")
 _NOT_NAMES = re.compile(r"^(?:uit|aus|op|von|de|of|a|à|and|und|et|&|ft|feet|no|nr|from|n|ab)\.?$", re.IGNORECASE)
@@ -255,6 +256,9 @@ def _bracket(draft: StopDraft, token: Token) -> None:
     feet = read_feet(inside)
     if not inside:
         return
+    if pattern("states", "then").search(fold(inside)):
+        said = say("{stop}: “{remark}” tells of an earlier state", stop=draft.name, remark=inside)
+        draft.doubts.append((draft.lines[0], said))
     if feet is not None and draft.pitch is None and not (inside.isdigit() and feet.value > 32):
         draft.pitch = feet.value
         return
