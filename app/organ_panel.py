@@ -189,7 +189,7 @@ class OrganPanel(QWidget):
         self.view.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
         self.view.setResizeMode(QListView.ResizeMode.Adjust)
         self.view.setAccessibleName(self.tr("Specification"))
-        self.view.clicked.connect(self._on_row)
+        self.view.clicked.connect(self._on_click)
         self.view.activated.connect(self._on_row)
         layout.addWidget(self.view, 1)
         self.setFocusProxy(self.view)
@@ -257,6 +257,11 @@ class OrganPanel(QWidget):
         menu.addSeparator()
         menu.addAction(self.tr("Open a specification or stop list …"), self.wants_organ.emit)
         return menu
+
+    def _on_click(self, index: QModelIndex) -> None:
+        """A click, where the platform does not take it for activation anyway."""
+        if not self.view.style().styleHint(QStyle.StyleHint.SH_ItemView_ActivateItemOnSingleClick):
+            self._on_row(index)
 
     def _on_row(self, index: QModelIndex) -> None:
         row: OrganRow = index.data(ROW)

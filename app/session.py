@@ -17,13 +17,13 @@ from app.walk import walk
 from app.workers import Workers
 from core.analysis import Analysis
 from core.document import Document, OrganFile, Shelf, open_document, open_organ
-from core.edits import Edit
+from core.edits import Applied, Edit, apply
 from core.errors import StopwrightError
 from core.findings import Finding
 from core.organ.model import Organ
 from core.resolve.model import Step
 from core.score.model import MarkingId, Score, Ticks
-from core.score.source import read_source
+from core.score.source import Source, read_source
 from core.score.tree import read_tree
 
 _LONG_PIECE = 500_000
@@ -82,6 +82,7 @@ class Session(QObject):
         self.shelf = Shelf()
         self.saved = self.document  # as opened, or as saved last
         self._is_waiting = False
+        self._derived_source: Source | None = None
         self.has_failed = False
 
     @property
@@ -185,13 +186,18 @@ class Session(QObject):
             self._derive()
 
     def perform(self, edit: Edit) -> None:
-        """Do an edit so that it can be undone."""
-        try:
-            command = EditCommand(self, edit)
-        except StopwrightError as error:
-            self.failed.emit(str(error))
-            return
-        self.undo.push(command)
+        """Do an edit so that it can be undone; it is worked out beside the window."""
+        document = self.document
+        is_read = self.derived is not None and self._derived_source is document.source
+        score = self.score if is_read else None
+
+        def done(applied: Applied) -> None:
+            if self.document is document:
+                self.undo.push(EditCommand(self, edit.name, document, applied.document))
+            else:  # the document went on meanwhile
+                self.perform(edit)
+
+        self.workers.submit(lambda: apply(document, edit, score), done, self._failed)
 
     def _derive(self) -> None:
         document, revision = self.document, self.revision
@@ -203,6 +209,7 @@ class Session(QObject):
         def done(derived: Derived) -> None:
             if revision == self.revision:
                 self.derived = derived
+                self._derived_source = document.source
                 self.derived_ready.emit()
 
         def failed(error: Exception) -> None:

@@ -99,6 +99,7 @@ def test_another_choice_on_the_card_is_one_step_of_undo(opened: Window) -> None:
     assert links
     before = opened.session.document
     links[0].linkActivated.emit("#")
+    wait_for(lambda: opened.session.undo.count() == 1)
     assert opened.session.undo.undoText().startswith("choose the stops for")
     assert opened.session.document.notes != before.notes
     opened.session.undo.undo()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,9 @@ from window_support import wait_for
 
 from app.builtin import demo_piece, is_builtin
 from app.window import Window
+from core.document import OrganFile
 from core.edits import AddMarking
+from core.organ.model import Organ
 
 
 @pytest.fixture
@@ -25,7 +28,7 @@ def on_disc(window: Window, short_piece: bytes, tmp_path: Path) -> tuple[Window,
 
 def _add(window: Window) -> None:
     window.session.perform(AddMarking(part=0, bar=5, staff=1, in_bar=0, text="Sw. Oboe", measure="6"))
-    wait_for(lambda: not window.workers.is_busy)
+    wait_for(lambda: window.session.undo.count() > 0 and not window.workers.is_busy)
 
 
 def test_an_added_marking_is_named_in_undo_and_saved(on_disc: tuple[Window, Path]) -> None:
@@ -49,6 +52,28 @@ def test_undo_goes_back_to_the_same_bytes(on_disc: tuple[Window, Path]) -> None:
     source = window.session.document.source
     assert source is not None
     assert source.data == path.read_bytes()
+
+
+def test_undo_keeps_the_organ_chosen_since(on_disc: tuple[Window, Path], small_organ: Organ) -> None:
+    window, path = on_disc
+    _add(window)
+    document = window.session.document
+    file = OrganFile(path=None, text="", organ=small_organ)
+    window.session.set_document(replace(document, organs=(file,), chosen=0))
+    window.session.undo.undo()
+    wait_for(lambda: not window.workers.is_busy)
+    assert window.session.organ is small_organ
+    source = window.session.document.source
+    assert source is not None
+    assert source.data == path.read_bytes()
+
+
+def test_an_edit_that_does_not_fit_is_one_sentence(on_disc: tuple[Window, Path]) -> None:
+    window, _ = on_disc
+    window.session.perform(AddMarking(part=0, bar=500, staff=1, in_bar=0, text="Sw. Oboe"))
+    wait_for(window.banner.isVisible)
+    assert window.session.undo.count() == 0
+    assert window.banner.words.text()
 
 
 def test_unsaved_changes_are_asked_for(on_disc: tuple[Window, Path], monkeypatch: pytest.MonkeyPatch) -> None:
