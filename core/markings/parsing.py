@@ -11,7 +11,8 @@ from core.markings.clauses import read_excepted, read_joining, read_suffix, read
 from core.markings.coupler_pairs import pair_at
 from core.markings.couplers import read_coupler
 from core.markings.goals import read_full, read_solo, read_up_to
-from core.markings.keyboards import keyboard, read_division, read_hand, read_pass
+from core.markings.hands import read_hand, read_pass
+from core.markings.keyboards import keyboard, read_division
 from core.markings.model import Action, Hand
 from core.markings.state import AND_SIGNS, State
 from core.markings.stop_lists import (
@@ -82,8 +83,9 @@ def readers_for(kinds: frozenset[str]) -> tuple[Callable[[State], bool], ...]:
 
 def _step(state: State) -> bool:
     kind = state.tokens[state.at].kind
-    if kind in _OWN and any(reader(state) for reader in _OWN[kind]):
-        return True
+    for reader in _OWN.get(kind, ()):
+        if reader(state):
+            return True
     token = state.tokens[state.at]
     return any(reader(state) for reader in readers_for(token.kinds()))
 

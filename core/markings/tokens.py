@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 
 from core.markings.folding import Atom, cut
 from core.markings.lexicon import Entry, Lexicon, Sense, near_index, near_shapes
@@ -60,7 +61,14 @@ class Token:
 
     def kinds(self) -> frozenset[str]:
         """The kind it was given and all it might have."""
+        if not self.senses or (len(self.senses) == 1 and self.senses[0].kind == self.kind):
+            return _one(self.kind)
         return frozenset((self.kind, *(sense.kind for sense in self.senses)))
+
+
+@cache
+def _one(kind: str) -> frozenset[str]:
+    return frozenset((kind,))
 
 
 class Cutter:

@@ -123,7 +123,8 @@ def test_ten_thousand_markings_in_two_seconds() -> None:
             for text in TEXTS:
                 read_marking(text + " " * (1 + k + 50 * batch))  # never the same text: nothing comes from a cache
         times.append(time.process_time() - start)
-    assert min(times) * 5 < 2.0
+    read = (2_000 // len(TEXTS) + 1) * len(TEXTS)
+    assert min(times) * 10_000 / read < 2.0
 
 
 def test_the_hint_decides_what_the_text_leaves_open() -> None:
