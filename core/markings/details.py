@@ -172,6 +172,10 @@ def quality_after(state: State, request: Request) -> bool:
     if kind == "alone":
         state.take(1 + offset)
         request.qualities.append("alone")
+    elif kind == "box_state" and state.language != "en" and has(state.peek(offset), "quality") and not offset:
+        sense = next(sense for sense in state.tokens[state.at].senses if sense.kind == "quality")
+        request.qualities.append(sense.value)  # bourdon de huit pieds ouvert
+        state.take(1)
     elif kind == "quality" and not names_follow(state, 1 + offset):
         request.qualities.append(state.tokens[state.at + offset].value)
         state.take(1 + offset)
