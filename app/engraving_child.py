@@ -24,7 +24,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from core.errors import StopwrightError
 from core.score.drawing import read_page
-from core.score.engraving import FIRST_SLICE, Prepared, prepare
+from core.score.engraving import FIRST_SLICE, prepare
 
 OPTIONS: dict[str, Any] = {
     "header": "none",
@@ -53,7 +53,7 @@ class Engraver:
         verovio.enableLog(verovio.LOG_OFF)
         self.out = out
         self.toolkit = verovio.toolkit()
-        self.prepared: Prepared | None = None
+        self.owners: dict[str, str] = {}
         self.known: set[str] = set()
 
     def answer(self, request: dict[str, Any], source: BinaryIO) -> None:
@@ -67,26 +67,27 @@ class Engraver:
     def _load(self, score: bytes, revision: int, gap: int) -> None:
         self.known.clear()
         try:
-            self.prepared = prepare(score)
+            prepared = prepare(score)
         except StopwrightError as error:
             self._send({"is": "failed", "revision": revision, "why": str(error)})
             return
-        headings = [asdict(heading) for heading in self.prepared.headings]
-        bars = self.prepared.bars
+        self.owners = prepared.owners
+        headings = [asdict(heading) for heading in prepared.headings]
+        bars = prepared.bars
         self._send({"is": "prepared", "revision": revision, "bars": bars, "headings": headings})
         # the lane stands in the gap below each system, also below the last one of a page
         self.toolkit.setOptions({**OPTIONS, "spacingSystem": min(gap, 48), "pageMarginBottom": gap * 9})
-        if bars > FIRST_SLICE + 20 and self.toolkit.loadData(self.prepared.first_bars()):
+        if bars > FIRST_SLICE + 20 and self.toolkit.loadData(prepared.first_bars()):
             self._send_page("slice", revision, 1)
-        if not self.toolkit.loadData(self.prepared.whole()):
+        whole = prepared.whole()
+        del prepared  # the copy's tree takes more room than all else here
+        if not self.toolkit.loadData(whole):
             self._send({"is": "failed", "revision": revision, "why": ""})
             return
         self._send({"is": "loaded", "revision": revision, "pages": self.toolkit.getPageCount()})
 
     def _send_page(self, kind: str, revision: int, number: int) -> None:
-        if self.prepared is None:
-            return
-        page = read_page(self.toolkit.renderToSVG(number), self.prepared.owners)
+        page = read_page(self.toolkit.renderToSVG(number), self.owners)
         page["glyphs"].update(_signs_in_texts(page))
         page["glyphs"] = {code: path for code, path in page["glyphs"].items() if code not in self.known}
         self.known.update(page["glyphs"])
