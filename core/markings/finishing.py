@@ -65,7 +65,7 @@ def _instruction(draft: Draft, language: str) -> Instruction:
         box=draft.box,
         number=draft.number,
         to=draft.to,
-        span=Span(draft.start, draft.end),
+        span=Span(draft.start, max(draft.start, draft.end)),
     )
 
 
@@ -88,5 +88,5 @@ def _request(stop: Request, language: str, pedal: bool) -> StopRequest:
         ranks=stop.ranks,
         kind=kind,
         recipe=stop.recipe or None,
-        span=Span(stop.start, stop.end),
+        span=Span(stop.start, max(stop.start, stop.end)),
     )

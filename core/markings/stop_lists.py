@@ -101,6 +101,7 @@ def read_quality(state: State) -> bool:
     if token is None or token.kind not in ("quality", "alone"):
         return False
     state.take(1)
+    state.clause.end = max(state.clause.end, token.end)
     value = "alone" if token.kind == "alone" else token.value
     stops = target(state)
     if token.kind == "alone" and not names_follow(state, 0) and stops:

@@ -74,7 +74,7 @@ def test_any_text_is_read_without_an_error(text: str) -> None:
     st.lists(st.sampled_from(WORDS + ODD), max_size=14),
     st.sampled_from([None, "en", "fr", "de", "it", "es", "nl", "la", "xx"]),
 )
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=500, deadline=None)
 def test_shuffled_words_are_read_without_an_error(words: list[str], hint: str | None) -> None:
     reading = read_marking(" ".join(words), hint=hint)
     assert _whole(reading)
