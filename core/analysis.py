@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -25,6 +25,14 @@ from core.resolve.playthrough import Pins, play_through
 from core.resolve.stretches import Stretch, read_stretches
 from core.score.lines import HandLine, read_lines
 from core.score.model import Score, Ticks
+
+Told = Callable[[str], None]
+STAGES = 4
+"""How often `Told` is called in one walk over a document."""
+
+
+def _untold(words: str) -> None:
+    """Nobody listens."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,15 +87,21 @@ class Analysis:
         return self.steps[index] if index < len(self.steps) else None
 
 
-def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = None) -> Analysis:
-    """Run the whole walk. Without an organ, what needs none: readings, hands, passages, their findings."""
+def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = None, *, told: Told = _untold) -> Analysis:
+    """Run the whole walk. Without an organ, what needs none: readings, hands, passages, their findings.
+
+    `told` is called with a few words as each stage begins, for a progress bar.
+    """
     decided = decisions or Decisions()
+    told("reading the markings")
     markings = gather(score, read_marking, language=decided.language)
     score = give_feet_their_notes(score, markings)
     keyboards = match_keyboards(markings, organ, decided)
+    told("playing the piece through")
     lines = read_lines(score)
     steps = play_through(score, markings, organ, keyboards, lines=lines, pins=decided.pins)
     passages = find_passages(score, markings, steps, organ, keyboards, lines)
+    told("checking")
     context = Context(
         score=score,
         markings=markings,
@@ -110,14 +124,15 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
     )
 
 
-def analyse_document(document: Document, *, language: str | None = None) -> Analysis:
+def analyse_document(document: Document, *, language: str | None = None, told: Told = _untold) -> Analysis:
     """Run the whole walk over a document: with the parts and hands that the user told, and every decision."""
+    told("reading the score")
     score, organ, notes = score_of(document), document.organ, document.notes
     decisions = Decisions(language=language or notes.language or None)
     if organ is not None:
         keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
         decisions = replace(decisions, keyboards=keyboards, pins=pins)
-    analysis = analyse(score, organ, decisions)
+    analysis = analyse(score, organ, decisions, told=told)
     return replace(analysis, report=set_aside(analysis.report, notes, analysis.score))
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from core.analysis import Analysis, analyse_document
+from core.analysis import STAGES, Analysis, analyse_document
 from core.cli.decided import add_notes_arguments, open_arguments, warn_of_missing
+from core.cli.progress import Progress
 
 
 def add_piece_arguments(parser: argparse.ArgumentParser, *, organ_required: bool) -> None:
@@ -26,6 +27,7 @@ def add_piece_arguments(parser: argparse.ArgumentParser, *, organ_required: bool
 def analyse_arguments(arguments: argparse.Namespace) -> Analysis:
     """Read what the arguments name and run the whole walk. Raises StopwrightError for unusable input."""
     document = open_arguments(arguments)
-    analysis = analyse_document(document, language=arguments.language)
+    with Progress(STAGES) as progress:
+        analysis = analyse_document(document, language=arguments.language, told=progress.begin)
     warn_of_missing(document, analysis.score)
     return analysis

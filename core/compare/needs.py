@@ -7,11 +7,13 @@ from dataclasses import dataclass
 
 from core.analysis import Analysis
 from core.markings.gathering import MarkingRead
-from core.markings.model import Action, Instruction, StopRequest
-from core.organ.model import Key, Role
+from core.markings.model import Action, CouplerRequest, Instruction, StopRequest
+from core.organ.model import UNISON, Key, Role
 from core.position import Position
 
 _ASKS_STOPS = frozenset({Action.DRAW, Action.ADD, Action.PREPARE, Action.FULL})
+# common practice (from memory): a hairpin over these asks for a coupled box or for stops, not for a box of their own
+_NEVER_BOXED = frozenset({Role.GREAT.value, Role.PEDAL.value})
 _AIDS = {
     Action.PISTON: "pistons",
     Action.CRESCENDO_PEDAL: "crescendo pedal",
@@ -126,7 +128,7 @@ def _division(analysis: Analysis, role: str, asked: list[_Asked]) -> DivisionNee
             requests.append(Request(instruction=instruction, text=mark.text.text, at=at))
     return DivisionNeed(
         role=role,
-        enclosed=True if boxed or role in _under_hairpins(analysis) else None,
+        enclosed=True if boxed or (role not in _NEVER_BOXED and role in _under_hairpins(analysis)) else None,
         requests=tuple(requests),
         first=first,
     )
@@ -159,7 +161,7 @@ def _couplers(asked: list[_Asked]) -> Iterator[Need]:
             continue
         told.add(key)
         yield Need(
-            what=mark.text.text,
+            what=coupler_words(coupler) if coupler else mark.text.text,
             source=coupler.source if coupler else None,
             target=coupler.target if coupler else instruction.division,
             pitch=str(coupler.pitch) if coupler else "8",
@@ -174,6 +176,14 @@ def _aids(asked: list[_Asked]) -> Iterator[Need]:
         if what and (what, instruction.division) not in told:
             told.add((what, instruction.division))
             yield Need(what=what, source=instruction.division, at=at)
+
+
+def coupler_words(coupler: CouplerRequest) -> str:
+    """A coupler in plain words: ``swell to great, 4 ft``."""
+    if coupler.source is None:
+        return "a coupler"
+    words = coupler.source if coupler.source == coupler.target else f"{coupler.source} to {coupler.target}"
+    return words if coupler.pitch == UNISON else f"{words}, {coupler.pitch} ft"
 
 
 def request_words(request: StopRequest) -> str:
