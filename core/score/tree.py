@@ -149,6 +149,8 @@ def _not_xml(source: Source, data: bytes, error: Exception) -> ScoreError:
         problem = "this is not XML"
     elif "entity" in message.lower() and ("loop" in message or "amplification" in message.lower()):
         problem = "its entities unfold to more than any score holds"
+    elif "depth" in message.lower():
+        problem = "its elements stand deeper in each other than in any score"
     else:
         problem = f"the XML is broken: {message}"
     return ScoreError(
