@@ -1,13 +1,20 @@
-"""Says on standard error what is being done, when it takes over half a second and somebody is looking."""
+"""Says on standard error what is being done, when it takes over half a second and somebody is looking.
+
+The bar itself is rich's; it is imported only when it is shown, since most commands are done before.
+"""
 
 from __future__ import annotations
 
 import sys
 import threading
 from types import TracebackType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rich.progress import Progress as Bar
+    from rich.progress import TaskID
 
 _PATIENCE = 0.5  # seconds
-_WIDTH = 24
 
 
 class Progress:
@@ -20,9 +27,11 @@ class Progress:
         self._stages = stages
         self._done = -1
         self._words = ""
-        self._shown = False
+        self._ended = False
+        self._bar: Bar | None = None
+        self._task: TaskID | None = None
         self._lock = threading.Lock()
-        self._timer = threading.Timer(_PATIENCE, self._patience_ends)
+        self._timer = threading.Timer(_PATIENCE, self._show)
         self._timer.daemon = True
 
     def __enter__(self) -> Progress:
@@ -35,27 +44,27 @@ class Progress:
     ) -> None:
         self._timer.cancel()
         with self._lock:
-            if self._shown:
-                sys.stderr.write("\r\x1b[K")
-                sys.stderr.flush()
-            self._shown = False
-            self._stages = 0
+            self._ended = True
+            if self._bar is not None:
+                self._bar.stop()
 
     def begin(self, words: str) -> None:
         """The next stage begins; `words` say what is done in it."""
         with self._lock:
             self._done += 1
             self._words = words
-            if self._shown:
-                self._draw()
+            if self._bar is not None and self._task is not None:
+                self._bar.update(self._task, completed=self._done, description=words)
 
-    def _patience_ends(self) -> None:
+    def _show(self) -> None:
+        from rich.console import Console
+        from rich.progress import BarColumn, TextColumn
+        from rich.progress import Progress as Bar
+
         with self._lock:
-            if self._stages:
-                self._shown = True
-                self._draw()
-
-    def _draw(self) -> None:
-        filled = _WIDTH * max(self._done, 0) // self._stages
-        sys.stderr.write(f"\r[{'=' * filled}{' ' * (_WIDTH - filled)}] {self._words}\x1b[K")
-        sys.stderr.flush()
+            if self._ended:
+                return
+            console = Console(file=sys.stderr)
+            self._bar = Bar(BarColumn(), TextColumn("{task.description}"), console=console, transient=True)
+            self._task = self._bar.add_task(self._words, total=self._stages, completed=max(self._done, 0))
+            self._bar.start()
