@@ -1,4 +1,4 @@
-"""Rules about changes: under a held key, too quick, left over, or different the second time."""
+"""Rules about changes: under a held key, too quick, or different the second time."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from fractions import Fraction
 from core.checks.context import Context
 from core.checks.registry import Needs, rule
 from core.findings import Finding, Level
-from core.markings.model import Action
 from core.organ.model import AidKind, Organ
 from core.organ.spelling import coupler_label, stop_label
 from core.practice.changes import changes_of
@@ -17,6 +16,7 @@ from core.score.model import MarkingId
 from core.texts import Said, say
 
 _BY_PISTON = frozenset({AidKind.GENERAL, AidKind.DIVISIONAL, AidKind.STEPPER, AidKind.FIXED, AidKind.VENTIL})
+_ONE_MOTION = 4  # controls that a hand moves at once in passing
 _STOPS_A_SECOND = 4  # one to four stops in one motion, about a second: Wisconsin Alliance of Composers
 
 
@@ -58,9 +58,7 @@ def note_held_over_manual_change(context: Context) -> Iterator[Finding]:
 def _doubtful_solo_at(context: Context, onset: int, hand: str) -> bool:
     """Whether that place is told already as a solo whose first note is in doubt."""
     bar = context.score.bar_at(onset).index
-    return any(
-        not p.marked_start and p.hand == hand and abs(p.start.bar - bar) <= 1 for p in context.passages
-    )
+    return any(not p.marked_start and p.hand == hand and abs(p.start.bar - bar) <= 1 for p in context.passages)
 
 
 @rule("change-too-quick", level=Level.WARNING)
@@ -73,9 +71,7 @@ def change_too_quick(context: Context) -> Iterator[Finding]:
     Remedy: Set a piston, ask an assistant, or change fewer stops.
     """
     aids = any(a.kind in _BY_PISTON for a in context.the_organ.aids)
-    for step, change in zip(
-        context.steps, changes_of(context.score, context.steps, context.lines), strict=True
-    ):
+    for step, change in zip(context.steps, changes_of(context.score, context.steps, context.lines), strict=True):
         if change.seconds_free is None or change.movements < 3 or not step.markings:
             continue
         needed = Fraction(-(-change.movements // _STOPS_A_SECOND))
@@ -83,7 +79,7 @@ def change_too_quick(context: Context) -> Iterator[Finding]:
             continue
         yield Finding(
             rule="change-too-quick",
-            level=Level.ADVICE if aids else Level.WARNING,
+            level=Level.ADVICE if aids or change.movements <= _ONE_MOTION else Level.WARNING,
             message=say(
                 "{count} controls change with {free} s free: too quick by hand",
                 count=change.movements,
@@ -154,36 +150,3 @@ def _difference(organ: Organ, first: Registration, second: Registration) -> Said
         if first.hand(hand) != second.hand(hand) and second.hand(hand):
             words.append(f"{hand} hand on the {organ.division(second.hand(hand) or '').name}")
     return say("{changes}", changes=", ".join(words)) if words else None
-
-
-@rule("tremulant-left-on", level=Level.ADVICE)
-def tremulant_left_on(context: Context) -> Iterator[Finding]:
-    """A tremulant is still on when its division is given other stops.
-
-    What: A division's registration is set anew, or full, while its tremulant stays on.
-    Why: A tremulant belongs to a solo, not to a chorus or a full combination.
-    Example: "Full Sw." after a solo with "Trem.", which nobody took off.
-    Remedy: Write "Trem. off" where the solo ends.
-    """
-    before = Registration()
-    for step in context.steps:
-        on = before.tremulants & step.registration.tremulants
-        for instruction in step.instructions:
-            named = instruction.action in (Action.DRAW, Action.FULL) and instruction.division
-            division = context.keyboards.answers.get(instruction.division or "") if named else None
-            if division is None or division not in on:
-                continue
-            yield Finding(
-                rule="tremulant-left-on",
-                level=Level.ADVICE,
-                message=say(
-                    "the tremulant of the {division} is still on",
-                    division=context.the_organ.division(division).name,
-                ),
-                why=say("no marking has taken it off, and the division is given other stops here"),
-                at=step.at,
-                staff=step.staff,
-                division=division,
-                cause="tremulant",
-            )
-        before = step.registration

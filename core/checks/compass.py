@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from core.checks.context import Context
 from core.checks.registry import rule
 from core.findings import Finding, Level
+from core.organ.model import Division
 from core.organ.spelling import stop_label, write_key
 from core.resolve.stretches import Stretch
 from core.score.lines import Moment
-from core.sounding.pipes import reachable_stops, speaks
+from core.sounding.pipes import reachable_stops, speaks, stop_range
 from core.texts import say
 
 
@@ -87,6 +88,57 @@ def note_without_pipe(context: Context) -> Iterator[Finding]:
                 staff=moment.staff,
                 division=division_id,
             )
+
+
+@rule("stop-ends-before-note", level=Level.ADVICE)
+def stop_ends_before_note(context: Context) -> Iterator[Finding]:
+    """A stop that is drawn has no pipe for some of the notes, and other stops sound alone there.
+
+    What: A celeste from tenor C, a treble stop or a short mixture is silent for notes that are played on it.
+    Why: Its colour leaves the line where the pipes end; the ear hears the step.
+    Example: "Sw. Salicional & Voix Celestes" with G2 in the left hand, where the celeste begins at C3.
+    Remedy: Keep the line within the stop's compass, or accept that it thins there.
+    """
+    told: set[str] = set()
+    for stretch, _, division_id, moments in context.playing():
+        organ = context.the_organ
+        stops = reachable_stops(organ, stretch.registration, division_id)
+        short = [(d, s) for d, s in stops if s.id not in told and s.half is None and s.compass != (None, None)]
+        if not short or len(short) == len(stops):
+            continue
+        for division, stop in short:
+            low, high = stop_range(division, stop)
+            for moment in moments:
+                beyond = [k for k in moment.keys if not low <= k <= high and _has_key(home_of(context, division_id), k)]
+                if not beyond:
+                    continue
+                told.add(stop.id)
+                yield Finding(
+                    rule="stop-ends-before-note",
+                    level=Level.ADVICE,
+                    message=say(
+                        "{stop} has no pipe {side} {end}: {key} sounds without it",
+                        stop=stop_label(stop),
+                        side="below" if beyond[0] < low else "above",
+                        end=write_key(low if beyond[0] < low else high),
+                        key=write_key(beyond[0]),
+                    ),
+                    why=say("its compass is shorter than the keyboard's"),
+                    at=context.position(moment.onset, moment.bar, stretch.nth),
+                    staff=moment.staff,
+                    division=division.id,
+                )
+                break
+
+
+def home_of(context: Context, division_id: str) -> Division:
+    """The division whose keys are played."""
+    return context.the_organ.division(division_id)
+
+
+def _has_key(division: Division, key: int) -> bool:
+    low, high = division.compass or (0, 127)
+    return low <= key <= high
 
 
 def _silent(context: Context, stretch: Stretch, division_id: str, moment: Moment) -> list[int]:

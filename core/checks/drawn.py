@@ -1,4 +1,4 @@
-"""Rules about what is drawn: nothing, or what cannot stand alone; markings that change nothing."""
+"""Rules about what is drawn: nothing, or what cannot stand alone."""
 
 from __future__ import annotations
 
@@ -7,10 +7,9 @@ from collections.abc import Callable, Iterable, Iterator
 from core.checks.context import Context
 from core.checks.registry import Needs, rule
 from core.findings import Finding, Level
-from core.markings.model import Action
-from core.organ.model import Family, Stop
-from core.organ.spelling import coupler_label, stop_label
-from core.resolve.model import Registration
+from core.markings.model import Action, Instruction
+from core.organ.model import UNISON, Family, Stop
+from core.organ.spelling import stop_label
 from core.sounding.pipes import reachable_stops
 from core.texts import say
 
@@ -76,36 +75,6 @@ def no_manual_said(context: Context) -> Iterator[Finding]:
                 break
 
 
-@rule("coupler-already-on", level=Level.ADVICE)
-def coupler_already_on(context: Context) -> Iterator[Finding]:
-    """A marking couples what is coupled already.
-
-    What: Every coupler that the marking asks for is on before it.
-    Why: It changes nothing; perhaps another was meant, or an earlier "off" is missing.
-    Example: "Sw. to Gt." a second time, with nothing between that takes it off.
-    Remedy: Strike it out, or name the coupler that is meant.
-    """
-    before = Registration()
-    for step in context.steps:
-        asked = [i for i in step.instructions if i.action is Action.COUPLE]
-        undone = any(i.action is Action.UNCOUPLE for i in step.instructions)
-        same = step.registration.couplers == before.couplers
-        if asked and same and before.couplers and not undone and not step.findings and step.at.nth == 1:
-            organ = context.the_organ
-            engaged = ", ".join(coupler_label(organ, organ.couplers[i]) for i in sorted(before.couplers))
-            yield Finding(
-                rule="coupler-already-on",
-                level=Level.ADVICE,
-                message=say("the coupler is already on ({couplers})", couplers=engaged),
-                why=say("the marking changes nothing here"),
-                at=step.at,
-                staff=step.staff,
-                marking=step.markings[0] if step.markings else None,
-                cause="coupled",
-            )
-        before = step.registration
-
-
 @rule("mutation-without-foundation", level=Level.ADVICE)
 def mutation_without_foundation(context: Context) -> Iterator[Finding]:
     """Mutations or mixtures sound with no unison stop under them.
@@ -140,6 +109,52 @@ def celeste_without_partner(context: Context) -> Iterator[Finding]:
         "{stops} alone on the {division}: it needs the stop it beats with",
         "an undulating stop of one rank beats only against its partner",
     )
+
+
+@rule("celeste-named-alone", level=Level.ADVICE)
+def celeste_named_alone(context: Context) -> Iterator[Finding]:
+    """A celeste is asked for without the stop it beats with.
+
+    What: A marking draws a celeste of one rank and names no unison stop of its division beside it.
+    Why: It beats only against its partner, which custom draws with it; another player may take the words literally.
+    Example: "Sw. Voix Celestes"
+    Remedy: Name the partner too: "Sw. Salicional & Voix Celestes".
+    """
+    organ = context.the_organ
+    told: set[str] = set()
+    for step in context.steps:
+        named = [i for i in step.instructions if i.action is Action.DRAW and i.stops]
+        for instruction in named:
+            division = context.keyboards.answers.get(instruction.division or "")
+            if division is None or division in told or not _only_celeste(instruction):
+                continue
+            drawn = [organ.stop(s) for s in step.registration.drawn if organ.division_of(s).id == division]
+            celestes = [s for s in drawn if s.family is Family.CELESTE and not _two_ranks(s)]
+            partners = [s for s in drawn if s.family is not Family.CELESTE and s.pitch == UNISON]
+            if not celestes or not partners:
+                continue
+            told.add(division)
+            yield Finding(
+                rule="celeste-named-alone",
+                level=Level.ADVICE,
+                message=say(
+                    "{celeste} is named without its partner; {partner} is drawn with it",
+                    celeste=stop_label(celestes[0]),
+                    partner=stop_label(partners[0]),
+                ),
+                why=say("a celeste of one rank beats only against its unison partner"),
+                at=step.at,
+                staff=step.staff,
+                division=division,
+                marking=step.markings[0] if step.markings else None,
+                cause=f"celeste:{division}",
+            )
+
+
+def _only_celeste(instruction: Instruction) -> bool:
+    """Whether every unison stop that is named is a celeste by its own name (not a request for "Celestes")."""
+    unison = [r for r in instruction.stops if not r.pitches or UNISON in r.pitches]
+    return bool(unison) and all(r.name and r.family == Family.CELESTE for r in unison)
 
 
 @rule("sixteen-foot-alone", level=Level.ADVICE)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from core.checks.context import Context
 from core.checks.registry import rule
 from core.findings import Finding, Level
+from core.knowledge.loader import load
 from core.organ.model import Organ, Role, is_enclosed
 from core.resolve.hands import LEFT, RIGHT
 from core.resolve.model import Registration
@@ -15,6 +16,8 @@ from core.sounding.pipes import reachable_stops
 from core.texts import say
 
 # common practice (from memory): not in a box unless the specification says so
+_STEPS = ("ppp", "pp", "p", "mp", "mf", "f", "ff", "fff")
+_BOX_SPAN = 3  # dynamic marks that a box gives: Wisconsin Alliance of Composers, organ, item 3
 _OPEN_BY_NAME = frozenset({Role.GREAT, Role.PEDAL, Role.BOMBARDE})
 
 
@@ -58,6 +61,98 @@ def hairpin_without_box(context: Context) -> Iterator[Finding]:
             staff=wedge.staff,
             division=divisions[0],
         )
+
+
+@rule("crescendo-in-words-without-box", level=Level.ADVICE)
+def crescendo_in_words_without_box(context: Context) -> Iterator[Finding]:
+    """A crescendo or diminuendo in words stands over pipes that no box encloses.
+
+    What: "cresc." or "dim." stands over hands that reach no enclosed stop, and nothing near it adds stops.
+    Why: Pipes outside a box cannot swell; the player must add stops, or nothing happens.
+    Example: "cresc." while both hands play on an unenclosed Great, uncoupled.
+    Remedy: Write the stops to add, couple an enclosed division, or strike it out.
+    """
+    told: set[Ticks] = set()
+    for mark in context.markings.all_texts:
+        text = mark.text
+        growing = _grows(text.text)
+        stretch = context.stretch_at(text.onset) if growing is not None else None
+        if stretch is None or mark.is_registration or stretch.start in told:
+            continue
+        bar = context.score.bars[text.bar]
+        end = text.onset + 2 * bar.length
+        wedge = Wedge(text.part, text.staff, text.bar, text.onset, end, bool(growing), text.placement)
+        divisions = _divisions_under(context, wedge, stretch.registration)
+        if not divisions or any(_swells(context.the_organ, stretch.registration, d) for d in divisions):
+            continue
+        if _changes_between(context, wedge.onset, wedge.end):
+            continue
+        told.add(stretch.start)
+        yield Finding(
+            rule="crescendo-in-words-without-box",
+            level=Level.ADVICE,
+            message=say(
+                "“{text}” on the {division}: no box there, and no stops are added or retired",
+                text=text.text,
+                division=", ".join(context.the_organ.division(d).name for d in divisions),
+            ),
+            why=say("a crescendo or diminuendo on unenclosed pipes needs stops"),
+            at=context.position(text.onset, text.bar),
+            staff=text.staff,
+            division=divisions[0],
+        )
+
+
+@rule("crescendo-needs-stops", level=Level.ADVICE)
+def crescendo_needs_stops(context: Context) -> Iterator[Finding]:
+    """A hairpin spans more than a box can do, and no stops are added or retired.
+
+    What: From the dynamic before a hairpin to the one after it lie four steps or more, with one registration.
+    Why: A box gives about three dynamic marks; beyond that stops must be added or retired.
+    Example: A hairpin from p to ff on the Swell, with nothing added.
+    Remedy: Write the stops to add on the way, or narrow the dynamics.
+    """
+    parts = set(context.score.organ_parts)
+    marks = sorted((d.onset, d.mark) for d in context.score.dynamics if d.part in parts and d.mark in _STEPS)
+    for wedge in context.score.wedges:
+        if wedge.part not in parts:
+            continue
+        before = [m for onset, m in marks if onset <= wedge.onset]
+        close = wedge.end + context.score.bars[wedge.bar].length
+        after = [m for onset, m in marks if wedge.onset < onset <= close]
+        if not before or not after or _changes_between(context, wedge.onset, close):
+            continue
+        span = _STEPS.index(after[0]) - _STEPS.index(before[-1])
+        if abs(span) <= _BOX_SPAN or (span > 0) != wedge.growing:
+            continue
+        yield Finding(
+            rule="crescendo-needs-stops",
+            level=Level.ADVICE,
+            message=say(
+                "from {before} to {after} with one registration: stops must be added or retired on the way",
+                before=before[-1],
+                after=after[0],
+            ),
+            why=say("a box gives about three dynamic marks (a crescendo or diminuendo beyond that needs stops)"),
+            at=context.position(wedge.onset, wedge.bar),
+            until=context.position(wedge.end),
+            staff=wedge.staff,
+        )
+
+
+def _grows(text: str) -> bool | None:
+    """Whether words ask for a crescendo (True) or a diminuendo (False); None for other words."""
+    low = " ".join(text.casefold().split())
+    for growing, words in ((True, load("passages")["crescendo"]), (False, load("passages")["diminuendo"])):
+        if any(low == word or low.startswith(f"{word} ") or low.endswith(f" {word}") for word in words):
+            return growing
+    return None
+
+
+def _changes_between(context: Context, start: Ticks, end: Ticks) -> bool:
+    """Whether stops, couplers or boxes change within a written stretch."""
+    ticks = context.score.ticks
+    return any(start < int(step.at.onset * ticks) <= end and step.instructions for step in context.steps)
 
 
 def _divisions_under(context: Context, wedge: Wedge, registration: Registration) -> tuple[str, ...]:

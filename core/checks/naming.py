@@ -38,12 +38,48 @@ def two_names_for_one_stop(context: Context) -> Iterator[Finding]:
                 yield Finding(
                     rule="two-names-for-one-stop",
                     level=Level.ADVICE,
-                    message=say(
-                        "{now} here, {before} earlier: two names for one stop", now=name, before=known
-                    ),
+                    message=say("{now} here, {before} earlier: two names for one stop", now=name, before=known),
                     why=say("a player may look for two stops where one is meant"),
                     at=context.position(mark.text.onset, mark.text.bar),
                     staff=mark.text.staff,
                     marking=mark.id,
                     cause=f"naming:{request.kind}",
                 )
+
+
+@rule("two-names-for-one-manual", level=Level.ADVICE)
+def two_names_for_one_manual(context: Context) -> Iterator[Finding]:
+    """One manual is called by a name here and by a number there.
+
+    What: Two markings mean the same keyboard, one by its name, the other by its number.
+    Why: A player may look for two manuals where one is meant; numbers also differ from country to country.
+    Example: "Gt." in bar 1 and "II" in bar 20.
+    Remedy: Use one way throughout.
+    """
+    first: dict[str, tuple[str, MarkingRead]] = {}
+    told: set[str] = set()
+    for mark in context.markings.marks:
+        for instruction in mark.instructions:
+            word = instruction.division or ""
+            division = context.keyboards.answers.get(word)
+            if division is None or word in context.keyboards.substitutes or division in told:
+                continue
+            known, earlier = first.setdefault(division, (word, mark))
+            if known.startswith("manual-") == word.startswith("manual-"):
+                continue
+            told.add(division)
+            yield Finding(
+                rule="two-names-for-one-manual",
+                level=Level.ADVICE,
+                message=say(
+                    "“{now}” here, “{before}” earlier: two names for the {division}",
+                    now=mark.text.text,
+                    before=earlier.text.text,
+                    division=context.the_organ.division(division).name,
+                ),
+                why=say("a player may look for two manuals where one is meant"),
+                at=context.position(mark.text.onset, mark.text.bar),
+                staff=mark.text.staff,
+                marking=mark.id,
+                cause=f"manual:{division}",
+            )

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from core.checks.context import Context
 from core.checks.registry import Needs, rule
 from core.findings import Finding, Level
 from core.organ.model import Key
 from core.organ.spelling import write_key
+from core.practice.changes import seconds_between
 from core.score.held import Grip
+from core.score.lines import Moment
 from core.texts import Said, say
 
 _NINTH = 14  # semitones: what one hand spans (common practice, no source)
 _TENTH = 16
 _FINGERS = 5
+_QUICK_NOTES = 6  # pedal notes under one hairpin that make a running line
+_ONE_FOOT = Fraction(1, 2)  # seconds a note: quicker ones want both feet (common practice, no source)
 
 
 @rule("beyond-one-hand", level=Level.WARNING, needs=Needs.NOTHING)
@@ -26,6 +31,7 @@ def beyond_one_hand(context: Context) -> Iterator[Finding]:
     Example: C3 and E4 held together in the left hand while the right plays on another manual.
     Remedy: Give a note to the other hand or the feet, or leave one out.
     """
+    helped: set[str] = set()
     for hand in ("right", "left"):
         last_bar = -2
         for grip in context.grips[hand]:
@@ -33,10 +39,13 @@ def beyond_one_hand(context: Context) -> Iterator[Finding]:
             if fault is None or grip.bar <= last_bar + 1:
                 last_bar = grip.bar if fault is not None else last_bar
                 continue
+            wide = grip.keys[-1] - grip.keys[0] > _TENTH or len(grip.keys) > _FINGERS
             if _shared(context, hand, grip):
+                if wide and hand not in helped:
+                    helped.add(hand)
+                    yield _helped(context, hand, grip, fault)
                 continue
             last_bar = grip.bar
-            wide = grip.keys[-1] - grip.keys[0] > _TENTH or len(grip.keys) > _FINGERS
             yield Finding(
                 rule="beyond-one-hand",
                 level=Level.WARNING if wide else Level.ADVICE,
@@ -45,6 +54,18 @@ def beyond_one_hand(context: Context) -> Iterator[Finding]:
                 at=context.position(grip.onset, grip.bar),
                 staff=grip.staff,
             )
+
+
+def _helped(context: Context, hand: str, grip: Grip, fault: Said) -> Finding:
+    """A chord that is too wide as written, but that the other hand can help with; told once for each hand."""
+    return Finding(
+        rule="beyond-one-hand",
+        level=Level.ADVICE,
+        message=say("the {hand} hand cannot hold {what} alone; the other hand must help", hand=hand, what=fault),
+        why=say("one hand has five fingers and spans about a ninth; a bracket shows who takes which note"),
+        at=context.position(grip.onset, grip.bar),
+        staff=grip.staff,
+    )
 
 
 def _too_much(keys: tuple[Key, ...]) -> Said | None:
@@ -101,7 +122,7 @@ def box_needs_a_foot(context: Context) -> Iterator[Finding]:
     """A box is to move while the feet are both needed.
 
     What: A hairpin stands over a pedal part that leaves no foot free.
-    Why: A box pedal needs a foot for as long as it moves.
+    Why: A box pedal needs a foot for as long as it moves; the other can play a simple low line.
     Example: A crescendo on the Swell over two pedal notes at once.
     Remedy: Move the hairpin, thin the pedal, or let an assistant or a second box pedal do it.
     """
@@ -111,14 +132,27 @@ def box_needs_a_foot(context: Context) -> Iterator[Finding]:
         if wedge.part not in parts or wedge.bar in told:
             continue
         moments = context.lines["feet"].between(wedge.onset, max(wedge.end, wedge.onset + 1))
-        if not any(len(m.keys) >= 2 for m in moments):
+        both = any(len(m.keys) >= 2 for m in moments)
+        if not both and not _busy(context, moments):
             continue
         told.add(wedge.bar)
         yield Finding(
             rule="box-needs-a-foot",
-            level=Level.WARNING,
-            message=say("the hairpin needs a foot for the box, and both feet are playing"),
-            why=say("two pedal notes at once leave no foot for the box pedal"),
+            level=Level.WARNING if both else Level.ADVICE,
+            message=say("the hairpin needs a foot for the box, and both feet are playing")
+            if both
+            else say("the hairpin needs a foot for the box, and the pedal moves too fast for one foot"),
+            why=say("two pedal notes at once leave no foot for the box pedal")
+            if both
+            else say("one foot can take a slow low line, hardly this one: that is for the player to judge"),
             at=context.position(wedge.onset, wedge.bar),
             staff=wedge.staff,
         )
+
+
+def _busy(context: Context, moments: Sequence[Moment]) -> bool:
+    """Whether a single pedal line is too quick for one foot: several notes, shorter than a beat's half second."""
+    if len(moments) < _QUICK_NOTES:
+        return False
+    seconds = seconds_between(context.score, moments[0].onset, moments[-1].end)
+    return seconds < len(moments) * _ONE_FOOT

@@ -26,9 +26,7 @@ def marking_not_understood(context: Context) -> Iterator[Finding]:
         yield Finding(
             rule="marking-not-understood",
             level=Level.WARNING,
-            message=say(
-                "{text}: “{words}” was not understood", text=mark.text.text, words="”, “".join(words)
-            ),
+            message=say("{text}: “{words}” was not understood", text=mark.text.text, words="”, “".join(words)),
             why=say("what this asks is not in force"),
             at=context.position(mark.text.onset, mark.text.bar),
             staff=mark.text.staff,

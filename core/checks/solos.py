@@ -65,9 +65,7 @@ def solo_start_doubtful(context: Context) -> Iterator[Finding]:
             staff=passage.staff,
             marking=passage.marking,
             division=passage.division,
-            proposals=tuple(
-                Proposal(say("begin it at {place}", place=str(p.at))) for p in passage.start_proposals
-            ),
+            proposals=tuple(Proposal(say("begin it at {place}", place=str(p.at))) for p in passage.start_proposals),
             cause="solo-start",
         )
 

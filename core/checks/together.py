@@ -15,7 +15,7 @@ from core.resolve.model import Registration
 from core.resolve.stretches import Stretch
 from core.score.held import Held
 from core.sounding.couplers import ways
-from core.sounding.pipes import pipes_of, reachable_stops
+from core.sounding.pipes import pipes_of, reachable_stops, strength
 from core.texts import say
 
 
@@ -133,12 +133,7 @@ def _loudness(context: Context, passage: Passage) -> tuple[int, int, list[Stop]]
     theirs = [s for _, s in reachable_stops(organ, registration, other)]
     if not mine or not theirs:
         return None
-    return _strength(mine), _strength(theirs), theirs
-
-
-def _strength(stops: list[Stop]) -> int:
-    """Loudness of a combination: its loudest stop, and a little for company."""
-    return max(s.loudness for s in stops) + (1 if len(stops) >= 4 else 0)
+    return strength(mine), strength(theirs), theirs
 
 
 @rule("solo-coupled-to-accompaniment", level=Level.ADVICE)

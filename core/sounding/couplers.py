@@ -8,9 +8,7 @@ from core.organ.model import UNISON, Coupler, Half, Organ
 from core.resolve.model import Registration
 
 # common practice, no source: mechanical and Barker actions mostly carry on, electric and pneumatic do not
-_CARRY_ON = frozenset(
-    {"french-symphonic", "french-classical", "german-baroque", "dutch", "italian", "spanish"}
-)
+_CARRY_ON = frozenset({"french-symphonic", "french-classical", "german-baroque", "dutch", "italian", "spanish"})
 
 
 class Way(NamedTuple):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -92,10 +93,13 @@ def _carried(way: Way, key: Key) -> bool:
     return key < SPLIT if way.half is Half.BASS else True
 
 
-def reachable_stops(
-    organ: Organ, registration: Registration, division: str
-) -> tuple[tuple[Division, Stop], ...]:
+def reachable_stops(organ: Organ, registration: Registration, division: str) -> tuple[tuple[Division, Stop], ...]:
     """The drawn stops that a division's keys reach, with the divisions they stand in."""
     drawn = set(registration.drawn)
     reached = {way.division for way in ways(organ, registration, division)}
     return tuple((d, s) for d in organ.divisions if d.id in reached for s in d.stops if s.id in drawn)
+
+
+def strength(stops: Sequence[Stop]) -> int:
+    """Loudness of a combination by its stops' names: its loudest stop, and a little for company; 0 of nothing."""
+    return max((s.loudness for s in stops), default=0) + (1 if len(stops) >= 4 else 0)

@@ -9,6 +9,7 @@ import pytest
 from core.analysis import Analysis
 from core.checks.registry import all_rules
 from core.findings import RANK
+from fault_set import FAULTS
 from making import Piece
 from walking import CHORDS, LINE, LINE_REST, opened, rules, walk
 
@@ -78,9 +79,7 @@ def stretched(chord: str) -> Piece:
 
 
 def swelling_over(pedal: str) -> Piece:
-    piece = (
-        opened().repeat_bars(3, *CHORDS).repeat_bars(2, CHORDS[0], CHORDS[1], pedal).repeat_bars(2, *CHORDS)
-    )
+    piece = opened().repeat_bars(3, *CHORDS).repeat_bars(2, CHORDS[0], CHORDS[1], pedal).repeat_bars(2, *CHORDS)
     return piece.text(3, 1, "Sw.", above=False).hairpin(4, 6, "crescendo")
 
 
@@ -120,6 +119,27 @@ def full_after_solo(trem_off: bool) -> Piece:
     piece = solo(True).bar("r:4", "r:4", "r:4").repeat_bars(2, *CHORDS).text(5, 1, "+ Trem.")
     piece.text(13, 1, "Full Sw.", above=False)
     return piece.text(9, 1, "Sw. Trem. off") if trem_off else piece
+
+
+def of(name: str) -> tuple[Callable[[], Piece], Callable[[], Piece]]:
+    """A fault of the composed set, which is looked into in its own test too."""
+    fault = next(f for f in FAULTS if f.name == name)
+    return fault.faulty, fault.clean
+
+
+def louder(to: str) -> Piece:
+    piece = opened().repeat_bars(8, *CHORDS).text(2, 1, "Sw.", above=False)
+    return piece.dynamic(3, "p").hairpin(4, 6, "crescendo").dynamic(6, to)
+
+
+def run_over(words: str) -> Piece:
+    run = " ".join(["C4:1/4 D4:1/4 E4:1/4 F4:1/4"] * 4)
+    return opened().repeat_bars(2, *CHORDS).repeat_bars(4, run, *CHORDS[1:]).text(4, 2, words)
+
+
+def hands_on(right: str, left: str) -> Piece:
+    piece = opened().repeat_bars(8, *CHORDS)
+    return piece.text(5, 1, right).text(5, 1, left, staff=2)
 
 
 Maker = Callable[[], Piece]
@@ -181,6 +201,21 @@ TWINS: dict[str, tuple[Maker, Maker]] = {
         lambda: full_after_solo(trem_off=False),
         lambda: full_after_solo(trem_off=True),
     ),
+    "box-already-so": of("box open already"),
+    "tremulant-already-so": of("tremulant on already"),
+    "celeste-named-alone": of("celeste alone"),
+    "coupler-left-on": of("pedal coupler left on"),
+    "crescendo-in-words-without-box": of("cresc. in words on the Great"),
+    "crescendo-needs-stops": (lambda: louder("ff"), lambda: louder("f")),
+    "doubling-adds-nothing": of("both hands on the same keys"),
+    "hand-on-two-manuals": of("hand on two manuals"),
+    "move-without-time": (lambda: run_over("R.H. Sw."), lambda: run_over("add Principal 4")),
+    "one-manual-for-two": (
+        lambda: hands_on("R.H. Positive", "L.H. Choir"),
+        lambda: hands_on("R.H. Swell", "L.H. Great"),
+    ),
+    "stop-ends-before-note": of("low octave of the celeste"),
+    "two-names-for-one-manual": of("two names for a manual"),
     "two-names-for-one-stop": (
         lambda: hymn((5, "Sw. Hautboy")),
         lambda: hymn((5, "Sw. Oboe")),

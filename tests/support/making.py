@@ -7,6 +7,9 @@
 
 A note is ``PITCHES:QUARTERS`` (``A3+C4:1/2``; 1 where left out), a rest ``r:2``; after it ``(`` and ``)``
 begin and end a slur, ``~`` begins a tie and ``=`` ends one, ``^`` is a fermata.
+
+Staves are counted through all parts of the organist: ``Piece(parts=(("Manuals", 2), ("Pedal", 1)))`` has three.
+``choir`` adds a part of singers above, a bar of theirs by ``sing``.
 """
 
 from __future__ import annotations
@@ -35,6 +38,10 @@ class Piece:
     left_barlines: dict[int, str] = field(default_factory=dict)
     attributes: dict[int, str] = field(default_factory=dict)
     credits: list[str] = field(default_factory=list)
+    parts: tuple[tuple[str, int], ...] = ()
+    choir: str = ""
+    sung: dict[int, str] = field(default_factory=dict)
+    numbers: dict[int, str] = field(default_factory=dict)
 
     def bar(self, *staves: str) -> Piece:
         """One bar more, a string a staff."""
@@ -95,6 +102,39 @@ class Piece:
         self.attributes[bar] = f"<key><fifths>{fifths}</fifths></key>"
         return self
 
+    def ending(self, bar: int, to: int, number: str, *, back: bool) -> Piece:
+        """A bracketed ending over some bars; `back` closes it with a repeat sign."""
+        self.left_barlines[bar] = f'<ending number="{number}" type="start"/>'
+        repeat = "<bar-style>light-heavy</bar-style>" if back else ""
+        after = '<repeat direction="backward"/>' if back else ""
+        kind = "stop" if back else "discontinue"
+        self.barlines[to] = f'{repeat}<ending number="{number}" type="{kind}"/>{after}'
+        return self
+
+    def jump(self, bar: int, words: str, sound: str, *, beat: str | int = 1) -> Piece:
+        """Words of a jump with the sound attribute that plays it ("dacapo", "fine", ...)."""
+        element = (
+            f'<direction placement="above"><direction-type><words>{words}</words></direction-type>'
+            f'<staff>1</staff><sound {sound}="yes"/></direction>'
+        )
+        self.directions.setdefault(bar, []).append((Fraction(90), 1, element))
+        return self
+
+    def dashes(self, bar: int, to: int, *, staff: int = 1) -> Piece:
+        self.direction(bar, 1, '<dashes type="start" number="1"/>', staff=staff)
+        return self.direction(to, 1, '<dashes type="stop" number="1"/>', staff=staff)
+
+    def sing(self, bar: int, content: str) -> Piece:
+        """A bar of the choir, which rests where nothing is given."""
+        self.sung[bar] = content
+        return self
+
+    def number_again(self, bar: int) -> Piece:
+        """Bars count from 1 again from here: another movement."""
+        for index in range(bar, len(self.bars) + 1):
+            self.numbers[index] = str(index - bar + 1)
+        return self
+
     @property
     def beat(self) -> Fraction:
         return Fraction(4, int(self.time.split("/")[1]))
@@ -108,25 +148,47 @@ class Piece:
         credits = "".join(
             f'<credit page="1"><credit-words>{escape(c)}</credit-words></credit>' for c in [self.title, *self.credits]
         )
-        measures = "".join(self._measure(number) for number in range(1, len(self.bars) + 1))
+        organ_parts = self.parts or ((self.part_name, self.staves),)
+        heads, bodies, first = [], [], 1
+        if self.choir:
+            heads.append(f'<score-part id="P0"><part-name>{self.choir}</part-name></score-part>')
+            measures = "".join(self._sung(number) for number in range(1, len(self.bars) + 1))
+            bodies.append(f'<part id="P0">{measures}</part>')
+        for index, (name, staves) in enumerate(organ_parts, 1):
+            heads.append(
+                f'<score-part id="P{index}"><part-name>{name}</part-name><score-instrument id="I{index}">'
+                f"<instrument-name>{name}</instrument-name><instrument-sound>{self.sound}</instrument-sound>"
+                "</score-instrument></score-part>"
+            )
+            measures = "".join(self._measure(number, first, staves) for number in range(1, len(self.bars) + 1))
+            bodies.append(f'<part id="P{index}">{measures}</part>')
+            first += staves
         text = (
             '<?xml version="1.0" encoding="UTF-8"?>\n<score-partwise version="4.0">'
-            f"<work><work-title>{escape(self.title)}</work-title></work>{credits}<part-list>"
-            f'<score-part id="P1"><part-name>{self.part_name}</part-name><score-instrument id="I1">'
-            f"<instrument-name>{self.part_name}</instrument-name><instrument-sound>{self.sound}</instrument-sound>"
-            f'</score-instrument></score-part></part-list><part id="P1">{measures}</part></score-partwise>\n'
+            f"<work><work-title>{escape(self.title)}</work-title></work>{credits}"
+            f"<part-list>{''.join(heads)}</part-list>{''.join(bodies)}</score-partwise>\n"
         )
         return text.encode("utf-8")
 
-    def _measure(self, number: int) -> str:
-        parts = [f'<measure number="{number}">']
+    def _number(self, number: int) -> str:
+        return self.numbers.get(number, str(number))
+
+    def _sung(self, number: int) -> str:
+        content = self.sung.get(number, f"r:{self.bar_length}")
+        head = self._head(1, ["right"]) if number == 1 else ""
+        notes = "".join(_notes(content, 1, self.bar_length))
+        return f'<measure number="{self._number(number)}">{head}{notes}</measure>'
+
+    def _measure(self, number: int, first: int, staves: int) -> str:
+        parts = [f'<measure number="{self._number(number)}">']
         if number in self.left_barlines:
             parts.append(f'<barline location="left">{self.left_barlines[number]}</barline>')
-        parts.append(self._attributes(number))
-        for _, _, element in sorted(self.directions.get(number, []), key=lambda d: d[0]):
-            parts.append(element)
+        parts.append(self._attributes(number, first, staves))
+        for _, staff, element in sorted(self.directions.get(number, []), key=lambda d: d[0]):
+            if first <= staff < first + staves:
+                parts.append(element.replace(f"<staff>{staff}</staff>", f"<staff>{staff - first + 1}</staff>"))
         length = int(self.bar_length * DIVISIONS)
-        for index, content in enumerate(self.bars[number - 1], 1):
+        for index, content in enumerate(self.bars[number - 1][first - 1 : first - 1 + staves], 1):
             if index > 1:
                 parts.append(f"<backup><duration>{length}</duration></backup>")
             parts.extend(_notes(content, index, self.bar_length))
@@ -137,12 +199,21 @@ class Piece:
             parts.append(f'<barline location="right">{barline}</barline>')
         return "".join([*parts, "</measure>"])
 
-    def _attributes(self, number: int) -> str:
+    def _attributes(self, number: int, first: int, staves: int) -> str:
         if number > 1:
             change = self.attributes.get(number)
             return f"<attributes>{change}</attributes>" if change else ""
+        total = sum(count for _, count in self.parts) or self.staves
+        hands = {
+            1: ["right"],
+            2: ["right", "left"],
+            3: ["right", "left", "feet"],
+            4: ["right", "right", "left", "feet"],
+        }[total]
+        return self._head(staves, hands[first - 1 : first - 1 + staves])
+
+    def _head(self, staves: int, hands: list[str]) -> str:
         beats, beat_type = self.time.split("/")
-        hands = {1: ["right"], 2: ["right", "left"], 3: ["right", "left", "feet"]}[self.staves]
         clefs = "".join(
             f'<clef number="{n}"><sign>{CLEFS[h][0]}</sign><line>{CLEFS[h][1]}</line></clef>'
             for n, h in enumerate(hands, 1)
@@ -150,7 +221,7 @@ class Piece:
         return (
             f"<attributes><divisions>{DIVISIONS}</divisions><key><fifths>{self.fifths}</fifths></key>"
             f"<time><beats>{beats}</beats><beat-type>{beat_type}</beat-type></time>"
-            f"<staves>{self.staves}</staves>{clefs}</attributes>"
+            f"<staves>{staves}</staves>{clefs}</attributes>"
         )
 
 

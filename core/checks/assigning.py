@@ -1,0 +1,150 @@
+"""Rules about which hand plays where: what two hands cannot do at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from core.checks.context import Context
+from core.checks.registry import Needs, rule
+from core.findings import Finding, Level
+from core.knowledge.loader import load
+from core.practice.changes import seconds_between
+from core.resolve.hands import LEFT, RIGHT, Send, sends_at
+from core.resolve.model import Registration, Step
+from core.texts import say
+
+_HANDS = (RIGHT, LEFT)
+
+
+@rule("hand-on-two-manuals", level=Level.WARNING, needs=Needs.NOTHING)
+def hand_on_two_manuals(context: Context) -> Iterator[Finding]:
+    """One hand is sent to two manuals at once.
+
+    What: Two markings at the same moment send the same hand to different manuals.
+    Why: A hand plays one keyboard; only a thumb reaches the one next below.
+    Example: "R.H. Sw." and "R.H. Ch." at the same note.
+    Remedy: Strike one out, or say which notes are thumbed on the manual below.
+    """
+    for step in context.steps:
+        if step.at.nth > 1:
+            continue
+        marks = [context.marks[m] for m in step.markings if m in context.marks]
+        if len(marks) < 2 or any(_thumbed(m.text.text) for m in marks):
+            continue
+        clash = _clash(sends_at(context.layout, marks, 1))
+        if clash is None:
+            continue
+        one, two = clash
+        yield Finding(
+            rule="hand-on-two-manuals",
+            level=Level.WARNING,
+            message=say(
+                "the {hand} hand is sent to two manuals at once: “{one}” and “{two}”",
+                hand=one.hands[0],
+                one=one.mark.text.text,
+                two=two.mark.text.text,
+            ),
+            why=say("one hand plays one keyboard; two hands cannot serve three"),
+            at=step.at,
+            staff=two.mark.text.staff,
+            marking=two.mark.id,
+            cause="two-manuals",
+        )
+
+
+def _clash(sends: list[Send]) -> tuple[Send, Send] | None:
+    """Two sends of the same single hand to different divisions, each named by a marking of its own."""
+    for number, one in enumerate(sends):
+        for two in sends[number + 1 :]:
+            alone = len(one.hands) == 1 and one.hands == two.hands
+            named = all(s.explicit or any(i.hand for i in s.mark.instructions) for s in (one, two))
+            if alone and named and one.division != two.division and one.mark.id != two.mark.id:
+                return one, two
+    return None
+
+
+def _thumbed(text: str) -> bool:
+    low = text.casefold()
+    return any(word in low for word in load("passages")["thumb"])
+
+
+@rule("one-manual-for-two", level=Level.WARNING)
+def one_manual_for_two(context: Context) -> Iterator[Finding]:
+    """Two manuals of the piece fall on one of this organ while both are needed.
+
+    What: The hands are sent to different manuals, and this organ has only one that answers both.
+    Why: The solo and its accompaniment would sound alike.
+    Example: "R.H. Solo" and "L.H. Ch." on an organ of two manuals, where both fall on the Great.
+    Remedy: Choose other keyboards for the piece, or draw the solo on the manual that is free.
+    """
+    words: dict[str, str] = {}
+    told: set[tuple[str, str]] = set()
+    for step in context.steps:
+        marks = [context.marks[m] for m in step.markings if m in context.marks]
+        for send in sends_at(context.layout, marks, step.at.nth):
+            words.update({hand: send.division for hand in send.hands if send.division})
+        pair = (words.get(RIGHT, ""), words.get(LEFT, ""))
+        here = step.registration.hand(RIGHT)
+        answers = context.keyboards.answers
+        apart = pair[0] != pair[1] and all(pair) and answers.get(pair[0]) == answers.get(pair[1])
+        if not apart or here != step.registration.hand(LEFT) or pair in told or not _names_meet(pair):
+            continue
+        told.add(pair)
+        yield Finding(
+            rule="one-manual-for-two",
+            level=Level.WARNING,
+            message=say(
+                "the hands are sent to two manuals, and both fall on the {division} here",
+                division=context.the_organ.division(here).name if here else "?",
+            ),
+            why=say("this organ has no second keyboard that answers; two hands need one each"),
+            at=step.at,
+            staff=step.staff,
+            marking=step.markings[0] if step.markings else None,
+            cause="one-manual",
+        )
+
+
+def _names_meet(pair: tuple[str, str]) -> bool:
+    """Whether two words are of one kind: a name and a number may well mean the same keyboard."""
+    return pair[0].startswith("manual-") == pair[1].startswith("manual-")
+
+
+@rule("move-without-time", level=Level.ADVICE)
+def move_without_time(context: Context) -> Iterator[Finding]:
+    """A hand changes manual with hardly any time for it.
+
+    What: Quick notes run on, without a rest, over the moment at which their hand goes to another manual.
+    Why: The hand needs a moment to reach the other keyboard.
+    Example: "Ch." in the middle of a run of semiquavers.
+    Remedy: Move the marking to a rest or a longer note, or lighten the note before it.
+    """
+    before: Registration | None = None
+    for step in context.steps:
+        if before is not None and step.at.nth == 1 and step.markings:
+            yield from _hurried(context, step, before)
+        before = step.registration
+
+
+def _hurried(context: Context, step: Step, before: Registration) -> Iterator[Finding]:
+    onset = int(step.at.onset * context.score.ticks)
+    least = float(load("passages")["manual-change-seconds"]) / 2
+    for hand in _HANDS:
+        old, new = before.hand(hand), step.registration.hand(hand)
+        line = context.lines[hand]
+        index = line.from_(onset)
+        if old is None or old == new or not 0 < index < len(line.moments) or not line.strikes_at(onset):
+            continue
+        last = line.moments[index - 1]
+        if last.end < onset or float(seconds_between(context.score, last.onset, onset)) >= least:
+            continue
+        yield Finding(
+            rule="move-without-time",
+            level=Level.ADVICE,
+            message=say("the {hand} hand has no time to move to the other manual", hand=hand),
+            why=say("quick notes run on over the change, and a hand needs a moment to reach another keyboard"),
+            at=step.at,
+            staff=last.staff,
+            marking=step.markings[0],
+            cause="move",
+        )
