@@ -94,6 +94,7 @@ class Stop:
         compass: first and last key it has; None on a side: as its division.
         missing: keys within the compass that have no pipe.
         half: bass or treble half of a divided stop.
+        half_word: the source's own word for it (bajos, soprani); "": not known.
         enclosed: None: as its division.
         box: name of the box it stands in, where it is not the division's.
         rank: id of the rank of pipes it speaks from; stops that share one share pipes.
@@ -118,6 +119,7 @@ class Stop:
     compass: tuple[Key | None, Key | None] = (None, None)
     missing: frozenset[Key] = frozenset()
     half: Half | None = None
+    half_word: str = ""
     enclosed: bool | None = None
     box: str | None = None
     rank: str = ""

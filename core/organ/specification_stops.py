@@ -33,7 +33,7 @@ from core.organ.yaml_nodes import Mapping, Node, Problems, Scalar, Sequence
 
 OPTIONS = (
     "stop", "name", "id", "pitch", "ranks", "family", "loudness", "from", "to", "compass", "missing keys",
-    "half", "enclosed", "box", "pipes of", "rank", "shift", "borrowed", "on ventil", "in use", "remark",
+    "half", "half word", "enclosed", "box", "pipes of", "rank", "shift", "borrowed", "on ventil", "in use", "remark",
     "kind", "guess", "composition", "composition assumed",
 )  # fmt: skip
 _EXAMPLE = "- Oboe 8"
@@ -121,6 +121,7 @@ class StopReader:
             compass=(first, last),
             missing=frozenset(self._missing(fields)),
             half=half,
+            half_word=fields.text("half word"),
             enclosed=fields.flag("enclosed", short.enclosed),
             box=fields.text("box") or None,
             rank=fields.text("rank"),

@@ -41,9 +41,11 @@ def read_key(text: str) -> Key:
 
 
 def stop_label(stop: Stop) -> str:
-    """``Name pitch`` (a mixture: its name; a half says so), as CONTRACT's `drawn` has it."""
-    label = stop.name if stop.pitch is None else f"{stop.name} {write_feet(stop.pitch)}"
-    return f"{label} {stop.half.value}" if stop.half else label
+    """``Name pitch`` (a mixture: its name), as CONTRACT's `drawn` has it; a half says so in the source's own word."""
+    own = stop.half_word if stop.half_word.casefold() != "bass" else ""
+    name = f"{stop.name} {own}" if own else stop.name
+    label = name if stop.pitch is None else f"{name} {write_feet(stop.pitch)}"
+    return f"{label} {stop.half.value}" if stop.half and not own else label
 
 
 def coupler_label(organ: Organ, coupler: Coupler) -> str:

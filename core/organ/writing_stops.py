@@ -108,6 +108,8 @@ def _said_apart(stop: Stop, short: ShortStop | None) -> dict[str, str]:
         options |= {} if last is None else {"to": write_key(last)}
         options |= {"half": stop.half.value} if stop.half else {}
         options |= {} if stop.enclosed is None else {"enclosed": _yes_no(stop.enclosed)}
+    if stop.half_word:
+        options["half word"] = scalar(stop.half_word, flow=True)
     if stop.missing:
         options["missing keys"] = flow_list([write_key(key) for key in sorted(stop.missing)])
     if stop.box:

@@ -132,6 +132,7 @@ def _letters(divisions: list[DivisionDraft]) -> None:
     codes = {stop.code for stop in stops}
     if codes <= {"B", "D", "T"} and codes & {"D", "T"}:
         for stop in stops:
+            stop.half_word = stop.half_word if stop.half else stop.code
             stop.half = stop.half or ("bass" if stop.code == "B" else "treble")
 
 

@@ -23,6 +23,7 @@ class StopDraft:
     rank_or_feet: Feet | None = None
     ordinals: tuple[Feet, ...] = ()
     half: str | None = None
+    half_word: str = ""
     both_halves: bool = False
     first: Key | None = None
     borrowed: str | None = None

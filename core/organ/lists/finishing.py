@@ -51,11 +51,12 @@ def finish_stop(
         loudness=match.loudness if match else 5,
         compass=(draft.first, None),
         half=half,
+        half_word=draft.half_word if half else "",
         enclosed=draft.enclosed,
         borrowed=draft.borrowed,
         on_ventil=draft.on_ventil,
         in_use=not draft.prepared,
-        remark="; ".join(r for r in draft.remarks if r != draft.borrowed),
+        remark="; ".join(r for r in draft.remarks if r not in (draft.borrowed, draft.half_word)),
         lines=draft.lines,
     )
 

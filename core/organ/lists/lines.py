@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from dataclasses import dataclass, replace
 
@@ -14,7 +15,21 @@ _BULLET = re.compile(r"^(\s*)(?:[•●▪◦‣■□○∙·►–—]|-(?=\s)
 _MARKDOWN = re.compile(r"^(\s*)#{1,6}\s+|(\*\*|__)(?=\S)|(?<=\S)(\*\*|__)")
 _ITALIC = re.compile(r"_([^_\n]{1,60})_")
 _FRENCH_FRACTION = re.compile(r"(\d)\s?['′’]\s?(\d/\d)")
-_RULE = re.compile(r"^[\s|+:\-=_*~.]*$")
+_RULE = re.compile(r"^[\s|+:\-=_*~.!]*$")
+_TAG = re.compile(
+    r"<!--.*?(?:-->|$)|<ref\b[^>]*?(?:/>|>.*?(?:</ref>|$))|</?[a-z][a-z0-9]*(?:\s[^<>]*)?/?>", re.IGNORECASE
+)
+_CELL_TAG = re.compile(r"</t[dh]>\s*(?:<t[dh]\b[^>]*>)?", re.IGNORECASE)
+_RAISED = re.compile(r"(?<=\d)\s*<sup>\s*(?=\d+\s*</sup>\s*[/⁄])", re.IGNORECASE)
+_WIKI_TABLE = re.compile(r"^\s*(?:\{\||\|\}|\|-)")
+_WIKI_ATTRIBUTES = re.compile(r"(^\s*[|!]|\|\||!!)\s*(?:[a-z]+\s*=\s*(?:\"[^\"]*\"|[^\s|]+)\s*)+\|(?!\|)")
+_WIKI_LINK = re.compile(r"\[\[(?:[^\[\]|]*\|)?([^\[\]|]*)\]\]")
+_WIKI_TEMPLATE = re.compile(r"\{\{[^{}]*\}\}")
+_WIKI_STARRED = re.compile(r"^\*+\s*(?='')")
+_WIKI_QUOTES = re.compile(r"(?<!\w)'{2,5}(?=\S)([^'\n]{2,90}?)(?<=\S)'{2,5}(?!\w)")
+_COMPASS_COLUMNS = re.compile(r"compass[- ]?low:?\s*(\S+)\s+compass[- ]?high:?\s*(\S+)", re.IGNORECASE)
+_KEYS_COLUMN = re.compile(r"\bkeys:?\s+(\d{2})\b", re.IGNORECASE)
+_ACTION_COLUMN = re.compile(r"\b(?:key|stop|combination|coupler) action:?\s+[\w-]+", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,15 +58,39 @@ def merged(*groups: tuple[int, ...]) -> tuple[int, ...]:
 
 def read_lines(text: str) -> list[Piece]:
     """Every line of the text, cleaned; blank ones have an empty text."""
-    return [Piece(_clean(line), (number,)) for number, line in enumerate(text.split("\n"), 1)]
+    printed = text.split("\n")
+    starred = sum(line.lstrip().startswith("* ") for line in printed)
+    bullets = starred >= 3 and starred * 2 >= sum(bool(line.strip()) for line in printed)
+    return [Piece(_clean(line, bullets=bullets), (number,)) for number, line in enumerate(printed, 1)]
 
 
-def _clean(line: str) -> str:
-    line = line.translate(_SPACES)
+def _clean(line: str, *, bullets: bool) -> str:
+    line = _unmarked(line).translate(_SPACES)
     if _RULE.match(line):
         return ""
+    if bullets:
+        line = re.sub(r"^(\s*)\* ", r"\1  ", line)
     line = _MARKDOWN.sub(lambda found: " " * len(found.group()), line)
     line = _FRENCH_FRACTION.sub(r"\1 \2", line)
     line = _ITALIC.sub(r" \1 ", line)
     line = _LEADERS.sub(lambda found: " " * len(found.group()), line)
     return _BULLET.sub(lambda found: " " * len(found.group()), line).rstrip()
+
+
+def _unmarked(line: str) -> str:
+    """A line without what web pages, wikis and registers of organs mark it with."""
+    if "<" in line:
+        line = _TAG.sub(" ", _CELL_TAG.sub(" | ", _RAISED.sub(" ", line)))
+        line = re.sub(r"(?<=\d)\s+([/⁄])\s+(?=\d)", r"\1", line)
+    if "&" in line:
+        line = html.unescape(line)
+    if _WIKI_TABLE.match(line):
+        return ""
+    if "''" in line or "[[" in line or "{{" in line or "||" in line or line.lstrip()[:1] in ("|", "!"):
+        line = _WIKI_TEMPLATE.sub(" ", _WIKI_LINK.sub(r"\1", _WIKI_ATTRIBUTES.sub(r"\1 ", line)))
+        line = _WIKI_QUOTES.sub(r"\1", _WIKI_STARRED.sub("", line)).replace("||", "|").replace("!!", "|")
+        line = re.sub(r"^(\s*)!", r"\1|", line)
+    if "ompass" in line or "action" in line:
+        line = _COMPASS_COLUMNS.sub(r"\1–\2", line)
+        line = _KEYS_COLUMN.sub(r" \1 keys", _ACTION_COLUMN.sub(" ", line))
+    return line

@@ -24,7 +24,7 @@ def apply_remark(draft: StopDraft, text: str, *, name: bool = False) -> bool:
         return False
     draft.remarks.append(text)
     return (
-        _half(draft, folded)
+        _half(draft, folded, text)
         or _first_key(draft, text, folded)
         or _prepared(draft, folded)
         or _box(draft, folded)
@@ -38,7 +38,7 @@ def is_half(text: str) -> bool:
     return bool(_BOTH.match(folded)) or folded in words("half", "bass") or folded in words("half", "treble")
 
 
-def _half(draft: StopDraft, folded: str) -> bool:
+def _half(draft: StopDraft, folded: str, text: str) -> bool:
     plain = folded.replace("(", "").replace(")", "")
     if _BOTH.match(plain):
         draft.both_halves = True
@@ -46,7 +46,7 @@ def _half(draft: StopDraft, folded: str) -> bool:
     bare = plain.replace(".", "").strip()
     for half in ("bass", "treble"):
         if bare in words("half", half) or plain in words("half", half):
-            draft.half = half
+            draft.half, draft.half_word = half, text.strip(" ,;:()")
             return True
     return False
 
@@ -145,5 +145,6 @@ def _from_name(draft: StopDraft) -> bool:
         else:
             return False
         draft.name = found["name"].strip(" ,")
+        draft.half_word = found["half"].strip("(),") if draft.half else ""
         return True
     return False
