@@ -50,16 +50,19 @@ class Layout:
         """The hand of the staff a text stands at."""
         return self.hands.get((text.part, text.staff))
 
+    def has_part_of_its_own(self, text: ScoreText) -> bool:
+        """Whether a text stands in a part of one staff, while another part has the left hand."""
+        return self.has_left and (text.part, 2) not in self.hands and LEFT not in self._hands_of(text.part)
+
+    def _hands_of(self, part: int) -> set[str | None]:
+        return {hand for (index, _), hand in self.hands.items() if index == part}
+
     def is_between(self, text: ScoreText) -> bool:
         """Whether a text stands between the two manual staves of one part."""
         hand = self.hand_of(text)
         if hand == RIGHT:
             return text.placement == "below" and self.hands.get((text.part, text.staff + 1)) == LEFT
-        return (
-            hand == LEFT
-            and text.placement == "above"
-            and (self.hands.get((text.part, text.staff - 1)) == RIGHT)
-        )
+        return hand == LEFT and text.placement == "above" and (self.hands.get((text.part, text.staff - 1)) == RIGHT)
 
 
 def read_layout(score: Score, markings: Markings) -> Layout:
@@ -192,17 +195,17 @@ def _by_draw(layout: Layout, mark: MarkingRead, beside: list[MarkingRead], nth: 
         if not alone and instruction.hand is None:
             continue
         hands, sure, why = hands_meant(layout, mark.text, instruction.hand)
-        found.append(
-            Send(hands=hands, division=instruction.division, sure=sure, why=why, mark=mark, solo=solo)
-        )
+        found.append(Send(hands=hands, division=instruction.division, sure=sure, why=why, mark=mark, solo=solo))
     return found
 
 
-def widened(send: Send, registration: Registration, lines: Mapping[str, HandLine], onset: Ticks) -> Send:
+def widened(
+    layout: Layout, send: Send, registration: Registration, lines: Mapping[str, HandLine], onset: Ticks
+) -> Send:
     """A send of the right hand alone that means both, by what the hands did before and do from here.
 
     A hand that nothing has sent anywhere goes along; and after a solo, chords in the right hand over a
-    manual where neither hand was bring both there.
+    manual where neither hand was bring both there. A part of its own holds for its own hand alone.
     """
     named = any(i.hand for i in send.mark.instructions)
     if send.hands != (RIGHT,) or named or send.solo or send.brings_home:
@@ -210,6 +213,8 @@ def widened(send: Send, registration: Registration, lines: Mapping[str, HandLine
     right, left = registration.hand(RIGHT), registration.hand(LEFT)
     if left is None and right is None:
         return replace(send, hands=BOTH, sure=Sure.GUESS, why=say("no word sends the left hand elsewhere"))
+    if layout.has_part_of_its_own(send.mark.text):
+        return send
     apart = right is not None and left is not None and right != left
     line = lines.get(RIGHT)
     if apart and line is not None and line.line_share(onset, line.after(onset, 8)) < Fraction(1, 2):

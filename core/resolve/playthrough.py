@@ -76,6 +76,34 @@ def play_through(
     return tuple(_with_opening(steps, score, organ))
 
 
+def step_after(
+    score: Score,
+    markings: Markings,
+    organ: Organ | None,
+    keyboards: Keyboards,
+    *,
+    lines: Mapping[str, HandLine],
+    before: Registration,
+    mark: MarkingRead,
+    nth: int = 1,
+) -> Step:
+    """What one marking would do over a registration, as `play_through` would have it; nothing else is played.
+
+    Where a hand was before a solo is not known here: words that bring it home take it to the other hand's manual.
+    """
+    piece = _Piece(
+        score=score,
+        organ=organ,
+        keyboards=keyboards,
+        layout=read_layout(score, markings),
+        language=markings.language,
+        pins={},
+        lines=lines,
+    )
+    at = score.position(mark.text.onset, mark.text.bar, nth)
+    return _apply(piece, _Desk(before), [mark], at, mark.text.onset)
+
+
 def _opening(organ: Organ | None) -> Registration:
     pedal = organ.pedal.id if organ and organ.pedal else ("pedal" if organ is None else None)
     return Registration(hands=((RIGHT, None), (LEFT, None), (FEET, pedal)))
@@ -123,7 +151,7 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
     said = {hand for send in sends for hand in send.hands}
     for send in sends:
         if LEFT not in said:
-            send = widened(send, desk.registration, piece.lines, onset)
+            send = widened(piece.layout, send, desk.registration, piece.lines, onset)
         findings.extend(_move(piece, desk, send, at))
     for mark in sorted(marks, key=lambda m: (not m.opening, m.text.element)):
         if piece.organ is None or not mark.instructions:
