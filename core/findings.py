@@ -24,10 +24,17 @@ RANK = {Level.ADVICE: 0, Level.WARNING: 1, Level.ERROR: 2}
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A remedy: in words, and as an ordinary undoable edit where there is one."""
+    """A remedy: in words, and as an ordinary undoable edit where there is one.
+
+    Attributes:
+        text: what it is.
+        edit: what does it.
+        marking: what does the same by a marking, where `edit` does it by a bracket.
+    """
 
     text: Said
     edit: Edit | None = None
+    marking: Edit | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,8 @@ from core.checks.context import Context
 from core.checks.registry import Needs, rule
 from core.findings import Finding, Level, Proposal
 from core.organ.spelling import stop_label
-from core.passages.model import Passage
+from core.passages.closing import beginning, closing
+from core.passages.model import BoundaryProposal, Passage
 from core.texts import Said, say
 
 _HANDS = {"right": "the right hand", "left": "the left hand", "feet": "the feet"}
@@ -39,7 +40,7 @@ def solo_without_end(context: Context) -> Iterator[Finding]:
             staff=passage.staff,
             marking=passage.marking,
             division=passage.division,
-            proposals=tuple(Proposal(say("end it at {place}", place=str(p.at))) for p in passage.proposals),
+            proposals=tuple(_end_at(context, passage, p) for p in passage.proposals),
             cause="solo-end",
         )
 
@@ -65,9 +66,28 @@ def solo_start_doubtful(context: Context) -> Iterator[Finding]:
             staff=passage.staff,
             marking=passage.marking,
             division=passage.division,
-            proposals=tuple(Proposal(say("begin it at {place}", place=str(p.at))) for p in passage.start_proposals),
+            proposals=tuple(
+                Proposal(say("begin it at {place}", place=str(p.at)), beginning(context.score, passage, p))
+                for p in passage.start_proposals
+            ),
             cause="solo-start",
         )
+
+
+def _end_at(context: Context, passage: Passage, proposal: BoundaryProposal) -> Proposal:
+    """A proposed end, as a bracket and as a marking."""
+    roles = {division.id: str(division.role) for division in context.organ.divisions} if context.organ else {}
+    edits = closing(
+        context.score,
+        passage,
+        proposal,
+        lines=context.lines,
+        steps=context.steps,
+        keyboards=context.keyboards,
+        language=context.markings.language,
+        roles=roles,
+    )
+    return Proposal(say("end it at {place}", place=str(proposal.at)), edits.bracket, edits.marking)
 
 
 def _what(context: Context, passage: Passage) -> Said:
