@@ -119,6 +119,8 @@ def _weight(state: State, token: Token) -> float:
 
 
 def _plain_weight(token: Token) -> float:
+    if token.kind == "solo_end":  # nothing else ends a solo, whatever the capitals
+        return 1.0
     weight = _COMMON_WORDS.get(token.words[0] if token.words else "", 1.0)
     return weight / 2 if token.lower and weight < 1 else weight
 

@@ -20,7 +20,7 @@ from core.passages.evidence import Surroundings
 from core.passages.feet import feet_solo
 from core.passages.model import Passage
 from core.passages.starts import Start, find_start
-from core.resolve.hands import FEET, LEFT, RIGHT, Layout, Send, opens_passage, read_layout, sends_at
+from core.resolve.hands import FEET, LEFT, RIGHT, Layout, Send, crossed, opens_passage, read_layout, sends_at
 from core.resolve.model import Keyboards, Registration, Step
 from core.score.lines import HandLine
 from core.score.model import MarkingId, Score, Ticks
@@ -98,7 +98,7 @@ def _written(score: Score, steps: Iterable[Step]) -> Iterator[tuple[Step, Ticks]
 def _step(search: _Search, step: Step, onset: Ticks, before: Registration) -> None:
     piece = search.piece
     marks = [piece.marks[i] for i in step.markings if i in piece.marks]
-    sends = sends_at(piece.layout, marks, 1)
+    sends = crossed(piece.layout, sends_at(piece.layout, marks, 1), piece.lines, onset)
     after = step.registration
     for hand in list(search.open):
         why = _ending(search, hand, sends, marks, before, after, onset)
@@ -107,11 +107,7 @@ def _step(search: _Search, step: Step, onset: Ticks, before: Registration) -> No
     for hand in _beginning(search, sends, after, onset):
         _begin(search, hand, sends, after, onset)
     feet = feet_solo(piece.organ, marks, before, after)
-    if (
-        feet is not None
-        and FEET not in search.open
-        and piece.lines[FEET].from_(onset) < len(piece.lines[FEET].moments)
-    ):
+    if feet is not None and FEET not in search.open and piece.lines[FEET].from_(onset) < len(piece.lines[FEET].moments):
         start = find_start(piece.score, piece.lines[FEET], onset, named=True)
         search.open[FEET] = Open(
             hand=FEET,
@@ -205,9 +201,7 @@ def _close_with_the_piece(search: _Search, hand: str) -> None:
         _close(search, hand, end, say("it goes on to the end of the piece"))
 
 
-def _passage(
-    piece: Piece, passage: Open, end: Ticks | None, marked: bool, why: Said, limit: Ticks
-) -> Passage:
+def _passage(piece: Piece, passage: Open, end: Ticks | None, marked: bool, why: Said, limit: Ticks) -> Passage:
     line = piece.lines[passage.hand]
     start = passage.start
     found = () if marked else proposals(piece.around, rank_ends(piece.around, line, start.onset, limit))
@@ -241,11 +235,7 @@ def _beginning(search: _Search, sends: list[Send], after: Registration, onset: T
     chosen = [h for h in candidates if _is_solo(search, h, alone, onset)]
     if not chosen and len(candidates) == 1:
         other = LEFT if candidates[0] == RIGHT else RIGHT
-        if (
-            after.hand(other) is not None
-            and other not in search.open
-            and _is_line(search.piece, other, onset)
-        ):
+        if after.hand(other) is not None and other not in search.open and _is_line(search.piece, other, onset):
             return [other]
     return chosen
 
@@ -260,8 +250,7 @@ def _is_solo(search: _Search, hand: str, sends: list[Send], onset: Ticks) -> boo
 def _under_bracket(piece: Piece, send: Send, onset: Ticks) -> bool:
     text = send.mark.text
     return any(
-        b.onset == onset and (b.part, b.staff) == (text.part, text.staff) and not b.dashes
-        for b in piece.score.brackets
+        b.onset == onset and (b.part, b.staff) == (text.part, text.staff) and not b.dashes for b in piece.score.brackets
     )
 
 
@@ -281,7 +270,7 @@ def _begin(search: _Search, hand: str, sends: list[Send], after: Registration, o
     piece = search.piece
     mine = [s for s in sends if hand in s.hands and len(s.hands) == 1]
     send = mine[-1] if mine else next(s for s in sends if len(s.hands) == 1)
-    named = bool(mine) or any(i.hand for i in send.mark.instructions)
+    named = any(not s.crossed for s in mine) or any(i.hand for i in send.mark.instructions)
     line = piece.lines[hand]
     if line.from_(onset) >= len(line.moments):
         return

@@ -36,6 +36,7 @@ class Send:
     solo: bool = False
     explicit: bool = False  # the text names the hand, or is a bare division
     brings_home: bool = False
+    crossed: bool = False  # stands at the other hand's staff, and no word names the hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,6 +198,25 @@ def _by_draw(layout: Layout, mark: MarkingRead, beside: list[MarkingRead], nth: 
         hands, sure, why = hands_meant(layout, mark.text, instruction.hand)
         found.append(Send(hands=hands, division=instruction.division, sure=sure, why=why, mark=mark, solo=solo))
     return found
+
+
+def crossed(layout: Layout, sends: list[Send], lines: Mapping[str, HandLine], onset: Ticks) -> list[Send]:
+    """Sends in which a solo at the staff of a hand that plays chords goes to the hand that plays the line."""
+    return [_crossed(layout, send, lines, onset) for send in sends]
+
+
+def _crossed(layout: Layout, send: Send, lines: Mapping[str, HandLine], onset: Ticks) -> Send:
+    named = any(i.hand for i in send.mark.instructions)
+    alone = send.hands in ((RIGHT,), (LEFT,)) and not layout.has_part_of_its_own(send.mark.text)
+    if not send.solo or named or not alone:
+        return send
+    hand = send.hands[0]
+    other = LEFT if hand == RIGHT else RIGHT
+    shares = {h: lines[h].line_share(onset, lines[h].after(onset, 8)) for h in BOTH if h in lines}
+    if len(shares) < len(BOTH) or shares[hand] >= Fraction(1, 2) or shares[other] < Fraction(1, 2):
+        return send
+    why = say("the solo's line is in the other hand")
+    return replace(send, hands=(other,), sure=Sure.GUESS, why=why, crossed=True)
 
 
 def widened(

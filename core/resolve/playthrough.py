@@ -11,7 +11,19 @@ from core.markings.gathering import MarkingRead, Markings
 from core.markings.model import Action
 from core.organ.model import Organ, Role
 from core.position import Position
-from core.resolve.hands import BOTH, FEET, LEFT, RIGHT, Layout, Send, hands_meant, read_layout, sends_at, widened
+from core.resolve.hands import (
+    BOTH,
+    FEET,
+    LEFT,
+    RIGHT,
+    Layout,
+    Send,
+    crossed,
+    hands_meant,
+    read_layout,
+    sends_at,
+    widened,
+)
 from core.resolve.model import Because, Keyboards, Registration, Step
 from core.resolve.resolver import resolve
 from core.resolve.returns import Return, returns_by_bar
@@ -147,7 +159,7 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
     because: list[Because] = []
     findings: list[Finding] = []
     onset = int(at.onset * piece.score.ticks)
-    sends = sends_at(piece.layout, marks, at.nth)
+    sends = crossed(piece.layout, sends_at(piece.layout, marks, at.nth), piece.lines, onset)
     said = {hand for send in sends for hand in send.hands}
     for send in sends:
         if LEFT not in said:
