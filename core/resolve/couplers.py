@@ -13,8 +13,7 @@ def find_coupler(organ: Organ, source: str, target: str, pitch: Feet) -> list[in
     return [
         index
         for index, coupler in enumerate(organ.couplers)
-        if (coupler.source, coupler.target, coupler.pitch) == (source, target, pitch)
-        and not coupler.unison_off
+        if (coupler.source, coupler.target, coupler.pitch) == (source, target, pitch) and not coupler.unison_off
     ]
 
 
@@ -41,11 +40,7 @@ def manual_couplers(organ: Organ, into: Iterable[str] | None = None) -> list[int
 def pedal_couplers(organ: Organ) -> list[int]:
     """Unison couplers into the pedal."""
     pedal = organ.pedal.id if organ.pedal else None
-    return [
-        i
-        for i, c in enumerate(organ.couplers)
-        if c.target == pedal and c.source != pedal and c.pitch == UNISON
-    ]
+    return [i for i, c in enumerate(organ.couplers) if c.target == pedal and c.source != pedal and c.pitch == UNISON]
 
 
 def octave_couplers(organ: Organ, pitch: Feet, division: str | None) -> list[int]:
@@ -57,6 +52,11 @@ def octave_couplers(organ: Organ, pitch: Feet, division: str | None) -> list[int
             c.source == c.target and division in (None, c.source)
         )
     ]  # fmt: skip
+
+
+def couplers_at(organ: Organ, pitch: Feet) -> list[int]:
+    """The couplers from one manual to another at the octave or sub-octave."""
+    return [i for i, c in enumerate(organ.couplers) if c.pitch == pitch and c.source != c.target and not c.unison_off]
 
 
 def chief_manual(organ: Organ) -> Division | None:

@@ -208,7 +208,8 @@ def _pitch_order(voice: Voice, request: StopRequest, desk: Desk) -> tuple[int, i
     if asked & {"loud", "large"}:
         return (short, -voice.loudness, _LEADING.get(voice.sort, 5))
     if desk.pedal and voice.feet == desk.unison:
-        return (short, _EVERYDAY.get(voice.sort, 5), voice.loudness)
+        lent = int(voice.stop.borrowed is not None)
+        return (short, 10 * lent + _EVERYDAY.get(voice.sort, 5), voice.loudness)
     order = _FLUTISH if _is_tierce_registration(request) or voice.feet >= 16 else _LEADING
     return (short, order.get(voice.sort, 5), number_of(voice.stop.name) or -voice.loudness)
 

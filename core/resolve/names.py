@@ -7,6 +7,7 @@ substitute (`core.resolve.substitutes`).
 from __future__ import annotations
 
 import re
+from functools import cache
 from fractions import Fraction
 
 from core.knowledge.loader import load
@@ -26,10 +27,15 @@ SMALL = 9
 
 _NUMBER = re.compile(
     r"\b(?:nos?\.?\s*|nr\.?\s*)?(?P<figure>[1-4])(?:st|nd|rd|th|d)?\b\.?|\b(?P<roman>I{1,3}|IV)\b\.?"
-    r"|\b(?P<word>first|second|third|large|small|grand|grande|groß|petit|petite|klein)\b",
+    r"|\b(?P<word>first|second|third|large|small|grand|grande|groß|petit|petite|klein|prim[oa]|second[oa]|terz[oa]"
+    r"|premi(?:er|ère)|deuxième|secundus|primus)\b",
     re.IGNORECASE,
 )
-_WORDS = {"first": 1, "second": 2, "third": 3, "large": 1, "small": 9, "i": 1, "ii": 2, "iii": 3, "iv": 4}
+_WORDS = {
+    "first": 1, "second": 2, "third": 3, "large": 1, "small": 9, "i": 1, "ii": 2, "iii": 3, "iv": 4,
+    "primo": 1, "prima": 1, "secondo": 2, "seconda": 2, "terzo": 3, "premier": 1, "première": 1, "deuxième": 2,
+    "primus": 1, "secundus": 2,
+}  # fmt: skip
 _STOPPED = re.compile(r"^ged[ae]k?t?$")
 _SPLIT = re.compile(r"[\s\-.,=/'’]+")
 
@@ -93,9 +99,25 @@ def name_grade(name: str, wanted: StopKind | None, voice: Voice, feet: Feet | No
         return SAME_KIND
     if grade is not None and _fits_family(wanted, voice):
         return grade
+    if wanted is not None and _kind_within(wanted, voice):
+        return NAME_WITHIN
     if wanted is not None and _same_place(wanted, voice, feet):
         return SAME_PLACE
     return None
+
+
+def _kind_within(wanted: StopKind, voice: Voice) -> bool:
+    """Whether one word of a longer name is that kind in another tongue: Gambe in Echo Gamba."""
+    if wanted.family != voice.stop.family:
+        return False
+    words = [w for w in _SPLIT.split(voice.stop.name) if len(w) > 3]
+    return len(words) > 1 and any(_kind_of_word(w) == wanted.id for w in words)
+
+
+@cache
+def _kind_of_word(word: str) -> str | None:
+    found = know_stop(word)
+    return found.kind.id if found is not None and not found.guess else None
 
 
 def _numbers_differ(name: str, voice: Voice) -> bool:
@@ -103,7 +125,9 @@ def _numbers_differ(name: str, voice: Voice) -> bool:
     number, other = number_of(name), number_of(voice.stop.name)
     if number is None or other is None:
         return False
-    return other == 1 if number == SMALL else number != other
+    if SMALL in (number, other):
+        return 1 in (number, other)
+    return number != other
 
 
 def _by_letters(name: str, voice: Voice) -> int | None:
@@ -145,6 +169,8 @@ def _same_place(wanted: StopKind, voice: Voice, feet: Feet | None) -> bool:
     if not any(mine & place and theirs & place for place in map(set, load("recipes")["same_place"])):
         return False
     if voice.sort is Sort.ECHO_PRINCIPAL:
+        return False
+    if "wooden-diapason" in (wanted.group, voice.group) and wanted.group != voice.group and not voice.in_pedal:
         return False
     target = feet if feet is not None else wanted.usual_feet(pedal=voice.in_pedal)
     return target is None or voice.feet in (target, Fraction(0))

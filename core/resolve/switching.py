@@ -12,6 +12,7 @@ from core.organ.model import Division, Role
 from core.organ.spelling import coupler_label
 from core.resolve.couplers import (
     chief_manual,
+    couplers_at,
     find_coupler,
     manual_couplers,
     octave_couplers,
@@ -193,9 +194,7 @@ def _between_manuals(work: Work, role: str | None, *, off: bool) -> list[int]:
         return []
     into = manual_couplers(work.organ, [target.id])
     if work.tradition == "french-classical":
-        positive = [
-            i for i in into if work.organ.division(work.organ.couplers[i].source).role == Role.POSITIVE
-        ]
+        positive = [i for i in into if work.organ.division(work.organ.couplers[i].source).role == Role.POSITIVE]
         into = positive or into
     if into:
         return into
@@ -210,7 +209,7 @@ def _octave_of_hand(work: Work, instruction: Instruction, asked: CouplerRequest)
     mine = work.staff_division or work.current
     found = octave_couplers(work.organ, asked.pitch, mine) if mine else []
     if not found:
-        every = octave_couplers(work.organ, asked.pitch, None)
+        every = octave_couplers(work.organ, asked.pitch, None) or couplers_at(work.organ, asked.pitch)
         sources = {work.organ.couplers[i].source for i in every}
         found = every if len(sources) == 1 else every[:1]
     if not found:

@@ -17,6 +17,7 @@ from core.texts import say
 
 _GOOD = 3
 _FAIR = 25
+_MUCH = 4
 
 
 def of_recipe(work: Work, found: Recipe) -> list[tuple[Division, bool]]:
@@ -118,7 +119,7 @@ def nearest_able(work: Work, role_division: Division, instruction: Instruction) 
     if not requests:
         return role_division
     own = _quality(work, instruction, role_division)
-    if own <= _FAIR:
+    if own <= _GOOD:
         return role_division
     others = [
         (_quality(work, instruction, d), i, d)
@@ -126,4 +127,5 @@ def nearest_able(work: Work, role_division: Division, instruction: Instruction) 
         if d.id != role_division.id and d.stops
     ]
     best = min(others, key=lambda row: row[:2], default=None)
-    return best[2] if best is not None and best[0] < own and best[0] <= _FAIR else role_division
+    least = own if own > _FAIR else own - _MUCH
+    return best[2] if best is not None and best[0] < least and best[0] <= _FAIR else role_division

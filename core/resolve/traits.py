@@ -131,6 +131,8 @@ def _sort(stop: Stop, found: StopKind | None) -> Sort:
         Family.COMPOUND: Sort.COMPOUND,
         Family.PERCUSSION: Sort.PERCUSSION,
     }
+    if stop.family is Family.COMPOUND and names & sorts["chorus_compounds"] and stop.ranks and stop.ranks.low >= 3:
+        return Sort.MIXTURE
     if stop.family in plain:
         return plain[stop.family]
     if stop.family is Family.REED:
