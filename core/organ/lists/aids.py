@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from core.organ.lists.couplers import reference
+from core.organ.lists.couplers import longest_tokens, reference
 from core.organ.lists.drafts import AidDraft, TremulantDraft
 from core.organ.lists.lines import Piece
 from core.organ.lists.vocabulary import branches, fold, pattern, words
@@ -19,10 +19,11 @@ def read_tremulant(piece: Piece, within: int | None, *, free: bool = False) -> T
     if found is None:
         return None
     rest = folded[: found.start()] + " " + re.sub(r"\bby .*", " ", folded[found.end() :])
-    named = tuple(ref for word in re.findall(r"[^\W\d_]+", rest) if (ref := _named(word)) is not None)
+    tokens = [token.strip(".") for token in longest_tokens(rest) if re.search(r"[^\W\d_]", token)]
+    named = tuple(ref for word in tokens if (ref := _named(word)) is not None)
     left = [
         word
-        for word in re.findall(r"[^\W_]+", rest)
+        for word in tokens
         if reference(word) is None
         and word not in words("heading_noise")
         and word not in words("connectors")

@@ -24,7 +24,7 @@ def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
     _merge_empty(gathered)
     divisions = gathered.divisions
     language = guess_language(text, divisions)
-    tradition = guess_tradition(language, divisions)
+    tradition = guess_tradition(language, divisions, text)
     _pedal_without_heading(gathered)
     _letters(divisions)
     _write_out(divisions, language)
@@ -134,6 +134,7 @@ def _letters(divisions: list[DivisionDraft]) -> None:
         for stop in stops:
             stop.half_word = stop.half_word if stop.half else stop.code
             stop.half = stop.half or ("bass" if stop.code == "B" else "treble")
+            stop.remarks = [remark for remark in stop.remarks if remark != stop.code]
 
 
 def _write_out(divisions: list[DivisionDraft], language: str | None) -> None:
@@ -253,6 +254,7 @@ def _division(
 
 
 def _couplers(gathered: Gathered, ends: Ends) -> tuple[Coupler, ...]:
+    gathered.couplers = [one for draft in gathered.couplers for one in _spelt_out(draft, gathered)]
     swap = turned(gathered.couplers, ends)
     made: dict[tuple[object, ...], Coupler] = {}
     for draft in gathered.couplers:
@@ -268,6 +270,20 @@ def _couplers(gathered: Gathered, ends: Ends) -> tuple[Coupler, ...]:
         known = made.get(key)
         made[key] = coupler if known is None else replace(known, lines=_with(known.lines, coupler.lines))
     return tuple(made.values())
+
+
+def _spelt_out(draft: CouplerDraft, gathered: Gathered) -> list[CouplerDraft]:
+    """``Normalkoppeln`` as the couplers that they are."""
+    if draft.source != "all":
+        return [draft]
+    numbers = sorted({d.keyboard for d in gathered.divisions if d.role != "pedal" and d.keyboard}, reverse=True)
+    pairs = [(high, low) for high in numbers for low in numbers if low < high]
+    made = [replace(draft, source=high, target=low) for high, low in pairs]
+    if any(d.role == "pedal" for d in gathered.divisions):
+        made += [replace(draft, source=number, target="pedal") for number in reversed(numbers)]
+    said = say("the usual couplers are taken to be those of each manual to the lower ones and to the pedal")
+    gathered.doubts.append((draft.lines[0], said))
+    return made
 
 
 def _tremulants(gathered: Gathered, ends: Ends) -> tuple[Tremulant, ...]:

@@ -7,13 +7,19 @@ import re
 from core.organ.lists.lines import Piece
 from core.organ.lists.remarks import is_half
 from core.organ.lists.tokens import Sort, tokens_of
+from core.organ.lists.vocabulary import fold
 
 _TABLE = re.compile(r"[|\t]")
 _WIDE = re.compile(r"\s{2,}")
 _CELL_WIDTH = 1000  # cells of a table lie so far apart that their numbers serve as places
 FROM_KEY = re.compile(
     r",?\s+((?:from|to|ab|vanaf|fra|fr\.?|depuis|desde|dal)\s+(?:(?:middle|tenor|ten\.|d[ou])\s*[A-Ga-g]#?"
-    r"|[a-g](?:[0-3]|'{1,3})?|[CFG](?:13)?|t\.?c\.?|sol|ut|do|fa)\d?)(?=\s|$|,)"
+    r"|[a-g](?:[0-3°⁰]|'{1,3})?|[CFG](?:13)?|t\.?c\.?|sol|ut|do|fa)\d?)(?=\s|$|,)"
+)
+_REMARK_CELL = re.compile(
+    r"t\.?c\.?|ten(?:or|\.)? c|ext(?:n|d|ension)?\.?(?: \d+)?|prep(?:ared)?(?: for)?(?: only)?|g(?:r?)vd\.?(?: bass)?|grooved(?: bass)?"
+    r"|(?:stopped|grooved|common|borrowed) bass|(?:stopped )?(?:wood|metal)|transm(?:ission|issie|\.)?|emprunt|c13|enclosed|unenclosed"
+    r"|(?:from|aus|uit|fra) \S+"
 )
 _REMARK = re.compile(r"^[(\[].*[)\]]?$")
 
@@ -45,6 +51,9 @@ def _by_spaces(line: Piece) -> list[Piece]:
 def _merged(raw: list[Piece]) -> list[Piece]:
     made: list[Piece] = []
     for at, piece in enumerate(raw):
+        if made and _is_remark(piece.text) and not is_figure(made[-1].text):
+            made[-1] = made[-1].joined(Piece(f"({piece.text})", piece.lines, piece.at), "  ")
+            continue
         near = at > 0 and piece.at - raw[at - 1].at - len(raw[at - 1].text) <= 4
         remark = _REMARK.match(piece.text) and (near or (piece.text.endswith((")", "]")) and at == len(raw) - 1))
         if made and (is_figure(piece.text) or remark) and not _leads(raw, at, made):
@@ -56,9 +65,14 @@ def _merged(raw: list[Piece]) -> list[Piece]:
     return made
 
 
+def _is_remark(text: str) -> bool:
+    """Whether a cell of its own speaks of the stop before it: ``TC``, ``ext``, ``grooved bass``."""
+    return bool(_REMARK_CELL.fullmatch(fold(text).strip(" .")))
+
+
 def _leads(raw: list[Piece], at: int, made: list[Piece]) -> bool:
     """Whether a figure begins the next cell: the one before has its pitch, and a name follows."""
-    if at + 1 >= len(raw) or is_figure(raw[at + 1].text):
+    if at + 1 >= len(raw) or is_figure(raw[at + 1].text) or _is_remark(raw[at + 1].text):
         return False
     tokens = tokens_of(made[-1].text)
     ended = bool(tokens) and tokens[-1].sort in (Sort.PITCH, Sort.RANKS, Sort.NUMERAL)

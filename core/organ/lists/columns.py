@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from core.organ.lists.aids import read_aid, read_tremulant
-from core.organ.lists.couplers import read_couplers
+from core.organ.lists.couplers import normal_couplers, read_couplers
 from core.organ.lists.drafts import CouplerDraft, TremulantDraft
 from core.organ.lists.headings import Heading, read_heading
 from core.organ.lists.items import mended, split_at, unrolled
@@ -60,6 +60,8 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
         return
     if place.section == "division" and _turns(gathered, piece, place):
         return
+    if _take_sentenced(gathered, piece, place):
+        return
     ditto = _DITTO.match(text)
     if ditto:
         piece = _undittoed(gathered, Piece(text[ditto.end() :], piece.lines, piece.at), place)
@@ -77,6 +79,35 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
     _read_in_division(gathered, piece, place)
 
 
+_SENTENCE_END = re.compile(r"(?<=[\w')’′])\.\s+(?=[A-ZÀ-Ý0-9])")
+
+
+def _take_sentenced(gathered: Gathered, piece: Piece, place: Place) -> bool:
+    """``Tirasses I, II. Accouplements I/II. Tremblant.``: sentences each of which lists couplers or aids."""
+    parts = split_at(piece, _SENTENCE_END)
+    if len(parts) < 2 or is_prose(piece.text):
+        return False
+    section = place.section if place.section in ("couplers", "accessories") else "couplers"
+    if not all(_lists_aids(part, place.within) for part in parts):
+        return False
+    for part in parts:
+        _read_apart(gathered, part, Place(place.within, section))
+    return True
+
+
+def _lists_aids(piece: Piece, within: int | None) -> bool:
+    items = split_at(piece, _COMMAS)
+    if any(draft.complete and knows(draft.name) for draft in read_stops(piece)):
+        return False
+    return bool(
+        read_couplers(piece, within=within, section=True)
+        or read_couplers(items[0], within=within, section=True)
+        or read_tremulant(piece, None)
+        or read_aid(piece, None)
+        or normal_couplers(piece)
+    )
+
+
 def _undittoed(gathered: Gathered, piece: Piece, place: Place) -> Piece:
     """A line without its ditto mark: the name above stands for it, or that name's first word."""
     last = None if place.label or place.section != "division" else gathered.last_stop(place.within)
@@ -92,6 +123,8 @@ def _turns(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """A heading within the column: another division, or a label such as ``Couplers:``."""
     heading = heading_of(piece)
     if heading is None or (heading.word and heading.word.stop and heading.rest is None):
+        return False
+    if heading.section in ("couplers", "accessories") and heading.rest is None and normal_couplers(piece):
         return False
     if heading.section in ("couplers", "accessories"):
         place.label = heading.section
@@ -115,6 +148,11 @@ def _mark(gathered: Gathered, piece: Piece, place: Place) -> None:
 
 def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
     """An item under couplers or accessories."""
+    if (labelled := _labelled_tremulant(piece)) is not None:
+        gathered.tremulants.append(labelled)
+        return
+    if place.section == "accessories" and is_wind(piece.text):
+        return
     label = _LABEL.match(piece.text)
     if label and label["rest"] and _is_label(label["label"]):
         place = Place(place.within, place.section, label["label"])
@@ -126,6 +164,16 @@ def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
         place.label if _is_label(place.label) and fold(place.label) not in words("sections", "accessories") else ""
     )
     whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
+    if whole and ";" in piece.text:
+        halves = split_at(piece, re.compile(r"\s*;\s*"))
+        if all(read_couplers(part, within=place.within, section=True, label=carried) for part in halves):
+            for part in halves:
+                _apart(gathered, part, place, carried)
+            return
+    if (carried_on := _carried_on(piece)) is not None:
+        for part in carried_on:
+            _apart(gathered, part, place, carried)
+        return
     parts = [piece] if whole and "," not in piece.text else split_at(piece, _COMMAS)
     aids = [read_aid(part, None) for part in parts] if place.section == "accessories" else []
     if aids and ";" in piece.text:
@@ -139,6 +187,15 @@ def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
         _apart(gathered, part, place, carried)
 
 
+def _labelled_tremulant(piece: Piece) -> TremulantDraft | None:
+    """``Tremblant: Positif, Grand-Orgue``, ``Tremulant (II)``."""
+    found = pattern("tremulant").match(fold(piece.text))
+    if found is None or not re.match(r"\s*[:(]", fold(piece.text)[found.end() :]):
+        return None
+    drafted = read_tremulant(piece, None)
+    return drafted if drafted is not None and drafted.named else None
+
+
 def _is_label(text: str) -> bool:
     folded = fold(text)
     return bool(
@@ -148,8 +205,21 @@ def _is_label(text: str) -> bool:
     )
 
 
+_SIZE = r"(?:(?:16|8|4)\s?(?:['′’]|ft\.?)?|sub(?:[- ]?oct\w*)?|super(?:[- ]?oct\w*)?|octave|unison(?: off)?|u\.?o\.?)"
+_SIZES = re.compile(rf"^(?P<name>\D{{2,40}}?)\s+(?P<sizes>{_SIZE}(?:\s*[,&–-]\s*{_SIZE})+)\.?$", re.IGNORECASE)
+
+
+def _carried_on(piece: Piece) -> list[Piece] | None:
+    """``Swell 16', Unison Off, 4'``: the name carries on to each size."""
+    found = _SIZES.match(piece.text.strip())
+    if found is None or not re.search(r"unison|u\.?o", found["sizes"], re.IGNORECASE):
+        return None
+    sizes = re.split(r"\s*[,&–-]\s*(?!oct)", found["sizes"], flags=re.IGNORECASE)
+    return [Piece(f"{found['name']} {size}", piece.lines, piece.at) for size in sizes]
+
+
 def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
-    text = re.sub(r"^\s*\d{1,3}[.)]\s*", "", part.text)
+    text = re.sub(r"^\s*(?:\d{1,3}|[ivxl]{1,6})[.)]\s*", "", part.text)
     bare = Piece(text, part.lines, part.at)
     ranged = place.section == "accessories" and re.match(r"[A-Za-z. ]{2,}\s\d+\s*[-–]\s*\d+", text)
     if ranged or re.search(
@@ -168,6 +238,8 @@ def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
         couplers = read_couplers(bare, within=place.within, section=True, label=label)
     if couplers is None and place.near is not None:
         couplers = read_couplers(bare, within=place.near, section=True, label=label)
+    if couplers is None:
+        couplers = normal_couplers(bare)
     if couplers:
         gathered.couplers.extend(couplers)
         return
@@ -184,6 +256,9 @@ def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
 
 def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
     text = piece.text
+    if (labelled := _labelled_tremulant(piece)) is not None:
+        gathered.tremulants.append(labelled)
+        return
     label = _LABEL.match(text)
     if label and _is_label(label["label"]) and label["rest"]:
         _read_apart(
@@ -208,7 +283,7 @@ def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
 
 def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """Couplers, tremulants and aids among the stops."""
-    text = re.sub(r"^\s*\d{1,3}[.)]?\s+(?=[^\W\d])", "", piece.text)
+    text = re.sub(r"^\s*(?:\d{1,3}[.)]?|[ivxl]{1,6}\.)\s+(?=[^\W\d])", "", piece.text)
     bare = Piece(text, piece.lines, piece.at)
     if _take_several(gathered, split_at(bare, _COMMAS), place):
         return True
@@ -223,6 +298,9 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     tremulant = None if named and drafts[0].complete and knows(drafts[0].name) else read_tremulant(bare, place.within)
     if tremulant:
         gathered.tremulants.append(tremulant)
+        return True
+    if not named and (usual := normal_couplers(bare)):
+        gathered.couplers.extend(usual)
         return True
     effect = named and not drafts[0].complete and pattern("aids", "other").match(fold(text))
     if named and not effect:

@@ -15,6 +15,7 @@ _TOKEN = re.compile(r"\d+\s?(?:'|ft\b\.?|fuss|foot|pieds?)|[^\W\d_]+(?:['.-][^\W
 _COUPLERISH = re.compile(
     r"(?:koppeln?|coppeln?|kopplung(?:en)?|koppling(?:ar)?|koppelung(?:en)?|koppelingen?|accouplements?|acoplamientos?|copula\w*|couplers?)$"
 )
+_ALSO = re.compile(r"\(\s*(?:auch|also|aussi|anche|ook|también|mit|with)(?: als| in| en)?\s+([^)]*)\)", re.IGNORECASE)
 _BRACKET = re.compile(r"\([^)]*\)?")
 
 
@@ -27,7 +28,11 @@ def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str
         section: it stands under a heading for couplers.
         label: the word that heads the line ("Tirasses"), for bare items behind it.
     """
-    text = _BRACKET.sub(_keep_divisions, piece.text).strip(" .,;")
+    text = piece.text
+    also = _ALSO.search(text)
+    if also is not None:
+        text = text[: also.start()] + text[also.end() :]
+    text = _BRACKET.sub(_keep_divisions, text).strip(" .,;")
     folded = fold(f"{label} {text}").replace("’", "'")
     base = CouplerDraft(source=None, target=None, lines=piece.lines, text=piece.text.strip(), within=within)
     if pattern("unison_off").search(folded):
@@ -37,9 +42,12 @@ def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str
         return None
     refs, pitches, flags = parsed
     if flags & {"terza"}:
-        ends = (refs[0], refs[0]) if refs else (None, None) if within is not None else ("main", "main")
+        ends = (refs[0], refs[0]) if refs else ("main", "main")
         return [replace(base, source=ends[0], target=ends[1], pitch=4, half="treble")]
     made = _from_parts(base, refs, pitches, flags, section=section or bool(label))
+    if made and also is not None:
+        sizes = [size for word, size in _octave_words().items() if re.search(rf"(?<!\w){re.escape(word)}(?!\w)", fold(also[1]))]
+        made += [replace(made[0], pitch=size) for size in dict.fromkeys(sizes) if size != made[0].pitch]
     if made and "off" in flags:
         made.append(replace(made[0], source=made[0].target, pitch=8, unison_off=True))
     return made
@@ -94,7 +102,7 @@ def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], s
         text = text[: spot.start()] + " " + text[spot.end() :]
     refs: list[str | int] = []
     unknown = 0
-    for token in _longest_tokens(text):
+    for token in longest_tokens(text):
         if token == "uo":
             flags.add("off")
         elif not _take(token, refs, pitches, flags, section=section):
@@ -104,7 +112,7 @@ def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], s
     return refs, pitches, flags
 
 
-def _longest_tokens(text: str) -> list[str]:
+def longest_tokens(text: str) -> list[str]:
     """Tokens, where names of two words (``grand orgue``) stay together."""
     tokens = [part for t in _TOKEN.findall(text) for part in _unhyphened(t.strip())]
     made: list[str] = []
@@ -225,3 +233,10 @@ def is_pedal(meant: str | int) -> bool:
     word = meant.removeprefix("word:")
     meanings = division_words().get(word) or short_words().get(word) or ()
     return any(one.role == "pedal" for one in meanings)
+
+
+def normal_couplers(piece: Piece) -> list[CouplerDraft] | None:
+    """``Normalkoppeln``: every manual to every lower one and to the pedal, at 8 ft."""
+    if not pattern("normal_couplers").fullmatch(fold(piece.text).strip(" .,;:")):
+        return None
+    return [CouplerDraft(source="all", target="all", lines=piece.lines, text=piece.text.strip())]

@@ -37,6 +37,7 @@ class StopDraft:
     on_ventil: bool | None = None
     code: str = ""
     tremulant: bool = False
+    summed: bool = False
 
 
 @dataclass(slots=True, kw_only=True)

@@ -12,6 +12,8 @@ from core.organ.pitch import true_feet
 from core.organ.spelling import write_feet
 from core.texts import say
 
+_TIERCES = {Feet(2): Feet(8, 5), Feet(4): Feet(16, 5), Feet(1): Feet(4, 5)}
+"""A Terz "aus 2 Fuß" is the tierce above it, by the custom of old lists."""
 _COMPOUND = (Family.MIXTURE, Family.COMPOUND)
 
 
@@ -33,10 +35,14 @@ def finish_stop(
     match = look_up(name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition) or match
     if match and match.family in _COMPOUND and draft.numeral and ranks is None:
         name, ranks = draft.name, read_ranks(draft.numeral)
+    if draft.summed and ranks is None and match and match.family in _COMPOUND:
+        ranks = Ranks(2, 2)
     family = match.family if match else _unknown_family(draft, ranks)
     if ranks and ranks.low >= 2 and draft.pitch is None and family is Family.PRINCIPAL and draft.name:
         family = Family.MIXTURE  # a Doublette of two ranks, a Rauschquint by another name
     pitch = _pitch(draft, match, name, family, pedal)
+    if draft.half is None and draft.first is not None and 59 <= draft.first <= 62 and family in _COMPOUND:
+        draft.half = "treble"
     half = {"bass": Half.BASS, "treble": Half.TREBLE}.get(draft.half or "")
     feet = draft.ordinals
     return Stop(
@@ -95,6 +101,11 @@ def _pitch(draft: StopDraft, match: Match | None, name: str, family: Family, ped
     if draft.pitch is not None:
         if family in _COMPOUND or draft.exact:
             return draft.pitch
+        if match is not None and match.kind.id == "tierce" and draft.pitch in _TIERCES:
+            pitch = _TIERCES[draft.pitch]
+            said = say("{stop} {printed} read as {true}", stop=name, printed=write_feet(draft.pitch), true=write_feet(pitch))
+            draft.doubts.append((line, said))
+            return pitch
         pitch, said = true_feet(draft.pitch, match.kind if match else None, name)
         if said is not None:
             draft.doubts.append((line, said))

@@ -36,6 +36,12 @@ _SHORT_OCTAVE = re.compile(
     re.IGNORECASE,
 )
 _TO_KEY = re.compile(r",?\s*(?:down )?(?:to|from) (?:fiddle|tenor|gamut|middle) [A-G]\b\.?", re.IGNORECASE)
+_WIND = re.compile(
+    r"[(,;]?\s*(?:wind(?: pressure)?:?\s*)?\d+(?:\s?[-–]?\s?\d/\d|\s?[½¼¾])?\s*(?:\"|”|″|''|inch(?:es)?|ins?\.?|mm)\s*"
+    r"(?:\(\d+\s*mm\)\s*)?(?:of\s+)?(?:wind(?:\s+pressure)?|pressure|w\.?\s?p\.?|winddruck|ws)\b\.?\s*\)?",
+    re.IGNORECASE,
+)
+_BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]")
 _NEVER = re.compile(r"[!?]|\d{4}")
 
 
@@ -75,10 +81,39 @@ def _heading(piece: Piece) -> Heading | None:
     text = piece.text.strip()
     if not text or len(text) > 8_000 or _NEVER.search(text[:90]):
         return None
-    whole = _whole(piece, text)
+    whole = _whole(piece, text) or _without_asides(piece, text)
     if whole is not None:
         return whole
     return _before_rest(piece)
+
+
+def _without_asides(piece: Piece, text: str) -> Heading | None:
+    """``GRAND'ORGANO (Do1–Fa5, divisione tra Si e Do)``: what a bracket adds beside compass and box says nothing here."""
+    if not _BRACKETS.search(text) or len(text) > 200:
+        return None
+    plain = _BRACKETS.sub(lambda found: _told(found[1]), text)
+    return None if plain == text else _whole(piece, " ".join(plain.split()))
+
+
+def _told(inside: str) -> str:
+    """The parts of a bracket that a heading can hold."""
+    parts = [part.strip() for part in re.split(r"[,;]", inside) if part.strip()]
+    kept = [part for part in parts if _tells(part)]
+    return f" ({', '.join(kept)}) " if kept else " "
+
+
+def _tells(part: str) -> bool:
+    folded = fold(part)
+    return bool(
+        find_compasses(part)
+        or _COUNTED.fullmatch(part)
+        or _SHORT_OCTAVE.fullmatch(part)
+        or pattern("enclosed").search(folded)
+        or pattern("unenclosed").search(folded)
+        or folded in division_words()
+        or any(form.search(folded) for form in _keyboard_forms()[:5])
+        or re.match(r"(?:depuis|from|ab|vanaf|fra|dal|desde|à partir de)\s", part, re.IGNORECASE)
+    )
 
 
 def read_headings(piece: Piece) -> list[Heading]:
@@ -154,7 +189,8 @@ def _section_of(folded: str) -> str | None:
 
 def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     """A stretch that is a heading from end to end."""
-    if len(text) > 110:
+    text = _WIND.sub(" ", text).strip()
+    if len(text) > 110 or not text:
         return None
     first = _TO_KEY.search(text) or re.search(
         r"\s*\((?:depuis|from|ab|vanaf|fra|dal|desde|from tenor|à partir de)\s[^()]*\)", text, re.IGNORECASE
@@ -188,7 +224,7 @@ def _take_counts(heading: Heading, text: str) -> str:
             heading.odd_count = count
         if found["keys"]:
             heading.keys = int(found["keys"])
-    return _COUNTED.sub(" ", text)
+    return re.sub(r"\(\s*[,;]\s*", "(", _COUNTED.sub(" ", text))
 
 
 def _take_compass(heading: Heading, text: str) -> str:
@@ -249,7 +285,7 @@ def _keyboard_forms() -> tuple[re.Pattern[str], ...]:
         rf"(?<!\w)(?:{manual})\.?\s*(?P<word>{ordinals})(?!\w)",
         rf"^[(\s]*(?P<num>{_ROMAN.lower()})\s*[.):–/-]*\s+(?=\w|\()",
         rf"^(?P<num>{_ROMAN.lower()})\s*[.):]\s*(?=\w)",
-        r"\s[(–/,-]*\s*(?P<num>i{1,3}|iv|v)[).\s]*$",
+        r"\s[(–/,-]*\s*(?P<num>i{1,3}|iv|v)[).,;\s]*$",
     )
     return tuple(re.compile(form) for form in forms)
 
@@ -274,9 +310,13 @@ def _take_keyboard(heading: Heading, text: str) -> str:
 def _cut_like(text: str, folded: str, start: int, end: int) -> str:
     """The text without what stands at a place of its folded form."""
     squeezed = " ".join(text.split())
-    if len(squeezed) == len(folded):
-        return squeezed[:start] + " " + squeezed[end:]
-    return folded[:start] + " " + folded[end:]
+    places: list[int] = []
+    for at, sign in enumerate(squeezed):
+        places += [at] * (1 if sign == " " else len(fold(sign)))
+    if len(places) != len(folded):
+        return folded[:start] + " " + folded[end:]
+    places.append(len(squeezed))
+    return squeezed[: places[start]] + " " + squeezed[places[end] :]
 
 
 def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | None:
@@ -307,7 +347,9 @@ def _keyboard_name(text: str) -> str:
             bare = bare[: found.start()] + bare[found.end() :]
     for compass in reversed(find_compasses(bare)):
         bare = bare[: compass.start] + " " + bare[compass.end :]
-    return " ".join(bare.split()).strip(" :.,;-–") or " ".join(text.split()).strip(" :.-")
+    name = " ".join(bare.split()).replace(" ,", ",").strip(" :.,;-–") or " ".join(text.split()).strip(" :.-")
+    name = re.sub(r"[\s,;]+(?:schwellbar|im schweller|enclosed|expressif)$", "", name, flags=re.IGNORECASE)
+    return _tidy(name) if name.isupper() and " " in name else name
 
 
 def _suffix(heading: Heading, text: str) -> None:
@@ -317,7 +359,7 @@ def _suffix(heading: Heading, text: str) -> None:
     if (
         heading.enclosed
         and heading.word
-        and fold(heading.suffix) in ("expressif", "expressive", "espressivo", "expresivo")
+        and fold(heading.suffix) in ("expressif", "espressivo", "expresivo")
     ):
         heading.printed += f" {heading.suffix.lower()}"
 

@@ -12,6 +12,7 @@ from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.prose import is_prose, is_wind
 from core.organ.lists.stops import read_stops
+from core.organ.lists.tables import cut_cell
 from core.organ.lists.vocabulary import fold, pattern
 
 _SEPARATORS = (
@@ -75,7 +76,7 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
         follows = separator is not None and made and piece.lines[0] - made[-1].lines[-1] <= 1
         if found is None and not follows:
             made, open_item = _closed(made, open_item), None
-            made.append(piece)
+            made.extend(_run_together(piece))
             separator = None
             continue
         separator = found or separator
@@ -91,6 +92,17 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
             open_item = parts.pop()
         made.extend(parts)
     return _closed(made, open_item)
+
+
+def _run_together(piece: Piece) -> list[Piece]:
+    """``Principal 8' Gedackt 8' … Tremulant``: items with nothing but their pitches between."""
+    if len(piece.text) < 24 or is_prose(piece.text):
+        return [piece]
+    parts = cut_cell(piece)
+    good = sum(_whole(part.text) for part in parts)
+    if sum(any(draft.complete for draft in read_stops(part)) for part in parts) < 2:
+        return [piece]
+    return parts if len(parts) >= 2 and good == len(parts) else [piece]
 
 
 def _sentences_apart(piece: Piece) -> list[Piece]:

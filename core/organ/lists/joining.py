@@ -59,6 +59,9 @@ def join_coupler(draft: CouplerDraft, ends: Ends) -> Coupler | None:
     within = draft.within
     target_word = draft.target
     sources = ends.of(draft.source, within)
+    if draft.manuals and not sources:
+        # one manual: a "Koppel ins Manual" can only hang the pedal to it
+        sources, target_word = ends.of("main", None), "pedal"
     if target_word == "place":
         pedal_place = within is not None and ends.divisions[within].role == "pedal"
         targets = ends.of("pedal", None) if pedal_place or within is None else [within]
@@ -89,6 +92,7 @@ def join_coupler(draft: CouplerDraft, ends: Ends) -> Coupler | None:
 def turned(drafts: list[CouplerDraft], ends: Ends) -> bool:
     """Whether a list puts the receiver first: a slashed coupler with the pedal in front tells."""
     votes = 0
+    greats = [_to_great(draft, ends) for draft in drafts if draft.slashed and not isinstance(draft.source, int)]
     for draft in drafts:
         if draft.slashed and not isinstance(draft.source, int):
             first, second = ends.of(draft.source, None), ends.of(draft.target, None)
@@ -97,7 +101,17 @@ def turned(drafts: list[CouplerDraft], ends: Ends) -> bool:
         elif draft.slashed:
             second = ends.of(draft.target, None)
             votes -= bool(second) and ends.divisions[second[0]].role == "pedal"
+    if votes == 0 and -1 in greats and 1 not in greats:
+        return True  # only "HW-BW" and the like: the main keyboard receives
     return votes > 0
+
+
+def _to_great(draft: CouplerDraft, ends: Ends) -> int:
+    """1 for a coupler to the Great as printed, -1 for one from it to another manual, else 0."""
+    first, second = ends.of(draft.source, None), ends.of(draft.target, None)
+    if not first or not second or "pedal" in (ends.divisions[first[0]].role, ends.divisions[second[0]].role):
+        return 0
+    return (ends.divisions[second[0]].role == "great") - (ends.divisions[first[0]].role == "great")
 
 
 def join_tremulant(draft: TremulantDraft, ends: Ends) -> list[Tremulant]:

@@ -48,8 +48,16 @@ _SIGNS = {
 }
 
 
-def guess_tradition(language: str | None, divisions: list[DivisionDraft]) -> str | None:
+def _english_frame(divisions: list[DivisionDraft]) -> bool:
+    """Great, Swell and Choir: the keyboards lie as in England, whatever the stops are called."""
+    roles = {division.role for division in divisions if division.language == "en"}
+    return "great" in roles and bool(roles & {"swell", "choir"})
+
+
+def guess_tradition(language: str | None, divisions: list[DivisionDraft], text: str = "") -> str | None:
     """The tradition an organ stands in, by its divisions and stops."""
+    if _english_frame(divisions):
+        language = "en"
     names = " ".join(fold(stop.name) for division in divisions for stop in division.stops)
     roles = {division.role for division in divisions}
     if language == "fr":
@@ -60,5 +68,6 @@ def guess_tradition(language: str | None, divisions: list[DivisionDraft]) -> str
         return "german-romantic" if romantic or "swell" in roles else "german-baroque"
     if language == "en":
         american = re.search(r"philomela|erzahler|melodia|gross floete|tibia|doppel|english horn|chimes", names)
-        return "american" if american else "english"
+        counted = len(re.findall(r"\b(?:61|73|32|49|85|97) (?:pipes|bars|notes)\b", text)) >= 4
+        return "american" if american or counted else "english"
     return _NORTHERN.get(language or "") or _TRADITIONS.get(language or "")

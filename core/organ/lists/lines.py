@@ -19,6 +19,7 @@ _RULE = re.compile(r"^[\s|+:\-=_*~.!]*$")
 _TAG = re.compile(
     r"<!--.*?(?:-->|$)|<ref\b[^>]*?(?:/>|>.*?(?:</ref>|$))|</?[a-z][a-z0-9]*(?:\s[^<>]*)?/?>", re.IGNORECASE
 )
+_BREAK_TAG = re.compile(r"</?(?:br|li|p|div|tr|table|ul|h\d)\b[^<>]*>", re.IGNORECASE)
 _CELL_TAG = re.compile(r"</t[dh]>\s*(?:<t[dh]\b[^>]*>)?", re.IGNORECASE)
 _RAISED = re.compile(r"(?<=\d)\s*<sup>\s*(?=\d+\s*</sup>\s*[/⁄])", re.IGNORECASE)
 _WIKI_TABLE = re.compile(r"^\s*(?:\{\||\|\}|\|-)")
@@ -26,7 +27,7 @@ _WIKI_ATTRIBUTES = re.compile(r"(^\s*[|!]|\|\||!!)\s*(?:[a-z]+\s*=\s*(?:\"[^\"]*
 _WIKI_LINK = re.compile(r"\[\[(?:[^\[\]|]*\|)?([^\[\]|]*)\]\]")
 _WIKI_TEMPLATE = re.compile(r"\{\{[^{}]*\}\}")
 _WIKI_STARRED = re.compile(r"^\*+\s*(?='')")
-_WIKI_QUOTES = re.compile(r"(?<!\w)'{2,5}(?=\S)([^'\n]{2,90}?)(?<=\S)'{2,5}(?!\w)")
+_WIKI_QUOTES = re.compile(r"(?<![\w'])'{2,5}(?=\S)([^'\n]{2,90}?)(?<=\S)'{2,5}(?!\w)")
 _COMPASS_COLUMNS = re.compile(r"compass[- ]?low:?\s*(\S+)\s+compass[- ]?high:?\s*(\S+)", re.IGNORECASE)
 _KEYS_COLUMN = re.compile(r"\bkeys:?\s+(\d{2})\b", re.IGNORECASE)
 _ACTION_COLUMN = re.compile(r"\b(?:key|stop|combination|coupler) action:?\s+[\w-]+", re.IGNORECASE)
@@ -80,7 +81,8 @@ def _clean(line: str, *, bullets: bool) -> str:
 def _unmarked(line: str) -> str:
     """A line without what web pages, wikis and registers of organs mark it with."""
     if "<" in line:
-        line = _TAG.sub(" ", _CELL_TAG.sub(" | ", _RAISED.sub(" ", line)))
+        line = _BREAK_TAG.sub(" ", _CELL_TAG.sub(" | ", _RAISED.sub(" ", line)))
+        line = _TAG.sub("", line)
         line = re.sub(r"(?<=\d)\s+([/⁄])\s+(?=\d)", r"\1", line)
     if "&" in line:
         line = html.unescape(line)
@@ -90,7 +92,9 @@ def _unmarked(line: str) -> str:
         line = _WIKI_TEMPLATE.sub(" ", _WIKI_LINK.sub(r"\1", _WIKI_ATTRIBUTES.sub(r"\1 ", line)))
         line = _WIKI_QUOTES.sub(r"\1", _WIKI_STARRED.sub("", line)).replace("||", "|").replace("!!", "|")
         line = re.sub(r"^(\s*)!", r"\1|", line)
+        if line.count("|") == 1:
+            line = re.sub(r"^\s*\|\s*|\s*\|\s*$", "", line)
     if "ompass" in line or "action" in line:
         line = _COMPASS_COLUMNS.sub(r"\1–\2", line)
-        line = _KEYS_COLUMN.sub(r" \1 keys", _ACTION_COLUMN.sub(" ", line))
+        line = " ".join(_KEYS_COLUMN.sub(r" \1 keys", _ACTION_COLUMN.sub(" ", line)).split())
     return line

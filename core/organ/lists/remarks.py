@@ -32,6 +32,14 @@ def apply_remark(draft: StopDraft, text: str, *, name: bool = False) -> bool:
     )
 
 
+def is_said_of_stops(text: str) -> bool:
+    """Whether words behind a pitch are a remark: prepared for, borrowed, extended, a first key."""
+    folded = fold(text)
+    return bool(
+        re.match(r"(?:prep|from|ext|aus|uit|fra|transm|emprunt|borrow|duplex|derived|digital|electronic|ab|vanaf|t\.?c)\b", folded)
+    ) and len(folded.split()) <= 5
+
+
 def is_half(text: str) -> bool:
     """Whether a word names a half of a divided stop, or both."""
     folded = fold(text).strip(" .,;:()")
@@ -54,6 +62,8 @@ def _half(draft: StopDraft, folded: str, text: str) -> bool:
 def _first_key(draft: StopDraft, text: str, folded: str) -> bool:
     """``tenor C``, ``C13``, ``from c1``, ``ab c'``, ``vanaf c``."""
     key = None
+    if re.search(r"(?:from|no\.?) \d+$", folded):
+        return False
     french = re.match(r"(?:du |au |depuis le |a partir du )?(\d)(?:e|eme|d|nd|er)? (do|ut|fa|sol|la)\b", folded)
     if french:
         step = {"do": 0, "ut": 0, "fa": 5, "sol": 7, "la": 9}[french[2]]
@@ -115,12 +125,23 @@ def _borrowed(draft: StopDraft, text: str, folded: str) -> bool:
     return False
 
 
+def _from_commas(draft: StopDraft) -> None:
+    """``clarabella, tenor C``: what stands behind a comma in a name may be a remark."""
+    parts = [part.strip() for part in draft.name.split(",")]
+    while len(parts) > 1 and re.match(r"(?:to |from |ab |vanaf |depuis )?(?:tenor|ten\.?|t\.?c\.?|mid\w*|[a-g]\d?'*|gamut)\b", fold(parts[-1])):
+        if not apply_remark(draft, parts[-1]):
+            return
+        parts.pop()
+        draft.name = ", ".join(parts)
+
+
 def _from_name(draft: StopDraft) -> bool:
     """A half at the end of the name, or a division before it in quotation marks."""
     quoted = re.match(r"[\"“„”«](?P<what>[^\"“”„»]+)[\"”“»]\s*(?P<rest>.+)", draft.name)
     if quoted:
         draft.borrowed = quoted["what"]
         return True
+    _from_commas(draft)
     found = _HALF_AT_END.match(draft.name)
     while found:
         half = fold(found["half"]).strip("().,")

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from core.organ.lists.cells import FROM_KEY
 from core.organ.lists.drafts import StopDraft
 from core.organ.lists.lines import Piece
-from core.organ.lists.remarks import apply_remark, is_half
+from core.organ.lists.remarks import apply_remark, is_half, is_said_of_stops
 from core.organ.lists.tokens import Sort, Token, tokens_of
 from core.organ.lists.vocabulary import fold, pattern
 from core.organ.mixtures import read_ordinals, read_ranks
@@ -118,6 +118,11 @@ def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | N
         draft.name += " " + " ".join(palmos.group().split())
     for at in range(last + 1, len(chunk)):
         _after_name(draft, chunk, at, last)
+    _behind(draft, piece, chunk[last + 1 :])
+    if draft.pitch is None:
+        for at in range(first, last + 1):
+            if _ordinal_in_name(chunk, at):
+                _take_pitch(draft, chunk[at])
     inside = [token for token in chunk[first : last + 1] if token.sort is Sort.BRACKET]
     for token in inside:
         draft.name = _clean_name(draft.name.replace(token.text, " "))
@@ -131,6 +136,17 @@ def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | N
         draft.numeral, draft.number = begins.text, ""  # "IV Mixture"
     draft.complete = draft.pitch is not None or draft.ranks is not None
     return draft
+
+
+def _behind(draft: StopDraft, piece: Piece, rest: Sequence[Token]) -> None:
+    """Words behind the pitch without brackets: ``Trumpet 16 prep. for``, ``Octave 4 from Great``."""
+    places = [at for at, token in enumerate(rest) if token.sort is Sort.PITCH]
+    behind = rest[places[0] + 1 :] if places else ()
+    words = [token for token in behind if token.sort is Sort.WORD]
+    if words and _LETTERS.search(words[0].text):
+        tail = piece.text[words[0].start : behind[-1].end].strip(" .,;")
+        if is_said_of_stops(tail):
+            apply_remark(draft, tail)
 
 
 def _ordinal_name(piece: Piece, chunk: list[Token]) -> StopDraft | None:
@@ -173,7 +189,9 @@ def _name_end(chunk: list[Token], first: int) -> int:
             and is_half(token.text)
         ):
             break
-        if token.sort is Sort.WORD and (not _NOT_NAMES.match(token.text) or _name_follows(chunk, at + 1)):
+        if _ordinal_in_name(chunk, at):
+            last = at
+        elif token.sort is Sort.WORD and (not _NOT_NAMES.match(token.text) or _name_follows(chunk, at + 1)):
             last = at
         elif token.sort in (Sort.BRACKET, Sort.SIGN, Sort.WORD, Sort.MARK):
             continue
@@ -182,6 +200,13 @@ def _name_end(chunk: list[Token], first: int) -> int:
         else:
             break
     return last
+
+
+def _ordinal_in_name(chunk: Sequence[Token], at: int) -> bool:
+    """``Nasardo en 12ª``, ``Flauto in 8ª``: the ordinal belongs to the name and tells the pitch too."""
+    token = chunk[at]
+    ordinal = token.sort is Sort.PITCH and token.text.strip()[-1:] in "ªº"
+    return ordinal and at > 0 and fold(chunk[at - 1].text) in ("en", "in", "de", "a")
 
 
 def _more_name(chunk: Sequence[Token], at: int) -> bool:
@@ -213,7 +238,7 @@ def _before_name(draft: StopDraft, token: Token, pitch_first: bool) -> None:
 def _after_name(draft: StopDraft, chunk: Sequence[Token], at: int, last: int) -> None:
     token = chunk[at]
     if token.sort is Sort.PITCH:
-        _take_pitch(draft, token)
+        _take_pitch(draft, token, "".join(t.text for t in chunk[max(0, at - 2) : at] if t.sort is not Sort.PITCH))
     elif token.sort is Sort.RANKS:
         draft.rank_or_feet = token.value if draft.ranks is None else draft.rank_or_feet
         draft.ranks = read_ranks(token.text.strip()) or draft.ranks
@@ -231,12 +256,13 @@ def _after_name(draft: StopDraft, chunk: Sequence[Token], at: int, last: int) ->
         draft.remarks.append(token.text)
 
 
-def _take_pitch(draft: StopDraft, token: Token) -> None:
+def _take_pitch(draft: StopDraft, token: Token, between: str = "") -> None:
     if draft.pitch is None:
         draft.pitch = token.value
         draft.exact = token.text.strip()[-1:] in "ªº"
     elif draft.lowest is None:
         draft.lowest = token.value
+        draft.summed = draft.summed or "+" in between
 
 
 def _take_ordinals(draft: StopDraft, text: str) -> None:
@@ -255,6 +281,10 @@ def _bracket(draft: StopDraft, token: Token) -> None:
     inside = token.text.strip("()[] .")
     feet = read_feet(inside)
     if not inside:
+        return
+    if len(inside) == 1 and inside.isalpha() and inside.isupper():
+        draft.code = inside  # a half, a maker, a rank: the whole list tells
+        draft.remarks.append(inside)
         return
     if pattern("states", "then").search(fold(inside)):
         said = say("{stop}: “{remark}” tells of an earlier state", stop=draft.name, remark=inside)

@@ -18,6 +18,7 @@ from core.organ.lists.prose import is_about, is_caption, is_prose
 from core.organ.lists.sentences import is_note, take_sentences
 from core.organ.lists.state import Gathered
 from core.organ.lists.stops import read_stops
+from core.organ.lists.tokens import Sort, tokens_of
 from core.texts import say
 
 
@@ -62,12 +63,36 @@ _MIDDLE = re.compile(r"(?<=[.;:,)])\s+(?=(?P<head>[A-ZÀ-Ý][^:.;,()\d]{1,30}(?:
 def _cut_at_headings(line: Piece) -> list[Piece]:
     """``… Cornet 3 fach. Oberwerk: Principal 4 Fuß``: a division may begin in mid-line."""
     cuts = [0]
+    if (begun := _cut_at_first_stop(line)) is not None:
+        return begun
     for found in _MIDDLE.finditer(line.text):
         heading = heading_of(Piece(found["head"].strip(), line.lines))
         numbered = re.fullmatch(r"\s*[\w°ª.]{1,6}[.:)]?\s*", line.text[cuts[-1] : found.start()])
         if numbered is None and heading is not None and (heading.word is not None or heading.section == "couplers"):
             cuts.append(found.end())
     return [line] if len(cuts) == 1 else [line.cut(a, b) for a, b in pairwise([*cuts, len(line.text)])]
+
+
+def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
+    """``I Hauptwerk C–g3 1. Principal 8′ 2. Gedackt 8′ …``: a heading and its stops run together on a line."""
+    tokens = tokens_of(line.text)
+    if len(line.text) < 40 or "|" in line.text or "\t" in line.text or "   " in line.text:
+        return None
+    if sum(token.sort in (Sort.PITCH, Sort.RANKS) for token in tokens) < 3:
+        return None
+    for token in reversed(tokens[1:12]):
+        if token.sort not in (Sort.WORD, Sort.NUMBER, Sort.PITCH) or token.start > 70:
+            continue
+        head, rest = line.cut(0, token.start), line.cut(token.start)
+        if head.text[-1:] in ",;:–-" or re.search(r"\d['’′]?$", head.text) and not re.search(r"[a-h]\S{0,3}$", head.text):
+            continue
+        heading = heading_of(head)
+        if heading is None or heading.rest is not None or heading.section or (heading.word is None and not heading.keyboard):
+            continue
+        items = read_stops(rest)
+        if len(items) >= 3 and items[0].complete and likely(items[0].name) and not read_headings(line):
+            return [head, rest]
+    return None
 
 
 def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
