@@ -23,9 +23,7 @@ def give_feet_their_notes(score: Score, markings: Markings) -> Score:
 
 
 def _spans(score: Score, markings: Markings, part: int) -> Iterable[tuple[int, Ticks, Ticks]]:
-    if score.parts[part].hands != ("right", "left") or any(
-        "feet" in score.parts[p].hands for p in score.organ_parts
-    ):
+    if score.parts[part].hands != ("right", "left") or any("feet" in score.parts[p].hands for p in score.organ_parts):
         return
     begun: Ticks | None = None
     for mark in markings.marks:
@@ -53,6 +51,4 @@ def _feet_begin(mark: MarkingRead) -> bool:
 
 
 def _feet_end(mark: MarkingRead) -> bool:
-    return any(
-        i.division == Role.PEDAL and i.action is Action.TAKE_OFF and not i.stops for i in mark.instructions
-    )
+    return any(i.division == Role.PEDAL and i.action is Action.TAKE_OFF and not i.stops for i in mark.instructions)

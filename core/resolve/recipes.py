@@ -121,9 +121,7 @@ def _entries() -> dict[str, Mapping[str, Any]]:
 @cache
 def _by_name() -> dict[str, str]:
     return {
-        loose_key(key_of(name)): entry["id"]
-        for entry in load("recipes")["recipes"]
-        for name in entry.get("names", ())
+        loose_key(key_of(name)): entry["id"] for entry in load("recipes")["recipes"] for name in entry.get("names", ())
     }
 
 

@@ -90,9 +90,7 @@ def resolve(
             does(work, instruction)
         elif instruction.action is Action.CRESCENDO and instruction.stops:
             drawing.draw(work, replace(instruction, action=Action.ADD))
-    return Resolution(
-        registration=work.registration, because=tuple(work.because), findings=tuple(work.findings)
-    )
+    return Resolution(registration=work.registration, because=tuple(work.because), findings=tuple(work.findings))
 
 
 def call_prepared(organ: Organ, registration: Registration, division: str | None = None) -> Registration:
@@ -106,12 +104,8 @@ def call_prepared(organ: Organ, registration: Registration, division: str | None
     drawn = list(registration.drawn)
     for home in dict.fromkeys(organ.division_of(s).id for s in ready):
         mine = [s for s in ready if organ.division_of(s).id == home]
-        reeds = all(
-            voice(organ.stop(s), organ.division(home)).sort in REEDS or organ.stop(s).on_ventil for s in mine
-        )
+        reeds = all(voice(organ.stop(s), organ.division(home)).sort in REEDS or organ.stop(s).on_ventil for s in mine)
         if not reeds:
             drawn = [s for s in drawn if organ.division_of(s).id != home]
         drawn += [s for s in mine if s not in drawn]
-    return replace(
-        registration, drawn=tuple(drawn), prepared=tuple(s for s in registration.prepared if s not in ready)
-    )
+    return replace(registration, drawn=tuple(drawn), prepared=tuple(s for s in registration.prepared if s not in ready))

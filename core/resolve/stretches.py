@@ -59,9 +59,7 @@ def read_stretches(score: Score, steps: Sequence[Step]) -> tuple[Stretch, ...]:
 def _append(found: list[Stretch], stretch: Stretch) -> None:
     last = found[-1] if found else None
     if last and last.step is stretch.step and last.end == stretch.start and last.nth == stretch.nth:
-        found[-1] = Stretch(
-            step=last.step, start=last.start, end=stretch.end, nth=last.nth, played=last.played
-        )
+        found[-1] = Stretch(step=last.step, start=last.start, end=stretch.end, nth=last.nth, played=last.played)
     else:
         found.append(stretch)
 

@@ -174,11 +174,12 @@ def _within_family(voice: Voice, wanted: StopKind | None) -> int | None:
             return None
         if voice.sort in (Sort.SOLO_REED, Sort.MILD_REED) and not _is_mild(wanted):
             return 16
+    weak = 4 if wanted.family is Family.REED and wanted.loudness >= voice.loudness + 4 else 0
     orders: list[list[str]] = load("recipes")["group_order"]
     for order in orders:
         if wanted.group in order and voice.group in order:
-            return 8 + min(4, abs(order.index(voice.group) - order.index(wanted.group)))
-    return 12 if wanted.family is not Family.REED else 11
+            return 8 + weak + min(4, abs(order.index(voice.group) - order.index(wanted.group)))
+    return 12 if wanted.family is not Family.REED else 11 + weak
 
 
 def _is_vox_humana(wanted: StopKind) -> bool:

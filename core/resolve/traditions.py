@@ -56,6 +56,9 @@ def language_hint(organ: Organ, text: str) -> str | None:
     marks: list[str] = load("recipes")["english_marks"]
     if any(re.search(rf"(?<!\w){re.escape(mark)}", text) for mark in marks):
         return "en"
+    for tongue, phrases in load("recipes")["language_marks"].items():
+        if any(re.search(rf"(?<!\w){re.escape(phrase)}(?!\w)", text, re.IGNORECASE) for phrase in phrases):
+            return str(tongue)
     return frame_language(organ)
 
 
