@@ -6,11 +6,13 @@ from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QToolTip, QWidget
 
-from app.marking_card import CARD_WIDTH, MarkingCard
+from app.card import CARD_WIDTH, Card
+from app.marking_card import MarkingCard
 from app.palette import LEVEL_WORDS, SIGNS, Colours
 from app.score_hits import Hit, hit_test
 from app.score_view import ScoreView
 from app.session import Session
+from app.writing import Writing
 from core.score.model import MarkingId
 
 _ZOOM_STEP = 1.15
@@ -23,6 +25,7 @@ class ScoreDesk(ScoreView):
         super().__init__(session, colours, parent)
         self.card = MarkingCard(session, self.viewport())
         self.card.hide()
+        self.writing = Writing(self)
         session.marking_chosen.connect(self._on_marking)
         session.derived_ready.connect(self._refresh_card)
 
@@ -56,7 +59,9 @@ class ScoreDesk(ScoreView):
         found = self.hit(event.position())
         if found is None:
             return
-        _, hit = found
+        page, hit = found
+        if self.writing.is_open and hit.beat is None:
+            self.writing.leave()
         if hit.finding is not None:
             self.session.choose_marking(None)
             self.session.choose_finding(hit.finding)
@@ -69,7 +74,28 @@ class ScoreDesk(ScoreView):
             self.session.move_to(hit.lane.onset, hit.lane.nth)
         elif hit.beat is not None:
             self.session.choose_marking(None)
+            self._choose_staff(page, event.position())
             self.session.move_to(hit.beat[1])
+            if self.writing.card.isVisible():
+                self.writing.card.field.setFocus()
+
+    def _choose_staff(self, page: int, point: QPointF) -> None:
+        """Remember which staff was clicked: a marking that is written next stands there."""
+        places, derived = self.store.places(page), self.session.derived
+        where = self.page_point(page, point)
+        row = places.row_at(where.x(), where.y()) if places is not None else None
+        if derived is not None and row is not None and row < len(derived.index.rows):
+            self.writing.staff = derived.index.rows[row]
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
+        """Two clicks on a beat begin a marking there; on a marking, they change its wording."""
+        if event.button() != Qt.MouseButton.LeftButton:
+            return
+        found = self.hit(event.position())
+        if found is not None and found[1].beat is not None and not self.writing.is_open:
+            self.writing.write()
+        elif found is not None and found[1].marking is not None:
+            self.writing.change(found[1].marking)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Say what lies under the pointer."""
@@ -102,22 +128,44 @@ class ScoreDesk(ScoreView):
         super().wheelEvent(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Arrows move from beat to beat; Enter opens the marking at the cursor; Escape closes the card."""
+        """Arrows move from beat to beat; Enter opens the marking at the cursor; what is typed begins a new one."""
         derived = self.session.derived
         key = event.key()
-        if key == Qt.Key.Key_Escape and self.session.marking is not None:
-            self.session.choose_marking(None)
+        is_enter = key in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        if key == Qt.Key.Key_Escape and self.writing.is_open:
+            self.writing.leave()
+        elif is_enter and self.writing.moving is not None:
+            self.writing.finish_move()
+        elif self._key_for_marking(event):
+            return
         elif derived is not None and key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
             step = 1 if key == Qt.Key.Key_Right else -1
             self.session.choose_marking(None)
             self.session.move_to(derived.index.next_onset(self.session.cursor.onset, step))
-        elif derived is not None and key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+        elif derived is not None and is_enter:
             onset = self.session.cursor.onset
             here = [mark.id for mark in derived.index.marks.values() if mark.text.onset == onset]
             if here:
                 self.session.choose_marking(here[0])
+        elif derived is not None and _is_typed(event):
+            self.writing.write(event.text())
         else:
             super().keyPressEvent(event)
+
+    def _key_for_marking(self, event: QKeyEvent) -> bool:
+        """Keys that do something with the chosen marking."""
+        marking, key = self.session.marking, event.key()
+        if marking is None:
+            return False
+        if key == Qt.Key.Key_Escape:
+            self.session.choose_marking(None)
+        elif key == Qt.Key.Key_F2:
+            self.writing.change(marking)
+        elif key == Qt.Key.Key_Delete:
+            self.writing.delete(marking)
+        else:
+            return False
+        return True
 
     def zoom_in(self) -> None:
         """A step larger."""
@@ -178,15 +226,16 @@ class ScoreDesk(ScoreView):
             self._on_marking(self.session.marking)
 
     def _place_card(self) -> None:
-        """Beside its marking, wholly in view, not over it."""
-        if self.session.marking is None:
-            return
+        if self.session.marking is not None:
+            self.place_card(self.card, self.marking_rect(self.session.marking))
+
+    def place_card(self, card: Card, rect: QRectF | None) -> None:
+        """Put a card beside a place of the viewport, wholly in view, not over it."""
         room = self.viewport().rect()
-        self.card.setMaximumHeight(max(200, room.height() - 24))
-        self.card.setFixedWidth(min(CARD_WIDTH, room.width() - 16))
-        self.card.adjustSize()
-        size = self.card.size()
-        rect = self.marking_rect(self.session.marking)
+        card.setMaximumHeight(max(200, room.height() - 24))
+        card.setFixedWidth(min(CARD_WIDTH, room.width() - 16))
+        card.adjustSize()
+        size = card.size()
         if rect is None:
             rect = QRectF(room.width() / 2, 60, 1, 1)
         x = max(8, min(round(rect.left()), room.width() - size.width() - 8))
@@ -194,7 +243,7 @@ class ScoreDesk(ScoreView):
         if y + size.height() > room.height() - 8:
             above = round(rect.top()) - size.height() - 10
             y = above if above > 8 else max(8, room.height() - size.height() - 8)
-        self.card.move(QPoint(x, y))
+        card.move(QPoint(x, y))
 
     def scrollContentsBy(self, dx: int, dy: int) -> None:
         """The card goes with its marking."""
@@ -202,9 +251,26 @@ class ScoreDesk(ScoreView):
         self.viewport().update()
         if self.card.isVisible():
             self._place_card()
+        self.writing.place()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """The card stays in view."""
         super().resizeEvent(event)
         if self.card.isVisible():
             self._place_card()
+        self.writing.place()
+
+    def set_colours(self, colours: Colours) -> None:
+        """Paint in other colours; what is written keeps its words."""
+        super().set_colours(colours)
+        self.writing.card.colours = colours
+        if self.writing.card.isVisible():
+            self.writing.card.retry()
+
+
+def _is_typed(event: QKeyEvent) -> bool:
+    """Whether a key types a letter, a figure or a sign."""
+    modifiers = event.modifiers()
+    held = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier | Qt.KeyboardModifier.MetaModifier
+    text = event.text()
+    return not modifiers & held and len(text) == 1 and text.isprintable() and not text.isspace()

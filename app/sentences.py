@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from html import escape
 
 from app.lane import change_words, short_name
 from core.analysis import Analysis
@@ -63,12 +64,13 @@ def next_sentence(analysis: Analysis, step: Step) -> str:
         words = change_words(organ, division, step.registration, following.registration)
         if words:
             changes.append(f"{short_name(division)} {words}")
-    changes += list(_moves(organ, step.registration, following.registration))
+    changes += list(hand_moves(organ, step.registration, following.registration))
     what = "; ".join(changes) or "nothing to move"
     return f"Next, at bar {following.at.measure}, beat {following.at.beat}: {what}."
 
 
-def _moves(organ: Organ, before: Registration, after: Registration) -> Iterator[str]:
+def hand_moves(organ: Organ, before: Registration, after: Registration) -> Iterator[str]:
+    """``R.H. to Swell`` for each hand that goes elsewhere."""
     for hand in ("right", "left"):
         goes = after.hand(hand)
         if goes is not None and goes != before.hand(hand):
@@ -87,6 +89,15 @@ def read_word_by_word(mark: MarkingRead) -> list[tuple[str, str]]:
         if all(words != unread.text for words, _ in rows):
             rows.append((unread.text, "not understood"))
     return rows
+
+
+def word_table(rows: list[tuple[str, str]]) -> str:
+    """Words with their meanings, as rich text."""
+    cells = "".join(
+        f"<tr><td style='padding-right:12px'><i>{escape(words)}</i></td><td>{escape(meaning)}</td></tr>"
+        for words, meaning in rows
+    )
+    return f"<table cellspacing='1'>{cells}</table>"
 
 
 def chosen_words(organ: Organ, because: Because) -> str:

@@ -16,6 +16,7 @@ from app.score_index import ScoreIndex
 from app.walk import walk
 from app.workers import Workers
 from core.analysis import Analysis
+from core.compare.trying import get_ready
 from core.document import Document, OrganFile, Shelf, open_document, open_organ
 from core.edits import Applied, Edit, apply
 from core.errors import StopwrightError
@@ -269,5 +270,6 @@ def derive(document: Document) -> Derived:
         ScoreError: the score cannot be read.
     """
     analysis = walk(document)
+    get_ready()
     index = ScoreIndex(analysis)
     return Derived(analysis, index, lane_lines(analysis, index))
