@@ -25,6 +25,8 @@ WORDS = {
     "fermata": "a fermata before",
     "joins-other-hand": "the hand comes down to the other",
     "doubles-other-hand": "the hands double each other",
+    "stays-with-other-hand": "from here the hands keep together",
+    "register-left": "the line leaves the solo's range",
     "leap": "a leap to another register",
     "phrase-ends": "a phrase ends",
     "rest": "a rest before",
@@ -35,6 +37,8 @@ WORDS = {
 }
 
 _WINDOW = 4  # moments looked at on each side of a place
+_STAYS = 6  # moments over which a new manner of playing must last
+_NEAR = 4  # semitones between the hands within which they keep together
 _OPENING_NOTES = 5  # notes that make an opening known again
 
 
@@ -171,17 +175,35 @@ def _texture(around: Surroundings, line: HandLine, index: int, since: Ticks) -> 
     now, before = line.moments[index], line.moments[index - 1]
     earlier = [m for m in line.moments[max(0, index - _WINDOW) : index] if m.onset >= since]
     later = line.moments[index : index + _WINDOW]
-    if _mostly_single(earlier) and not now.is_single and not _mostly_single(later):
+    goes_on = now.bar + 1 < len(around.score.bars)  # a chord in the last bar only closes the line
+    if goes_on and _mostly_single(earlier) and not now.is_single and not _mostly_single(later):
         yield "chords"
     if _opening_returns(line, index, since):
         yield "opening-returns"
     if abs(now.keys[-1] - before.keys[-1]) > 9:
         yield "leap"
     other = around.lines["left" if line.hand == "right" else "right"]
-    if _gap_to(other, now, line.hand) <= 4 < _gap_to(other, before, line.hand):
+    if _gap_to(other, now, line.hand) <= _NEAR < _gap_to(other, before, line.hand):
         yield "joins-other-hand"
+    yield from _lasting(other, line, index, since)
     if _doubles(other, later) and not _doubles(other, earlier):
         yield "doubles-other-hand"
+
+
+def _lasting(other: HandLine, line: HandLine, index: int, since: Ticks) -> Iterable[str]:
+    """What changes for good: the hands apart before keep together after, or the whole range is another."""
+    later = line.moments[index : index + _STAYS]
+    if len(later) < _STAYS or line.moments[index].onset - line.moments[index - 1].end <= 0:
+        return
+    solo = line.moments[line.from_(since) : index]
+    if len(solo) < _STAYS:
+        return
+    if later[0].keys[-1] < solo[-1].keys[0] and max(m.keys[-1] for m in later) < min(m.keys[0] for m in solo):
+        yield "register-left"
+    together = _doubles(other, later) or all(_gap_to(other, m, line.hand) <= _NEAR for m in later)
+    recent = solo[-2 * _STAYS :]
+    if together and 5 * sum(_gap_to(other, m, line.hand) > _NEAR for m in recent) >= 4 * len(recent):
+        yield "stays-with-other-hand"
 
 
 def _mostly_single(moments: Sequence[Moment]) -> bool:
@@ -194,9 +216,7 @@ def _opening_returns(line: HandLine, index: int, since: Ticks) -> bool:
     again = line.moments[index : index + _OPENING_NOTES]
     if len(again) < _OPENING_NOTES or not first or first[-1].onset >= since:
         return False
-    return all(
-        a.keys == b.keys and a.end - a.onset == b.end - b.onset for a, b in zip(first, again, strict=True)
-    )
+    return all(a.keys == b.keys and a.end - a.onset == b.end - b.onset for a, b in zip(first, again, strict=True))
 
 
 def _gap_to(other: HandLine, moment: Moment, hand: str) -> int:

@@ -88,7 +88,15 @@ def decoys(language: str, sent: str, words: tuple[str, ...], back: str) -> Piece
 def trio_two_staves() -> Piece:
     piece = Piece(title="Trio on two staves (invented)", staves=2).tempo("Andante", 76)
     piece.text(1, 1, "Sw. Oboe").text(1, 1, "Ch. Lieblich Gedackt 8", staff=2)
-    return bars(piece, (7, DUET_4), (1, (DUET_REST_4,)), (4, CHORDS_4), staves=2).text(9, 1, "Gt. Clarabella", above=False)
+    return bars(piece, (7, DUET_4), (1, (DUET_REST_4,)), (4, CHORDS_4), staves=2).text(
+        9, 1, "Gt. Clarabella", above=False
+    )
+
+
+def after_rest(*material: tuple[str, str, str], close: tuple[str, str, str] = LINE_REST_4) -> Piece:
+    """A high solo from bar 5 that comes to rest in bar 12; from bar 13 the right hand plays something else."""
+    piece = bars(opened_en("Change"), (4, CHORDS_4), (7, LINE_4), (1, (close,)), (6, material))
+    return piece.text(5, 1, "R.H. Sw.")
 
 
 MORE: tuple[Case, ...] = (
@@ -134,5 +142,11 @@ MORE: tuple[Case, ...] = (
     Case("no word, left hand, two staves", "en", lambda: bars(opened_en("Tenor", staves=2), (4, CHORDS_4), (7, TENOR_4), (1, (("E4+G4+C5:4", "C4:2 r:2", ""),)), (5, CHORDS_4), staves=2).text(5, 1, "L.H. Sw.", staff=2), (left("5", None, "13"),)),
     Case("left hand's staff without its name", "en", lambda: air(opened_en("Other staff")).text(5, 1, "Sw. Solo", staff=2, above=False).text(13, 1, "Gt.", above=False), (right("5", "13", marked=False),)),
     Case("on an upbeat", "en", lambda: bars(opened_en("Upbeat"), (3, CHORDS_4), (1, (("C4+E4+G4:3 G4(", "C3+G3:4", "C3:4"),)), (1, (("C5:2 B4 A4)", "C3+E3+G3:4", "C3:4"),)), (6, LINE_4), (1, (LINE_REST_4,)), (4, CHORDS_4)).text(5, 1, "Sw. Solo").text(13, 1, "Gt."), (right("4.4", "13", marked=False),)),
+    Case("hands double each other", "en", lambda: after_rest(("C4 D4 E4 F4", "C3 D3 E3 F3", "C3:4"), ("G4 F4 E4 D4", "G3 F3 E3 D3", "G2:4")), (right("5", None, "13"),)),
+    Case("hand joins the other", "en", lambda: after_rest(("B3 C4 D4 C4", "C3+E3+G3:4", "C3:4"), ("A3 B3 C4 D4", "D3+F3+A3:4", "D3:4")), (right("5", None, "13"),)),
+    Case("fermata and dynamic", "en", lambda: after_rest(*LINE_4, close=("C5:3^ r", "C3+E3+G3:4", "C3:4")).dynamic(5, "p").dynamic(13, "mf"), (right("5", None, "13"),)),
+    Case("tempo in words", "en", lambda: after_rest(*LINE_4).direction(13, 1, "<words>Più mosso</words>"), (right("5", None, "13"),)),
+    Case("rest inside, on to the end", "en", lambda: bars(opened_en("On"), (4, CHORDS_4), (3, LINE_4), (1, (LINE_REST_4,)), (5, LINE_4), (1, (LINE_CLOSE_4,))).text(5, 1, "R.H. Sw."), (right("5", "end"),)),
+    Case("last chord closes the line", "en", lambda: bars(opened_en("Close"), (4, CHORDS_4), (8, LINE_4), (1, (("C4+E4+G4+C5:4", "C3+G3:4", "C3:4"),))).text(5, 1, "R.H. Sw."), (right("5", "end"),)),
     Case("to the last bar, German", "de", lambda: bars(opened_de("Schluss"), (4, CHORDS_4), (7, LINE_4), (1, (LINE_CLOSE_4,))).text(5, 1, "r.H. II. Man."), (right("5", "end"),)),
 )  # fmt: skip
