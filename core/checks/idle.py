@@ -80,8 +80,12 @@ def box_already_so(context: Context) -> Iterator[Finding]:
     Remedy: Strike it out, or write where the box was to move before.
     """
     before = Registration()
+    moved = 0  # the written onset from which hairpins count: the last marking that moved a box
     for step in context.steps:
+        now = int(step.at.onset * context.score.ticks)
         for instruction in _of(step, Action.BOX):
+            if any(moved <= wedge.onset < now for wedge in context.score.wedges):
+                break  # a hairpin since then has moved the box
             state = instruction.box or ""
             if state not in ("open", "closed") or step.registration.boxes != before.boxes:
                 continue
@@ -90,6 +94,8 @@ def box_already_so(context: Context) -> Iterator[Finding]:
             words = "the box is already {state}"
             yield _idle(step, "box-already-so", say(words, state=state), "box")
             break
+        if step.registration.boxes != before.boxes:
+            moved = now
         before = step.registration
 
 

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import logging
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from core.checks.context import Context
 from core.checks.registry import Needs, Rule, all_rules
-from core.findings import RANK, Finding
+from core.findings import RANK, Finding, Level
 from core.texts import Said, say
 
 _log = logging.getLogger(__name__)
+
+_PITCH_AFTER = re.compile(r"\s+\d[\d /⅓⅔⅕⅗]*$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,19 +62,42 @@ def run(context: Context, rules: Iterable[Rule] | None = None) -> Report:
 def fold(findings: Iterable[Finding]) -> list[Finding]:
     """Of findings with the same marking and cause, or the same words at the same bar, keep the gravest.
 
-    A fault is given once, not for each time a passage is repeated.
+    A fault is given once, not for each time a passage is repeated: a division that the organ lacks once for the piece,
+    and a stop that could not be drawn is not missed again when it is to go off.
     """
+    findings = list(findings)
+    missing = {(f.marking, _bare(f.cause)) for f in findings if f.rule == "missing-stop"}
+    names = {name for _, name in missing}
     best: dict[object, Finding] = {}
     for finding in findings:
-        key: object
-        if finding.marking is not None and finding.cause:
-            key = finding.marking, finding.cause
-        else:
-            key = finding.rule, finding.at and (finding.at.bar, finding.at.onset), str(finding.message)
+        if finding.rule == "not-drawn" and _bare(finding.cause) in names:
+            continue
+        if finding.rule == "already-drawn" and any(
+            (finding.marking, _bare(name)) in missing for name in finding.cause.split(", ")
+        ):
+            continue
+        key = _fault(finding)
         kept = best.get(key)
         if kept is None or RANK[finding.level] > RANK[kept.level]:
             best[key] = finding
     return list(best.values())
+
+
+def _fault(finding: Finding) -> object:
+    """What two findings of one fault have in common."""
+    at = finding.at and (finding.at.bar, finding.at.onset)
+    if finding.rule == "missing-stop":
+        return finding.rule, at, finding.division, _bare(finding.cause)
+    if finding.rule == "missing-division" and not (finding.marking and finding.level is Level.ERROR):
+        return finding.rule, str(finding.message)
+    if finding.marking is not None and finding.cause:
+        return finding.marking, finding.cause
+    return finding.rule, at, str(finding.message)
+
+
+def _bare(cause: str) -> str:
+    """A request without the pitch after its name."""
+    return _PITCH_AFTER.sub("", cause)
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
