@@ -46,6 +46,17 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("save", "file", "&Save", ("Ctrl+S",), "Save the score and what was decided.", "save", True),
     ActionSpec("show_opening", "file", "Openin&g page", (), "Close the score; show the ways in.", "desk", True),
     ActionSpec("quit", "file", "&Quit", ("Ctrl+Q",), "Close the window.", "door", True),
+    ActionSpec("write", "edit", "&Write a marking here", ("Ctrl+M",), "Write a marking at the cursor.", "pen", True),
+    ActionSpec(
+        "brackets",
+        "edit",
+        "End solos by a &bracket",
+        (),
+        "End a solo by a bracket; else by naming where the hand goes next.",
+        "solo",
+        True,
+        True,
+    ),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),
     ActionSpec("previous_finding", "go", "Previous f&inding", ("Shift+F8",), "Go to the remark before.", "remark"),
     ActionSpec("next_change", "go", "Next &change", ("F7",), "Go to the next change of registration.", "change", True),
@@ -72,7 +83,9 @@ def keys_page(actions: tuple[ActionSpec, ...] = ACTIONS) -> list[tuple[str, str]
     rows += [
         ("Left, Right", "From beat to beat in the score"),
         ("Enter", "Open the marking at the cursor"),
-        ("Escape", "Close the card"),
+        ("Letters", "Typed in the score: a marking at the cursor"),
+        ("F2, Delete", "Another wording for the chosen marking; take it out"),
+        ("Escape", "Close the card; leave all as it was"),
         ("Ctrl and wheel", "Larger, smaller"),
         ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo"),
     ]

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtCore import QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.lane import short_name
 from app.lettering import text_font
+from app.links import link_label
 from app.palette import Colours
 from app.score_index import ScoreIndex
 from app.sentences import HANDS, hand_sentence, next_sentence, since
@@ -130,7 +131,13 @@ class CompassPicture(QWidget):
 
 
 class BeatPanel(QWidget):
-    """The bottom place."""
+    """The bottom place.
+
+    Signals:
+        wants_marking: a marking is to be written at the cursor.
+    """
+
+    wants_marking = Signal()
 
     def __init__(self, session: Session, colours: Colours, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -147,6 +154,8 @@ class BeatPanel(QWidget):
         self.next = self._label(0.98)
         for label in (self.now, self.since, self.next):
             words.addWidget(label)
+        self.write_link = link_label(self.tr("Write a marking here (or type it in the score)"), self._write, self)
+        words.addWidget(self.write_link)
         words.addStretch(1)
         layout.addLayout(words, 1)
         self.compass = CompassPicture(colours, self)
@@ -164,6 +173,9 @@ class BeatPanel(QWidget):
         label.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         return label
 
+    def _write(self) -> None:
+        self.wants_marking.emit()
+
     def set_colours(self, colours: Colours) -> None:
         """Paint in other colours."""
         self.compass.colours = colours
@@ -173,6 +185,7 @@ class BeatPanel(QWidget):
         """Say what holds at the cursor."""
         derived, score = self.session.derived, self.session.score
         self.compass.setVisible(score is not None)
+        self.write_link.setVisible(score is not None and bool(score.organ_parts))
         if derived is None or score is None:
             self._say(self.tr("What is drawn, who plays where and what comes next would stand here."), "", "")
             return

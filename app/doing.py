@@ -100,6 +100,19 @@ class Doing(QObject):
             self.window.proof.setVisible(True)
             self.window.proof.view.setFocus()
 
+    # marking up
+
+    def do_write(self) -> None:
+        """Write a marking at the cursor."""
+        if self.session.score is None:
+            self.window.say(self.tr("Open a score first; a marking is written into it."))
+            return
+        self.window.score.writing.write()
+
+    def do_brackets(self) -> None:
+        """End solos by a bracket, or by a marking."""
+        self.window.set_brackets(self.window.actions_by_id["brackets"].isChecked())
+
     # going
 
     def do_next_finding(self) -> None:

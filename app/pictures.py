@@ -11,11 +11,11 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtWidgets import QApplication
 
+from app.open_finding import place_words, sentence
 from app.overlay_painting import OverlayPainter
 from app.page_desk import PAGE_HEIGHT, PAGE_WIDTH
 from app.page_painting import paint_page
 from app.palette import LEVEL_WORDS, SIGNS
-from app.proof_panel import place_words, sentence
 from app.sentences import HANDS, hand_sentence
 from app.title_block import paint_title
 from app.window import Window

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, QTimer
@@ -16,32 +15,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.lettering import heading_font, text_font
-from app.links import link_label
+from app.lettering import text_font
+from app.open_finding import MARGIN, OpenFinding, place_words, sentence
 from app.palette import LEVEL_COLOURS, LEVEL_WORDS, SIGNS, Colours
 from app.session import Session
-from core.edits import Dismiss
 from core.findings import Finding
 
 Index = QModelIndex | QPersistentModelIndex
 FINDING = Qt.ItemDataRole.UserRole
-_MARGIN = 14
 _SIGN = 22
-
-
-def sentence(said: Finding | str) -> str:
-    """A finding's message, or other words, as a sentence."""
-    words = said if isinstance(said, str) else str(said.message)
-    return words[:1].upper() + words[1:] + ("" if words.endswith((".", "?", "!")) else ".")
-
-
-def place_words(finding: Finding) -> str:
-    """``bar 12`` or ``bars 12–15``, or what stands for the whole piece."""
-    if finding.at is None:
-        return "whole piece"
-    if finding.until is not None and finding.until.measure != finding.at.measure:
-        return f"bars {finding.at.measure}–{finding.until.measure}"
-    return f"bar {finding.at.measure}"
 
 
 class FindingsModel(QAbstractListModel):
@@ -84,7 +66,7 @@ class FindingsDelegate(QStyledItemDelegate):
     def _text_rect(self) -> QRect:
         """Room for the sentence; the same whether or not the scroll bar is shown."""
         width = self.view.width() - self.view.verticalScrollBar().sizeHint().width()
-        return QRect(_MARGIN + _SIGN, 0, width - 2 * _MARGIN - _SIGN, 4000)
+        return QRect(MARGIN + _SIGN, 0, width - 2 * MARGIN - _SIGN, 4000)
 
     def _opened(self, index: Index) -> QWidget | None:
         """What stands in a row's place where it is opened."""
@@ -114,7 +96,7 @@ class FindingsDelegate(QStyledItemDelegate):
         metrics = QFontMetrics(text_font(0.92))
         painter.setFont(text_font())
         painter.setPen(self.colours.colour(LEVEL_COLOURS[level]))
-        painter.drawText(QRect(_MARGIN, 5, _SIGN, metrics.height()), 0, SIGNS[level])
+        painter.drawText(QRect(MARGIN, 5, _SIGN, metrics.height()), 0, SIGNS[level])
         painter.setFont(text_font(0.92, italic=True))
         painter.setPen(self.colours.colour("faint"))
         words = f"{place_words(finding)} · {LEVEL_WORDS[level]}"
@@ -126,49 +108,6 @@ class FindingsDelegate(QStyledItemDelegate):
         painter.restore()
 
 
-class OpenFinding(QWidget):
-    """A finding opened in its place: why, remedy, what can be done."""
-
-    def __init__(self, session: Session, finding: Finding, colours: Colours, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.setAutoFillBackground(True)
-        palette = self.palette()
-        palette.setColor(self.backgroundRole(), colours.colour("chosen"))
-        self.setPalette(palette)
-        layout = QVBoxLayout(self)
-        layout.setContentsMargins(_MARGIN, 6, _MARGIN, 8)
-        layout.setSpacing(4)
-        level = finding.level.value
-        head = f"{SIGNS[level]}  {place_words(finding)} · {LEVEL_WORDS[level]}"
-        self._say(layout, head, colours.colour(LEVEL_COLOURS[level]).name())
-        self._say(layout, sentence(finding), bold=True)
-        self._say(layout, sentence(str(finding.why)))
-        if finding.proposals:
-            heading = QLabel(self.tr("What can be done"), self)
-            heading.setFont(heading_font(0.8))
-            layout.addWidget(heading)
-        for proposal in finding.proposals:
-            if proposal.edit is None:
-                self._say(layout, f"– {proposal.text}")
-            else:
-                call = partial(session.perform, proposal.edit)
-                layout.addWidget(link_label(f"→ {proposal.text}", call, self))
-        if finding.marking is not None:
-            call = partial(session.choose_marking, finding.marking)
-            layout.addWidget(link_label(self.tr("Show the marking"), call, self))
-            dismissal = Dismiss(rule=finding.rule, marking=finding.marking)
-            layout.addWidget(link_label(self.tr("Let it stand"), partial(session.perform, dismissal), self))
-
-    def _say(self, layout: QVBoxLayout, words: str, colour: str = "", *, bold: bool = False) -> None:
-        label = QLabel(words, self)
-        label.setTextFormat(Qt.TextFormat.PlainText)
-        label.setWordWrap(True)
-        label.setFont(text_font(bold=bold))
-        if colour:
-            label.setStyleSheet(f"color: {colour}")
-        layout.addWidget(label)
-
-
 class ProofPanel(QWidget):
     """The right place."""
 
@@ -176,6 +115,7 @@ class ProofPanel(QWidget):
         super().__init__(parent)
         self.session = session
         self.colours = colours
+        self.by_bracket = True
         self.setAccessibleName(self.tr("Proof"))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 10, 0, 8)
@@ -183,7 +123,7 @@ class ProofPanel(QWidget):
         self.heading = QLabel(self)
         self.heading.setFont(text_font(italic=True))
         self.heading.setWordWrap(True)
-        self.heading.setContentsMargins(_MARGIN, 0, _MARGIN, 0)
+        self.heading.setContentsMargins(MARGIN, 0, MARGIN, 0)
         layout.addWidget(self.heading)
         self.model = FindingsModel()
         self.view = QListView(self)
@@ -250,7 +190,7 @@ class ProofPanel(QWidget):
         finding = self.session.finding_at(number)
         if finding is not None and number is not None and number < self.model.rowCount():
             index = self.model.index(number)
-            opened = OpenFinding(self.session, finding, self.colours, self.view.viewport())
+            opened = OpenFinding(self.session, finding, self.colours, self.view.viewport(), by_bracket=self.by_bracket)
             self.view.setIndexWidget(index, opened)
             self._opened = index
             self._following = True

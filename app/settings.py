@@ -14,6 +14,7 @@ class Settings:
     """Remembered choices; a bad stored value falls back to its default."""
 
     dark: bool = False
+    brackets: bool = True  # a solo is ended by a bracket; else by a marking
     recent: tuple[str, ...] = ()
     width: int = 1280
     height: int = 800
@@ -37,6 +38,7 @@ def load_settings(store: QSettings) -> Settings:
     paths = tuple(str(path) for path in recent) if isinstance(recent, list) else ()
     return Settings(
         dark=str(store.value("dark", "false")).lower() == "true",
+        brackets=str(store.value("brackets", "true")).lower() != "false",
         recent=paths[:_RECENT],
         width=_number(store.value("width"), 1280),
         height=_number(store.value("height"), 800),
@@ -46,6 +48,7 @@ def load_settings(store: QSettings) -> Settings:
 def save_settings(store: QSettings, settings: Settings) -> None:
     """Write what is to be remembered."""
     store.setValue("dark", settings.dark)
+    store.setValue("brackets", settings.brackets)
     store.setValue("recent", list(settings.recent))
     store.setValue("width", settings.width)
     store.setValue("height", settings.height)

@@ -81,7 +81,9 @@ class Window(QMainWindow):
         self.organ = OrganPanel(self.session, self.colours, self)
         self.organ.wants_organ.connect(lambda: self.doing.do_open_organ())
         self.proof = ProofPanel(self.session, self.colours, self)
+        self.proof.by_bracket = self.settings.brackets
         self.beat = BeatPanel(self.session, self.colours, self)
+        self.beat.wants_marking.connect(lambda: self.doing.do_write())
         self.centre = QStackedWidget(self)
         self.centre.addWidget(self.score)
         self.across = QSplitter(Qt.Orientation.Horizontal, self)
@@ -124,7 +126,7 @@ class Window(QMainWindow):
             action.setStatusTip(self.tr(spec.tip))
             action.setCheckable(spec.checkable)
             if spec.checkable:
-                action.setChecked(self.settings.dark if spec.id == "dark" else True)
+                action.setChecked({"dark": self.settings.dark, "brackets": self.settings.brackets}.get(spec.id, True))
             action.triggered.connect(lambda _=False, name=spec.id: getattr(self.doing, f"do_{name}")())
             menus[spec.menu].addAction(action)
             self.actions_by_id[spec.id] = action
@@ -142,6 +144,12 @@ class Window(QMainWindow):
         self.statusBar().addPermanentWidget(self.progress)
         self.statusBar().addPermanentWidget(self.zoom_label)
         self.statusBar().setSizeGripEnabled(False)
+
+    def set_brackets(self, by_bracket: bool) -> None:
+        """Whether a solo is ended by a bracket, or by a marking."""
+        self.settings = replace(self.settings, brackets=by_bracket)
+        self.proof.by_bracket = by_bracket
+        self.proof.refresh()
 
     # looks
 

@@ -1,0 +1,120 @@
+"""A finding opened in its place in the proof: why, what can be done, and letting it stand."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtWidgets import QLabel, QLineEdit, QVBoxLayout, QWidget
+
+from app.lettering import heading_font, text_font
+from app.links import link_label
+from app.palette import LEVEL_COLOURS, LEVEL_WORDS, SIGNS, Colours
+from app.session import Session
+from core.edits import Dismiss, Edit
+from core.findings import Finding, Proposal
+from core.score.model import Score
+
+MARGIN = 14
+
+
+def sentence(said: Finding | str) -> str:
+    """A finding's message, or other words, as a sentence."""
+    words = said if isinstance(said, str) else str(said.message)
+    return words[:1].upper() + words[1:] + ("" if words.endswith((".", "?", "!")) else ".")
+
+
+def place_words(finding: Finding) -> str:
+    """``bar 12`` or ``bars 12–15``, or what stands for the whole piece."""
+    if finding.at is None:
+        return "whole piece"
+    if finding.until is not None and finding.until.measure != finding.at.measure:
+        return f"bars {finding.at.measure}–{finding.until.measure}"
+    return f"bar {finding.at.measure}"
+
+
+def dismissal(finding: Finding, score: Score | None, reason: str) -> Dismiss:
+    """The edit that lets a finding stand: by its marking, else by its place, else for the piece."""
+    if finding.marking is not None or finding.at is None or score is None:
+        return Dismiss(rule=finding.rule, marking=finding.marking, reason=reason)
+    onset = int(finding.at.onset * score.ticks)
+    part = score.organ_parts[0] if score.organ_parts and finding.staff is not None else None
+    staff = finding.staff if part is not None and (finding.staff or 0) <= score.parts[part].staves else None
+    return Dismiss(
+        rule=finding.rule,
+        bar=finding.at.bar,
+        onset=onset,
+        part=part if staff is not None else None,
+        staff=staff,
+        reason=reason,
+    )
+
+
+class OpenFinding(QWidget):
+    """A finding opened in its place."""
+
+    def __init__(
+        self, session: Session, finding: Finding, colours: Colours, parent: QWidget, *, by_bracket: bool = True
+    ) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.finding = finding
+        self.by_bracket = by_bracket
+        self.setAutoFillBackground(True)
+        palette = self.palette()
+        palette.setColor(self.backgroundRole(), colours.colour("chosen"))
+        self.setPalette(palette)
+        self._lines = QVBoxLayout(self)
+        self._lines.setContentsMargins(MARGIN, 6, MARGIN, 8)
+        self._lines.setSpacing(4)
+        level = finding.level.value
+        head = f"{SIGNS[level]}  {place_words(finding)} · {LEVEL_WORDS[level]}"
+        self._say(head, colours.colour(LEVEL_COLOURS[level]).name())
+        self._say(sentence(finding), bold=True)
+        self._say(sentence(str(finding.why)))
+        if finding.proposals:
+            heading = QLabel(self.tr("What can be done"), self)
+            heading.setFont(heading_font(0.8))
+            self._lines.addWidget(heading)
+        for proposal in finding.proposals:
+            self._offer(proposal)
+        if finding.marking is not None:
+            show = partial(session.choose_marking, finding.marking)
+            self._lines.addWidget(link_label(self.tr("Show the marking"), show, self))
+        self._lines.addWidget(link_label(self.tr("This is clear: let it stand"), self.let_stand, self))
+        self.reason = QLineEdit(self)
+        self.reason.setFont(text_font())
+        self.reason.setPlaceholderText(self.tr("Or say why it may stand, and press Enter"))
+        self.reason.setAccessibleName(self.tr("Why it may stand"))
+        self.reason.returnPressed.connect(self.let_stand)
+        self._lines.addWidget(self.reason)
+
+    def _offer(self, proposal: Proposal) -> None:
+        """A proposal: one click where there is an edit for it, in the form that the user prefers."""
+        edit = self._edit_of(proposal)
+        if edit is None:
+            self._say(f"– {proposal.text}")
+            return
+        words = f"→ {sentence(str(proposal.text)).rstrip('.')}"
+        if proposal.marking is not None or proposal.edit is not edit:
+            words += f": {edit.said}"
+        self._lines.addWidget(link_label(words, partial(self.session.perform, edit), self))
+
+    def _edit_of(self, proposal: Proposal) -> Edit | None:
+        first, second = proposal.edit, proposal.marking
+        if not self.by_bracket:
+            first, second = second, first
+        return first if first is not None else second
+
+    def let_stand(self) -> None:
+        """Dismiss it, with what was said as the reason; that is kept in the notes."""
+        reason = self.reason.text().strip() or self.tr("this is clear")
+        self.session.perform(dismissal(self.finding, self.session.score, reason))
+
+    def _say(self, words: str, colour: str = "", *, bold: bool = False) -> None:
+        label = QLabel(words, self)
+        label.setTextFormat(label.textFormat().PlainText)
+        label.setWordWrap(True)
+        label.setFont(text_font(bold=bold))
+        if colour:
+            label.setStyleSheet(f"color: {colour}")
+        self._lines.addWidget(label)
