@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 from core.cli.output import EXIT_DONE, print_json
 from core.errors import ReadError, UsageError
@@ -20,6 +21,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--language", choices=("en", "fr", "de", "it", "es", "nl", "la"), help="the piece's language")
     parser.add_argument("--explain", action="store_true", help="show how each word was read")
+    parser.add_argument("--write", metavar="STYLE", help="write it again in a house style: en, en-full, fr, de, it …")
+    parser.add_argument("--style", metavar="FILE", help="write it again in a house style of your own (YAML)")
     parser.add_argument("--json", action="store_true", help="for programs: one JSON document")
 
 
@@ -31,12 +34,29 @@ def run(arguments: argparse.Namespace) -> int:
     elif not texts:
         raise UsageError("no marking was given", remedy="Write one after the command, or name a file with --file")
     readings = [read_marking(text, hint=arguments.language) for text in texts]
+    written = written_again(readings, arguments.style or arguments.write)
     if arguments.json:
-        print_json("read", {"readings": [reading_to_json(reading) for reading in readings]})
+        print_json("read", {"readings": [{**reading_to_json(r), **w} for r, w in zip(readings, written, strict=True)]})
         return EXIT_DONE
-    for reading in readings:
+    for reading, again in zip(readings, written, strict=True):
         print(as_text(reading, explain=arguments.explain))
+        if again:
+            print(f"  written: {again['written']}")
+            if not again["written_exact"]:
+                print("  (no wording was found that reads back to the same)")
     return EXIT_DONE
+
+
+def written_again(readings: list[Reading], style_name: str | None) -> list[dict[str, Any]]:
+    """For each reading the fields ``written`` and ``written_exact``; nothing where no style is named."""
+    if style_name is None:
+        return [{} for _ in readings]
+    from core.markings.house_style import read_style
+    from core.markings.wording import write
+
+    style = read_style(style_name)
+    made = [write(reading.instructions, style) for reading in readings]
+    return [{"written": one.text, "written_exact": one.exact} for one in made]
 
 
 def lines_of(path: str) -> list[str]:

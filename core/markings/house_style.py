@@ -95,7 +95,7 @@ def read_style(path_or_name: str | Path) -> Style:
     if not path.exists() and path.suffix == "":
         raise ReadError(
             f"there is no house style {shown(name)}",
-            remedy=suggestion(name, BUILT_IN, all_of="Name a file, or one of") + " A style of your own is a YAML file.",
+            remedy=suggestion(name, BUILT_IN, all_of="Name a YAML file of your own, or one of"),
         )
     try:
         source = path.read_bytes()

@@ -88,6 +88,8 @@ def _composed(instructions: list[Instruction], style: Style, *, with_others: boo
             found = (f"{text}\n" if text else "") + (choices[0] if choices else one.action.value)
         text = found
         division = one.division if one.action not in _NO_DIVISION_OF_ITS_OWN and one.division else division
+    if astray and read_back(text, style.language) == meaning(instructions):
+        return Written(text, True)  # the rest made plain what one alone left open
     return Written(text, not astray, tuple(astray))
 
 
