@@ -42,10 +42,9 @@ def read_key(text: str) -> Key:
 
 def stop_label(stop: Stop) -> str:
     """``Name pitch`` (a mixture: its name), as CONTRACT's `drawn` has it; a half says so in the source's own word."""
-    own = stop.half_word if stop.half_word.casefold() != "bass" else ""
-    name = f"{stop.name} {own}" if own else stop.name
+    name = f"{stop.name} {stop.half_word}" if stop.half_word else stop.name
     label = name if stop.pitch is None else f"{name} {write_feet(stop.pitch)}"
-    return f"{label} {stop.half.value}" if stop.half and not own else label
+    return f"{label} {stop.half.value}" if stop.half and not stop.half_word else label
 
 
 def coupler_label(organ: Organ, coupler: Coupler) -> str:

@@ -54,7 +54,7 @@ def _half(draft: StopDraft, folded: str, text: str) -> bool:
     bare = plain.replace(".", "").strip()
     for half in ("bass", "treble"):
         if bare in words("half", half) or plain in words("half", half):
-            draft.half, draft.half_word = half, text.strip(" ,;:()")
+            draft.half, draft.half_word = half, text.strip(" ,;:()") if bare != "bass" else ""
             return True
     return False
 
