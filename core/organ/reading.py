@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from core.organ.lists import ListReading
 
 MAX_BYTES = 2_000_000
+_TITLE_WORDS = 12
 _SPECIFICATION_ENDINGS = (".yaml", ".yml")
 
 
@@ -58,7 +59,21 @@ def read_list(text: str, path: str | Path) -> ListReading:
             path=path,
             remedy="A stop list has one stop a line under headings: GREAT, then Open Diapason 8",
         )
-    return replace(reading, organ=with_compositions(reading.organ))
+    title = _title(text, {unread.line for unread in reading.unread})
+    organ = with_compositions(reading.organ)
+    return replace(reading, organ=replace(organ, name=title) if title else organ)
+
+
+def _title(text: str, unread: set[int]) -> str | None:
+    """The list's first line, where nothing was read from it and it looks like a name: short and no sentence."""
+    for number, line in enumerate(text.splitlines(), 1):
+        words = line.strip(" \t*#=_:.").split()
+        if not words:
+            continue
+        heading = line.isupper() and ("/" in line or len(words) == 1)  # "DISPOSITION (II/20)"
+        named = number in unread and len(words) <= _TITLE_WORDS and words[0][:1].isupper() and not heading
+        return " ".join(words) if named and not line.rstrip().endswith(".") else None
+    return None
 
 
 def read_file(path: str | Path) -> bytes:

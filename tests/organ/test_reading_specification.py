@@ -317,3 +317,12 @@ def test_files_that_cannot_be_read(tmp_path):
 def test_a_file_with_windows_line_ends_and_a_mark_is_read():
     source = ("\ufeff" + HEAD + "divisions:\n  - Great: [Flute 8]\n").replace("\n", "\r\n").encode()
     assert read_organ(source, "organ.yaml").divisions[0].stops[0].name == "Flute"
+
+
+def test_a_list_is_called_by_its_title_or_else_by_its_file() -> None:
+    stops = "GREAT\nOpen Diapason 8\nPrincipal 4\n"
+    titled = read_organ(f"St Ebba, Little Wickham (invented)\n\n{stops}".encode(), "organ.txt")
+    assert titled.name == "St Ebba, Little Wickham (invented)"
+    assert read_organ(stops.encode(), "wickham.txt").name == "wickham"
+    told = read_organ(f"The organ stands in the west gallery and has two manuals.\n{stops}".encode(), "organ.txt")
+    assert told.name == "organ"
