@@ -8,6 +8,7 @@ from fractions import Fraction
 from core.checks.context import Context
 from core.checks.registry import Needs, rule
 from core.findings import Finding, Level
+from core.markings.model import Action
 from core.organ.model import AidKind, Organ
 from core.organ.spelling import coupler_label, stop_label
 from core.practice.changes import changes_of
@@ -77,9 +78,10 @@ def change_too_quick(context: Context) -> Iterator[Finding]:
         needed = Fraction(-(-change.movements // _STOPS_A_SECOND))
         if change.seconds_free >= needed:
             continue
+        full = any(i.action is Action.FULL for i in step.instructions)  # helpers and ventils are usual for these
         yield Finding(
             rule="change-too-quick",
-            level=Level.ADVICE if aids or change.movements <= _ONE_MOTION else Level.WARNING,
+            level=Level.ADVICE if aids or full or change.movements <= _ONE_MOTION else Level.WARNING,
             message=say(
                 "{count} controls change with {free} s free: too quick by hand",
                 count=change.movements,

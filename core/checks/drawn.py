@@ -87,10 +87,18 @@ def mutation_without_foundation(context: Context) -> Iterator[Finding]:
     yield from _once_a_division(
         context,
         "mutation-without-foundation",
-        lambda stops: all(s.family in (Family.MUTATION, Family.MIXTURE) for s in stops),
+        lambda stops: all(_wants_foundation(s) for s in stops),
         "only {stops} on the {division}: nothing at the unison or the octave under it",
         "a fifth or third alone is heard as another note",
     )
+
+
+def _wants_foundation(stop: Stop) -> bool:
+    """Mutations, mixtures, and compound stops without a rank of 4 ft or lower (a Sesquialtera, not a Cornet)."""
+    if stop.family in (Family.MUTATION, Family.MIXTURE):
+        return True
+    lowest = max((feet for section in stop.composition for feet in section.feet), default=UNISON)
+    return stop.family is Family.COMPOUND and lowest < UNISON / 2
 
 
 @rule("celeste-without-partner", level=Level.ADVICE)

@@ -16,6 +16,7 @@ from core.sounding.pipes import reachable_stops, strength
 from core.texts import Said, say
 
 _HANDS = ("right", "left")
+_CLEARLY = 3  # steps of loudness by the stops' names
 
 
 @rule("tremulant-left-on", level=Level.ADVICE)
@@ -122,6 +123,46 @@ def _left_on(context: Context, step: Step, before: Registration) -> list[int]:
         if strength(_own(organ, now, coupler.source)) > heard:
             found.append(index)
     return found
+
+
+@rule("coupled-louder-than-drawn", level=Level.ADVICE)
+def coupled_louder_than_drawn(context: Context) -> Iterator[Finding]:
+    """A manual is given soft stops while a coupler still brings it much louder ones.
+
+    What: A division that a hand plays is drawn anew, clearly softer than what is still coupled to it.
+    Why: The coupled stops cover the new ones; most often "off" was forgotten.
+    Example: "Gt. Dulciana" while "Full Sw." is still coupled to the Great.
+    Remedy: Write the coupler off there, or reduce what is coupled.
+    """
+    organ = context.the_organ
+    before = Registration()
+    for step in context.steps:
+        drawn = {context.keyboards.answers.get(i.division or "") for i in step.instructions if i.action is Action.DRAW}
+        played = {step.registration.hand(hand) for hand in _HANDS}
+        coupling = any(i.action in (Action.COUPLE, Action.UNCOUPLE) for i in step.instructions)
+        for index in sorted(before.couplers & step.registration.couplers):
+            coupler = organ.couplers[index]
+            target, source = coupler.target, coupler.source
+            if coupling or step.at.nth > 1 or target not in drawn & played or source in drawn | played:
+                continue
+            soft = strength(_own(organ, step.registration, target))
+            if strength(_own(organ, step.registration, source)) < soft + _CLEARLY:
+                continue
+            yield Finding(
+                rule="coupled-louder-than-drawn",
+                level=Level.ADVICE,
+                message=say(
+                    "the coupler from the {source} to the {target} is still on and covers the stops drawn here",
+                    source=organ.division(source).name,
+                    target=organ.division(target).name,
+                ),
+                why=say("what is coupled is much louder than what is drawn"),
+                at=step.at,
+                staff=step.staff,
+                marking=step.markings[0] if step.markings else None,
+                cause=f"left-on:{index}",
+            )
+        before = step.registration
 
 
 def _own(organ: Organ, registration: Registration, division: str) -> list[Stop]:

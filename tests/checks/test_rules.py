@@ -204,6 +204,7 @@ TWINS: dict[str, tuple[Maker, Maker]] = {
     "box-already-so": of("box open already"),
     "tremulant-already-so": of("tremulant on already"),
     "celeste-named-alone": of("celeste alone"),
+    "coupled-louder-than-drawn": of("soft Great under a loud coupled Swell"),
     "coupler-left-on": of("pedal coupler left on"),
     "crescendo-in-words-without-box": of("cresc. in words on the Great"),
     "crescendo-needs-stops": (lambda: louder("ff"), lambda: louder("f")),

@@ -593,6 +593,141 @@ FAULTS: tuple[Fault, ...] = (
         ("understood",),
         ("understood", "unread"),
     ),
+    Fault(
+        "soft Great under a loud coupled Swell",
+        lambda: hymn((2, "Sw. to Gt."), (3, "Full Sw."), (6, "Gt. Dulciana"), between=True).text(
+            4, 1, "Gt.", above=False
+        ),
+        lambda: hymn((2, "Sw. to Gt."), (3, "Full Sw."), (5, "Sw. to Gt. off"), (6, "Gt. Dulciana"), between=True).text(
+            4, 1, "Gt.", above=False
+        ),
+        ("still on", "coupler"),
+        ("still on", "coupler"),
+    ),
+    Fault(
+        "sesquialtera alone",
+        lambda: hymn((5, "II. Man. Sesquialtera"), language="de", between=True),
+        lambda: hymn((5, "II. Man. Gedackt 8', Sesquialtera"), language="de", between=True),
+        ("foundation", "unison", "nothing at"),
+        ("foundation", "unison", "nothing at"),
+        "sesqui",
+    ),
+    Fault(
+        "feet with the left hand is everyday",
+        lambda: solo_crossing("Sw. to Gt."),
+        lambda: bars_of(
+            "C5+E5:4",
+            "C3 D3 E3 G3",
+            "C3 D3 E3 G3",
+            start=head(lines=("Gt. Open Diapason 8", "Ped. Bourdon 16", "Gt. to Ped.")),
+        ),
+        ("same pipe",),
+        ("same pipe", "adds nothing"),
+    ),
+    Fault(
+        "hands together on one manual is everyday",
+        lambda: solo_crossing("Sw. to Gt."),
+        lambda: bars_of("C4+E4+G4 C4+F4+A4 C4+E4+G4 B3+D4+G4", "E3+C4 F3+C4 E3+C4 D3+B3"),
+        ("same pipe",),
+        ("same pipe", "adds nothing", "octave"),
+    ),
+    Fault(
+        "one key on two manuals uncoupled is everyday",
+        lambda: solo_crossing("Sw. to Gt."),
+        lambda: solo_crossing("Gt. to Ped."),
+        ("same pipe",),
+        ("same pipe",),
+    ),
+    Fault(
+        "broken octaves are figuration",
+        lambda: bars_of(RUN),
+        lambda: bars_of("C4:1/2 C5:1/2 D4:1/2 D5:1/2 E4:1/2 E5:1/2 G4:1/2 G5:1/2"),
+        OCTAVES,
+        OCTAVES,
+    ),
+    Fault(
+        "hairpin over the left hand's staff",
+        lambda: hymn().hairpin(4, 6, "crescendo", staff=2),
+        lambda: hymn((3, "Sw."), between=True).hairpin(4, 6, "crescendo", staff=2),
+        HAIRPIN,
+        HAIRPIN,
+    ),
+    Fault(
+        "hairpin in a Choir solo",
+        lambda: solo(sent="R.H. Ch.").hairpin(6, 7, "crescendo"),
+        lambda: solo(sent="R.H. Sw.").hairpin(6, 7, "crescendo"),
+        HAIRPIN,
+        HAIRPIN,
+    ),
+    Fault(
+        "hairpin over the pedal alone",
+        lambda: hymn().hairpin(4, 6, "crescendo", staff=3),
+        lambda: hymn((2, "Sw. to Ped.")).hairpin(4, 6, "crescendo", staff=3),
+        HAIRPIN,
+        HAIRPIN,
+    ),
+    Fault(
+        "no stops where the piece begins",
+        lambda: hymn(lines=("Ped. Bourdon 16",)),
+        lambda: hymn(),
+        ("nothing is drawn",),
+        ("nothing is drawn",),
+    ),
+    Fault(
+        "nothing drawn, German pedal",
+        lambda: hymn(language="de", lines=("I. Man. Principal 8'",)),
+        lambda: hymn(language="de"),
+        ("nothing is drawn",),
+        ("nothing is drawn",),
+        "de",
+    ),
+    Fault(
+        "two names, Gamba",
+        lambda: hymn((3, "Ch. Gamba"), (6, "Ch. Viola da gamba")),
+        lambda: hymn((3, "Ch. Gamba"), (6, "Ch. Gamba")),
+        ("two names",),
+        ("two names", "name"),
+    ),
+    Fault(
+        "second time differs, French",
+        lambda: hymn((5, "G. ajoutez Prestant"), language="fr").repeat(3, 6),
+        lambda: hymn((5, "G. ajoutez Prestant"), (6, "ôtez Prestant"), language="fr").repeat(3, 6),
+        ("second time",),
+        ("second time",),
+        "fr",
+    ),
+    Fault(
+        "many stops with no rest, German",
+        lambda: hymn((5, "I. Man. Rohrflöte 8', Gamba 8', Oktave 4', Trompete 8'"), language="de"),
+        lambda: hymn((5, "I. Man. + Oktave 4'"), language="de"),
+        ("too quick",),
+        ("too quick",),
+        "de",
+    ),
+    Fault(
+        "move under a tie, French",
+        lambda: held_over("R.", "fr"),
+        lambda: held_over("ajoutez Prestant", "fr"),
+        ("holds", "held", "tie"),
+        ("holds a note", "held"),
+        "fr",
+    ),
+    Fault(
+        "box closed already, French",
+        lambda: hymn((3, "boîte fermée"), (6, "boîte fermée"), language="fr"),
+        lambda: hymn((3, "boîte fermée"), (6, "boîte ouverte"), language="fr"),
+        ALREADY,
+        ALREADY,
+        "fr",
+    ),
+    Fault(
+        "hand on two manuals, French",
+        lambda: hymn((5, "m.d. R."), (5, "m.d. Pos."), language="fr"),
+        lambda: hymn((5, "m.d. R., m.g. Pos."), language="fr").text(7, 1, "G.", above=False),
+        ("two manuals",),
+        ("two manuals", "three"),
+        "fr",
+    ),
 )
 
 
@@ -611,6 +746,11 @@ def solo_crossing(coupler: str | None, language: str = "en") -> Piece:
     return piece.text(2, 1, coupler) if coupler else piece
 
 
-def held_over(words: str) -> Piece:
-    piece = head().repeat_bars(3, *CHORDS).bar("C4+E4+G4:4~", "C3+G3:4", "C3:4").bar("C4+E4+G4:4=", "C3+G3:4", "C3:4")
+def held_over(words: str, language: str = "en") -> Piece:
+    piece = (
+        head(language)
+        .repeat_bars(3, *CHORDS)
+        .bar("C4+E4+G4:4~", "C3+G3:4", "C3:4")
+        .bar("C4+E4+G4:4=", "C3+G3:4", "C3:4")
+    )
     return piece.repeat_bars(2, *CHORDS).text(5, 1, words, above=False)
