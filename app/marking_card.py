@@ -86,7 +86,7 @@ class MarkingCard(Card):
         derived = self.session.derived
         keyboards = derived.analysis.keyboards if derived is not None else Keyboards()
         mine = [b for b in step.because if _belongs(b, mark, step, keyboards)] if step is not None else []
-        reasons = list({(b.request, b.division, b.chosen): b for b in mine}.values())
+        reasons = list({(b.division, b.chosen or b.request): b for b in mine}.values())
         if not reasons:
             self.say(self.tr("It draws no stop; it says who plays where, or how."))
         for because in reasons:

@@ -149,6 +149,12 @@ class PagePlaces:
             key=lambda n: abs((place.staves[n][0] + place.staves[n][1]) / 2 - y),
         )
 
+    def note_at(self, x: float, y: float) -> int | None:
+        """The note (its ordinal) whose head is under a point."""
+        near = {o: abs(nx + 110 - x) + abs(ny - y) for o, (nx, ny) in self.page.notes.items() if abs(ny - y) < 130}
+        best = min(near, key=lambda ordinal: near[ordinal], default=None)
+        return best if best is not None and near[best] < 260 else None
+
     def marking_runs(self, mark: MarkingRead) -> list[tuple[TextRun, int]]:
         """The engraved runs of a marking, each with where its text begins in the marking's own."""
         found = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, Qt
+from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QToolTip, QWidget
 
@@ -11,6 +11,7 @@ from app.marking_card import MarkingCard
 from app.palette import LEVEL_WORDS, SIGNS, Colours
 from app.score_hits import Hit, hit_test
 from app.score_view import ScoreView
+from app.sentences import sounding_sentence
 from app.session import Session
 from app.writing import Writing
 from core.score.model import MarkingId
@@ -104,6 +105,8 @@ class ScoreDesk(ScoreView):
         shape = Qt.CursorShape.PointingHandCursor if hit.is_choosable else Qt.CursorShape.ArrowCursor
         self.viewport().setCursor(shape)
         words = self._tip(hit)
+        if not words and found is not None and hit.beat is not None:
+            words = self.sounding_at(found[0], event.position())
         if words:
             QToolTip.showText(event.globalPosition().toPoint(), words, self.viewport())
         else:
@@ -117,6 +120,17 @@ class ScoreDesk(ScoreView):
         if hit.flag is not None:
             return self.tr("Proposed end {0}: {1}").format(hit.flag.number, hit.flag.why)
         return hit.lane.text if hit.lane is not None else ""
+
+    def sounding_at(self, page: int, point: QPointF) -> str:
+        """Which pipes the note under a point makes sound; empty where there is none."""
+        derived, places, organ = self.session.derived, self.store.places(page), self.session.organ
+        where = self.page_point(page, point)
+        ordinal = places.note_at(where.x(), where.y()) if places is not None else None
+        note = derived.index.note.get(ordinal) if derived is not None and ordinal is not None else None
+        if derived is None or organ is None or note is None or note.hand is None or note.key < 0:
+            return ""
+        step = derived.analysis.at(note.onset, self.session.cursor.nth)
+        return sounding_sentence(organ, step.registration, note) if step is not None else ""
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """With Ctrl the wheel changes the size, else it scrolls."""
@@ -231,11 +245,7 @@ class ScoreDesk(ScoreView):
 
     def place_card(self, card: Card, rect: QRectF | None) -> None:
         """Put a card beside a place of the viewport, wholly in view, not over it."""
-        room = self.viewport().rect()
-        card.setMaximumHeight(max(200, room.height() - 24))
-        card.setFixedWidth(min(CARD_WIDTH, room.width() - 16))
-        card.adjustSize()
-        size = card.size()
+        room, size = self.viewport().rect(), self._fitted(card)
         if rect is None:
             rect = QRectF(room.width() / 2, 60, 1, 1)
         x = max(8, min(round(rect.left()), room.width() - size.width() - 8))
@@ -244,6 +254,27 @@ class ScoreDesk(ScoreView):
             above = round(rect.top()) - size.height() - 10
             y = above if above > 8 else max(8, room.height() - size.height() - 8)
         card.move(QPoint(x, y))
+
+    def place_beside(self, card: Card, line: QRectF) -> None:
+        """Put a card to the right of a line of the viewport, else to its left, so that both can be seen."""
+        room, size = self.viewport().rect(), self._fitted(card)
+        right, left = round(line.right()) + 14, round(line.left()) - 14 - size.width()
+        if right + size.width() <= room.width() - 8:
+            x = right
+        elif left >= 8:
+            x = left
+        else:
+            self.place_card(card, line)
+            return
+        card.move(QPoint(x, max(8, min(round(line.top()), room.height() - size.height() - 8))))
+
+    def _fitted(self, card: Card) -> QSize:
+        """The card's size, no larger than the viewport."""
+        room = self.viewport().rect()
+        card.setMaximumHeight(max(200, room.height() - 24))
+        card.setFixedWidth(min(CARD_WIDTH, room.width() - 16))
+        card.adjustSize()
+        return card.size()
 
     def scrollContentsBy(self, dx: int, dy: int) -> None:
         """The card goes with its marking."""

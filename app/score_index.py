@@ -11,7 +11,7 @@ from core.analysis import Analysis
 from core.findings import RANK, Finding, Level
 from core.markings.gathering import MarkingRead
 from core.organ.model import Key
-from core.score.model import MarkingId, Score, TextKind, Ticks
+from core.score.model import MarkingId, Note, Score, TextKind, Ticks
 
 
 class Mark(StrEnum):
@@ -29,6 +29,7 @@ class ScoreIndex:
     def __init__(self, analysis: Analysis) -> None:
         score = analysis.score
         self.score = score
+        self.note: dict[int, Note] = {note.ordinal: note for note in score.notes}
         self.onset_of_note: dict[int, Ticks] = {note.ordinal: note.onset for note in score.notes}
         self.bar_of_note: dict[int, int] = {note.ordinal: note.bar for note in score.notes}
         self.onsets: list[Ticks] = sorted({note.onset for note in score.notes if note.hand})

@@ -9,8 +9,10 @@ from app.lane import change_words, short_name
 from core.analysis import Analysis
 from core.markings.gathering import MarkingRead
 from core.organ.model import Organ, Role
-from core.organ.spelling import coupler_label, stop_label
+from core.organ.spelling import coupler_label, stop_label, write_key
 from core.resolve.model import Because, Registration, Step
+from core.score.model import Note
+from core.sounding.pipes import pipes_of
 
 HANDS = {"right": "R.H.", "left": "L.H.", "feet": "Feet", "both": "Both hands"}
 _BOXES = {
@@ -65,7 +67,7 @@ def next_sentence(analysis: Analysis, step: Step) -> str:
         if words:
             changes.append(f"{short_name(division)} {words}")
     changes += list(hand_moves(organ, step.registration, following.registration))
-    what = "; ".join(changes) or "nothing to move"
+    what = ("; ".join(changes) or "nothing to move").rstrip(".")
     return f"Next, at bar {following.at.measure}, beat {following.at.beat}: {what}."
 
 
@@ -113,6 +115,29 @@ def label_of(organ: Organ, item: str) -> str:
         return stop_label(organ.stop(item))
     except KeyError:
         return item
+
+
+def sounding_sentence(organ: Organ, registration: Registration, note: Note) -> str:
+    """``G4 on the Swell sounds Oboe 8; coupled, Great: Principal 4``: the pipes that a note's key makes speak."""
+    key = write_key(note.key)
+    division_id = registration.hand(note.hand or "")
+    if division_id is None:
+        return f"{key}: not said on which manual"
+    played = organ.division(division_id)
+    labels: dict[str, list[str]] = {}
+    for pipe in pipes_of(organ, registration, division_id, note.key):
+        label = stop_label(organ.stop(pipe.stop))
+        found = labels.setdefault(pipe.division, [])
+        if label not in found:
+            found.append(label)
+    if not labels:
+        drawn = any(organ.division_of(stop).id == division_id for stop in registration.drawn)
+        why = "no stop that is drawn has a pipe there" if drawn else "nothing is drawn"
+        return f"{key} on the {played.name}: silent, {why}"
+    own = labels.pop(division_id, [])
+    parts = [f"{key} on the {played.name} sounds {', '.join(own)}"] if own else [f"{key} on the {played.name}"]
+    parts += [f"coupled, {organ.division(other).name}: {', '.join(names)}" for other, names in labels.items()]
+    return "; ".join(parts)
 
 
 def coupler_names(organ: Organ, registration: Registration) -> list[str]:

@@ -11,6 +11,7 @@ from app.palette import LEVEL_COLOURS, SIGNS, Colours
 from app.sentences import hand_moves, read_word_by_word, word_table
 from core.compare.trying import Tried
 from core.organ.model import Organ
+from core.resolve.model import Because
 
 
 def _tr(words: str) -> str:
@@ -48,12 +49,22 @@ def trial_words(organ: Organ | None, tried: Tried, colours: Colours) -> str:
             _line(escape(_tr("Nothing: it is so already.")))
         ]
         for because in {(b.request, str(b.why)): b for b in tried.step.because}.values():
-            parts.append(_line(f"‘{escape(because.request)}’: {escape(str(because.why))}"))
+            parts.append(_line(_reason(because, colours)))
     for finding in tried.step.findings:
         level = finding.level.value
         colour = colours.colour(LEVEL_COLOURS[level]).name()
         parts.append(_line(f"<span style='color:{colour}'>{SIGNS[level]}</span> {escape(str(finding.message))}"))
     return "".join(parts)
+
+
+def _reason(because: Because, colours: Colours) -> str:
+    """Why it is answered so; first of all where something else stands in for what was asked."""
+    words = f"‘{escape(because.request)}’: {escape(str(because.why))}"
+    if not because.substitute:
+        return words
+    colour = colours.colour(LEVEL_COLOURS["warning"]).name()
+    asked = escape(_tr("‘{0}’ is not here, so").format(because.request))
+    return f"<span style='color:{colour}'>{SIGNS['warning']}</span> {asked} {escape(str(because.why))}"
 
 
 def _line(words: str) -> str:

@@ -176,9 +176,14 @@ class Writing(QObject):
         rect = None
         if self.card.isVisible() and self.card.marking is not None:
             rect = self.desk.marking_rect(self.card.marking)
+        is_beside = rect is None
         if rect is None:
             rect = self.desk.cursor_rect()
-            if rect is not None:  # beside the line of the cursor, so that its system can be seen
-                rect = QRectF(rect.x() + 14, rect.y(), 1, min(rect.height(), 40.0))
-        self.desk.place_card(card, rect)
-        QTimer.singleShot(0, card, lambda: self.desk.place_card(card, rect) if card.isVisible() else None)
+        self._put(card, rect, is_beside)
+        QTimer.singleShot(0, card, lambda: self._put(card, rect, is_beside) if card.isVisible() else None)
+
+    def _put(self, card: Card, rect: QRectF | None, is_beside: bool) -> None:
+        if is_beside and rect is not None:
+            self.desk.place_beside(card, rect)
+        else:
+            self.desk.place_card(card, rect)

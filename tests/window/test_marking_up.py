@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from window_support import document_of, make_score, wait_for, words
@@ -303,3 +303,19 @@ def test_typing_never_holds_the_window_up(window: Window, small_organ: Organ) ->
         QTest.keyClicks(card.field, letter)
         times.append(time.perf_counter() - start)
     assert max(times) < 0.05, f"{max(times) * 1000:.0f} ms for one letter"
+
+
+def test_hovering_a_note_tells_which_pipes_sound(opened: Window) -> None:
+    view = opened.score
+    compiled, derived = view.store.compiled(0), opened.session.derived
+    assert compiled is not None
+    assert derived is not None
+    note = next(n for n in derived.analysis.score.notes if n.bar == 4 and n.hand == "right")
+    x, y = compiled.notes[note.ordinal]
+    rect = view.page_rect(0)
+    point = QPointF(rect.x() + (x + 100) * view.scale, rect.y() + (y + view.title_height) * view.scale)
+    words = view.sounding_at(0, point)
+    assert "on the Swell sounds" in words
+    assert "Salicional 8" in words
+    assert "Oboe 8" in words
+    assert not view.sounding_at(0, point - QPointF(0, 300 * view.scale))
