@@ -26,7 +26,24 @@ def apply_note(note: Note, divisions: list[DivisionDraft]) -> list[int]:
     last = note.within is None or note.within == len(divisions) - 1
     begins = re.match(r"^\s*[*†‡§+°¹²³]{1,3}", note.piece.text)
     places = range(len(divisions)) if last and begins else [note.within] if note.within is not None else []
+    if last and not begins:
+        places = _spoken_of(note.piece.text, divisions) or places
     return [at for at in places if at < len(divisions) and _apply(note, divisions[at])]
+
+
+def _spoken_of(text: str, divisions: list[DivisionDraft]) -> list[int]:
+    """The divisions that a sentence names: ``Both manuals are enclosed``, ``The Swell is in a box``."""
+    box = _BOX.search(fold(text))
+    folded = fold(text)[: box.start() if box else None].replace("swell pedal", " ")
+    if not re.search(r"\b(?:is|are|enclosed|ist|sind|stehen|steht|staan|staat|est|sont|e|es)\b", folded):
+        return []
+    if re.search(r"\b(?:both|all|two|the) manuals?\b|\b(?:beide|alle|all) (?:manuale|klaviere|manualen|divisions)\b", folded):
+        return [at for at, division in enumerate(divisions) if division.role != "pedal"]
+    if re.search(r"\b(?:whole|entire|ganze|gesamte) (?:organ|instrument|orgel|pedal)|\ball divisions\b", folded):
+        return list(range(len(divisions)))
+    words = re.findall(r"[^\W\d_]+", folded)
+    roles = {one.role for word in words for one in division_words().get(word, ()) if word not in ("manual", "manuals")}
+    return [at for at, division in enumerate(divisions) if division.role in roles]
 
 
 def _apply(note: Note, division: DivisionDraft) -> bool:

@@ -9,11 +9,12 @@ from core.organ.ids import slug, unused
 from core.organ.lists.boxes import apply_note, box_pedals, tidy
 from core.organ.lists.drafts import AidDraft, DivisionDraft
 from core.organ.lists.finishing import finish_stop
+from core.organ.lists.halves import mate_halves
 from core.organ.lists.joining import Ends, join_coupler, join_tremulant, turned
 from core.organ.lists.keyboards import settle_keyboards
 from core.organ.lists.language import guess_language, guess_tradition
 from core.organ.lists.state import Gathered, Scope
-from core.organ.lists.vocabulary import fold, short_words
+from core.organ.lists.vocabulary import fold, pattern, short_words
 from core.organ.model import Aid, AidKind, Coupler, Division, Organ, Role, Tremulant
 from core.texts import say
 
@@ -27,6 +28,8 @@ def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
     tradition = guess_tradition(language, divisions, text)
     _pedal_without_heading(gathered)
     _letters(divisions)
+    _named_sources(divisions)
+    mate_halves(divisions)
     _write_out(divisions, language)
     _roles(divisions)
     cited: set[int] = set()
@@ -112,6 +115,7 @@ def _same(one: DivisionDraft, other: DivisionDraft) -> bool:
 def _pedal_without_heading(gathered: Gathered) -> None:
     """A last block behind a gap that begins at 16 or 32 ft, where no pedal is named: the pedal, with a doubt."""
     divisions = gathered.divisions
+    _pedal_names(gathered)
     if any(division.role == "pedal" for division in divisions) or len(divisions) < 2:
         return
     last = divisions[-1]
@@ -124,6 +128,39 @@ def _pedal_without_heading(gathered: Gathered) -> None:
             divisions.append(pedal)
             gathered.doubts.append((stop.lines[0], say("no heading: the stops from here are taken for the pedal's")))
             return
+
+
+def _pedal_names(gathered: Gathered) -> None:
+    """``Contrabbassi``, ``Contras 16``, ``Subbaß 16`` at the end of the one manual's list are the pedal's, with a doubt."""
+    divisions = gathered.divisions
+    pedals = [division for division in divisions if division.role == "pedal"]
+    filled = [division for division in divisions if division.stops and division.role != "pedal"]
+    if any(pedal.stops for pedal in pedals) or len(filled) != 1:
+        return
+    only = filled[0]
+    at = len(only.stops)
+    while at > 0 and pattern("pedal_stops").search(fold(only.stops[at - 1].name)):
+        at -= 1
+    low = any(stop.pitch is None or stop.pitch >= 16 for stop in only.stops[at:])
+    if not 3 <= at < len(only.stops) or not low:
+        return
+    stops, only.stops = only.stops[at:], only.stops[:at]
+    for stop in stops:
+        stop.half = None
+    if pedals:
+        pedals[0].stops = stops
+    else:
+        divisions.append(DivisionDraft(name="Pedal", role="pedal", keyboard=None, lines=(), stops=stops))
+    gathered.doubts.append((stops[0].lines[0], say("no heading: the stops from here are taken for the pedal's")))
+
+
+def _named_sources(divisions: list[DivisionDraft]) -> None:
+    """``Octave 4 (Principal)``: a remark that is another stop's name tells whose pipes it has."""
+    names = {fold(stop.name) for division in divisions for stop in division.stops}
+    for division in divisions:
+        for stop in division.stops:
+            source = next((r for r in stop.remarks if fold(r) in names and fold(r) != fold(stop.name)), None)
+            stop.borrowed = stop.borrowed or source
 
 
 def _letters(divisions: list[DivisionDraft]) -> None:

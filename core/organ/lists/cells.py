@@ -101,7 +101,7 @@ def is_figure(text: str) -> bool:
     """Whether a cell holds only a pitch, ranks or a number."""
     text = FROM_KEY.sub(" ", text)
     if re.match(r"\s*(?:\d|[IVX]+\b)", text):
-        text = " ".join(word for word in text.split() if not (len(word) > 2 and is_half(word)))
+        text = " ".join(word for word in text.split() if not (is_half(word) and (len(word) > 2 or word in ("B", "D", "T"))))
     sorts = [token.sort for token in tokens_of(text)]
     if not sorts:
         return True

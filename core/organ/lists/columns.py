@@ -15,9 +15,9 @@ from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.prose import is_about, is_caption, is_prose, is_wind
 from core.organ.lists.remarks import apply_remark
-from core.organ.lists.sentences import is_note, take_compass, take_sentence
+from core.organ.lists.sentences import is_note, take_compass, take_noted, take_sentence
 from core.organ.lists.state import Gathered, Note
-from core.organ.lists.stops import read_stops
+from core.organ.lists.stops import read_stops, without_pipes
 from core.organ.lists.vocabulary import fold, pattern, words
 
 _COMMAS = re.compile(
@@ -65,6 +65,9 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
     ditto = _DITTO.match(text)
     if ditto:
         piece = _undittoed(gathered, Piece(text[ditto.end() :], piece.lines, piece.at), place)
+    if is_note(piece.text) and is_prose(piece.text) and not piece.text[:1] in "*†‡§+°":
+        take_noted(gathered, piece, place.within)
+        return
     if is_note(piece.text):
         gathered.notes.append(Note(piece=piece, within=place.within))
         return
@@ -181,7 +184,11 @@ def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
             _read_apart(gathered, part, place)
         return
     tiny = any(len(part.text) < 4 for part in parts)
-    if aids and (tiny or (aids[0] and not all(aids))):
+    told = [
+        bool(aid or read_couplers(part, within=None, section=True) or read_tremulant(part, None))
+        for aid, part in zip(aids, parts, strict=False)
+    ]
+    if aids and (tiny or (aids[0] and not all(told))):
         parts = [piece]
     for part in parts:
         _apart(gathered, part, place, carried)
@@ -355,7 +362,7 @@ def _take_stops(gathered: Gathered, piece: Piece, place: Place) -> None:
     if last is not None and re.fullmatch(r"[(\[].*[)\]]?\.?", text) and apply_remark(last, text.strip("()[] .")):
         last.lines = tuple(sorted({*last.lines, *piece.lines}))
         return
-    if is_wind(text) or (is_about(text) and not any(d.complete and likely(d.name) for d in read_stops(piece))):
+    if is_wind(text) or (is_about(without_pipes(text)) and not any(d.complete and likely(d.name) for d in read_stops(piece))):
         return
     drafts = read_stops(piece, pitch_first=place.pitch_first)
     good = [d for d in drafts if _is_stop(d.name, d.complete, bool(d.numeral), text)]

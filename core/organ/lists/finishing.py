@@ -101,7 +101,7 @@ def _pitch(draft: StopDraft, match: Match | None, name: str, family: Family, ped
     if draft.pitch is not None:
         if family in _COMPOUND or draft.exact:
             return draft.pitch
-        if match is not None and match.kind.id == "tierce" and draft.pitch in _TIERCES:
+        if match is not None and match.kind.id in ("tierce", "terz") and draft.pitch in _TIERCES:
             pitch = _TIERCES[draft.pitch]
             said = say("{stop} {printed} read as {true}", stop=name, printed=write_feet(draft.pitch), true=write_feet(pitch))
             draft.doubts.append((line, said))

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 
-from core.organ.lists.keys import Compass, find_compasses
+from core.organ.lists.keys import BOTTOM, SHORT_OCTAVE, Compass, find_compasses, short_octave_keys
 from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
 from core.organ.lists.vocabulary import (
@@ -24,17 +24,13 @@ _COUNTED = re.compile(
     r"[-–,;:(\[]*\s*(?<!\w)(?:(?P<count>\d{1,3}|[A-Z])\s*(?:speaking\s+|sounding\s+)?"
     r"(?:stops?|jeux|registers?|stimmen|stemmen|registri|registros|st\.|reg\.|rejst\w*|głos\w*|stämmor|stemmer|voices|stem\.)"
     r"|\d+\s*(?:pipes|pfeifen|pijpen|tuyaux|canne|ranks|rangs)"
-    r"|(?P<keys>\d{2})\s*(?:notes?|keys|tasten|toetsen|touches|tasti|teclas|n\.|tangenter|tones))"
+    r"|(?P<keys>\d{2})\s*(?:notes?|notas?|note|keys|tasten|toetsen|touches|tasti|teclas|n\.|tangenter|tones|klawiszy|kláves|töne))"
     r"(?:\s+(?:and|&|,)\s+\d+\s*(?:pipes|ranks))?\.?\s*[)\]]*",
     re.IGNORECASE,
 )
 _ROMAN = r"(?:I{1,3}|IV|VI{0,2}|[1-5])"
 _ROMAN_VALUES = {"I": 1, "II": 2, "III": 3, "IV": 4, "V": 5, "VI": 6, "VII": 7}
 _NOISE_SIGNS = re.compile(r"[^\w'#/-]+")
-_SHORT_OCTAVE = re.compile(
-    r"[(,;]?\s*(?:short octave|kurze o[kc]tave?|octave courte|korte? octaaf|octava corta|ottava corta|kort oktav)\)?",
-    re.IGNORECASE,
-)
 _TO_KEY = re.compile(r",?\s*(?:down )?(?:to|from) (?:fiddle|tenor|gamut|middle) [A-G]\b\.?", re.IGNORECASE)
 _WIND = re.compile(
     r"[(,;]?\s*(?:wind(?: pressure)?:?\s*)?\d+(?:\s?[-–]?\s?\d/\d|\s?[½¼¾])?\s*(?:\"|”|″|''|inch(?:es)?|ins?\.?|mm)\s*"
@@ -107,7 +103,7 @@ def _tells(part: str) -> bool:
     return bool(
         find_compasses(part)
         or _COUNTED.fullmatch(part)
-        or _SHORT_OCTAVE.fullmatch(part)
+        or SHORT_OCTAVE.fullmatch(part)
         or pattern("enclosed").search(folded)
         or pattern("unenclosed").search(folded)
         or folded in division_words()
@@ -200,7 +196,7 @@ def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     permanent = pattern("permanent").search(fold(text))
     if permanent is not None and len(fold(text)) == len(text):
         text = (text[: permanent.start()] + text[permanent.end() :]).strip(" ,;")
-    text = _SHORT_OCTAVE.sub(" ", printed := text).strip(" ,;")
+    text = SHORT_OCTAVE.sub(" ", printed := text).strip(" ,;")
     section = _section_of(fold(text))
     if section is not None:
         return Heading(piece=piece, section=section, printed=text)
@@ -208,11 +204,19 @@ def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     rest = _take_counts(heading, text)
     rest = _take_compass(heading, rest)
     heading.permanent = permanent is not None
-    if heading.compass is not None and printed.strip(" ,;") != text and not heading.compass.missing:
-        heading.compass = replace(heading.compass, missing=frozenset(heading.compass.low + n for n in (1, 3, 6, 8)))
+    if printed.strip(" ,;") != text:
+        _shorten(heading)
     rest = _take_keyboard(heading, " ".join(rest.split()))
     rest = _take_box(heading, " ".join(rest.split()))
     return _named(heading, rest, text, colon)
+
+
+def _shorten(heading: Heading) -> None:
+    """A short octave leaves four keys out; a count of keys counts those that are there."""
+    if heading.compass is not None and not heading.compass.missing:
+        heading.compass = replace(heading.compass, missing=short_octave_keys(heading.compass.low))
+    elif heading.compass is None and heading.keys:
+        heading.compass = Compass(BOTTOM, BOTTOM + heading.keys + 3, short_octave_keys(BOTTOM))
 
 
 def _take_counts(heading: Heading, text: str) -> str:
@@ -232,10 +236,11 @@ def _take_compass(heading: Heading, text: str) -> str:
     found = [c for c in find_compasses(spaced) if c.end > c.start]
     if not found:
         return text
-    heading.compass = found[0]
-    if heading.keys and not found[0].high:
-        heading.compass = found[0]
-    return spaced[: found[0].start] + " " + spaced[found[0].end :]
+    ranges = [one for one in found if not spaced[one.start : one.end][:2].isdigit()]
+    heading.compass = (ranges or found)[0]
+    for one in reversed(found):
+        spaced = spaced[: one.start] + " " + spaced[one.end :]
+    return re.sub(r"\(\s*[,;]\s*", "(", spaced)
 
 
 def _take_box(heading: Heading, text: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from itertools import pairwise
 
 from core.organ.lists.cells import is_figure
 from core.organ.lists.couplers import read_couplers
@@ -18,7 +19,7 @@ from core.organ.lists.vocabulary import fold, pattern
 _SEPARATORS = (
     re.compile(r"\s*;\s*"),
     re.compile(
-        r"\s*,\s+(?!\d+\s*(?:ranks|rks|fach|f\b|st\b|rangs)|no\b|wood\b|metal\b)(?=[^()]*(?:\(|$))",
+        r"\s*,\s+(?!\d+\s*(?:ranks|rks|fach|f\b|st\b|rangs)|no\b|wood\b|metal\b|tin\b|zinc\b|(?:bass|treble|basse|dessus|bassi|soprani)\b(?!\s*\d))(?=[^()]*(?:\(|$))",
         re.IGNORECASE,
     ),
     re.compile(r"\s*[•●▪·|]\s*"),
@@ -43,7 +44,9 @@ def run_in(piece: Piece) -> re.Pattern[str] | None:
         return None
     text = re.sub(r"\([^()]*\)", lambda found: "·" * len(found.group()), piece.text)
     best, most = None, 1
-    for separator in _SEPARATORS:
+    numbers = [int(number) for number in re.findall(r"(?<!\S)(\d{1,3})\.(?=\s+[^\W\d])", text)]
+    numbered = len(numbers) >= 2 and 2 * sum(b - a == 1 for a, b in pairwise(numbers)) >= len(numbers) - 1
+    for separator in _SEPARATORS[:-1] if numbered or re.match(r"\s*[ivxl]{1,6}\.\s", text) else _SEPARATORS:
         if len(separator.findall(text)) < 1:
             continue
         parts = [part for part in separator.split(piece.text) if part.strip()]
@@ -99,7 +102,7 @@ def _run_together(piece: Piece) -> list[Piece]:
     if len(piece.text) < 24 or is_prose(piece.text):
         return [piece]
     parts = cut_cell(piece)
-    good = sum(_whole(part.text) for part in parts)
+    good = sum(_whole(part.text) or is_stop_like(part.text) for part in parts)
     if sum(any(draft.complete for draft in read_stops(part)) for part in parts) < 2:
         return [piece]
     return parts if len(parts) >= 2 and good == len(parts) else [piece]

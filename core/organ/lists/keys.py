@@ -37,6 +37,21 @@ _PAIR = re.compile(
 )
 
 
+SHORT_OCTAVE = re.compile(
+    r"[(,;]?\s*(?:(?:with |mit |con |met )?(?:prima |first |bass |basse )?(?:short octave|kurze[rn]? o[kc]tave?|octave courte"
+    r"|korte? octaaf|octava corta|ottava corta|kort oktav))\)?",
+    re.IGNORECASE,
+)
+
+
+def short_octave_keys(low: Key) -> frozenset[Key]:
+    """The keys that a short octave above C leaves out."""
+    return frozenset(low + step for step in (1, 3, 6, 8))
+
+
+_TENOR = re.compile(r"\b(?:tenor|fiddle) ([CG])\b(?=\s*(?:to|[-–—]))", re.IGNORECASE)
+
+
 @dataclass(frozen=True, slots=True)
 class Compass:
     """A compass as read: first and last key, keys left out between them, and how far its print is certain."""
@@ -50,11 +65,13 @@ class Compass:
 
 def find_compasses(text: str, *, pedal: bool | None = None) -> list[Compass]:
     """Every compass printed in a text, with its place. `pedal`: whose it is, where that is known."""
-    plain = text.translate(_SUPER)
+    plain = _TENOR.sub(lambda one: " " * (len(one[0]) - 1) + one[1].lower(), text.translate(_SUPER))
     found = [one for match in _RANGE.finditer(plain) if (one := _range(match, plain, pedal))]
     for match in _COUNT.finditer(plain):
         number = int(match["n"])
-        if 12 <= number <= 73 and not any(c.start <= match.start() <= c.end + 12 for c in found):
+        if 12 <= number <= 73 and not any(
+            c.start <= match.start() <= c.end + 12 or 0 <= c.start - match.end() <= 3 for c in found
+        ):
             found.append(Compass(BOTTOM, BOTTOM + number - 1, frozenset(), match.start(), match.end()))
     return sorted(found, key=lambda one: one.start)
 

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 from core.organ.model import Feet, Ranks
 from core.organ.names import Match, find_kind, know_stop
 
 
+_MATERIAL = re.compile(
+    r",?\s+(?:(?:von|aus|in|of|van|di|in|de|en|ze)\s+)(?:gutem\s+|englischem\s+|engl\.?\s+|reinem\s+)?"
+    r"(?:zinn|holz|metall?|metaal|wood|tin|hout|tin|legno|stagno|metallo|madera|estaño|bois|étain|dřeva|eichenholz|blei)\b\.?",
+    re.IGNORECASE,
+)
+
+
 @lru_cache(maxsize=8192)
 def knows(name: str) -> bool:
     """Whether a text is a known stop name, whatever else it may be."""
-    return find_kind(name) is not None
+    return find_kind(name) is not None or find_kind(without_material(name)) is not None
 
 
 @lru_cache(maxsize=8192)
@@ -30,4 +38,13 @@ def look_up(
     tradition: str | None,
 ) -> Match | None:
     """What a name means where it stands."""
-    return know_stop(name, pedal=pedal, pitch=pitch, ranks=ranks, language=language, tradition=tradition)
+    found = know_stop(name, pedal=pedal, pitch=pitch, ranks=ranks, language=language, tradition=tradition)
+    bare = without_material(name)
+    if bare != name and (found is None or found.guess):
+        found = know_stop(bare, pedal=pedal, pitch=pitch, ranks=ranks, language=language, tradition=tradition) or found
+    return found
+
+
+def without_material(name: str) -> str:
+    """``Subbaß von Holz`` without what it is made of."""
+    return _MATERIAL.sub("", name).strip() or name

@@ -30,6 +30,8 @@ def guess_language(text: str, divisions: list[DivisionDraft]) -> str | None:
             scores[language] += min(len(re.findall(sign, names)), 6)
         if division.language in scores and division.language not in ("en", "it"):
             scores[division.language] += 1
+    if _english_frame(divisions):
+        scores["en"] += 4
     best = scores.most_common(1)
     return best[0][0] if best and best[0][1] > 0 else None
 

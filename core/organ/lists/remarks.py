@@ -12,6 +12,7 @@ _BOTH = re.compile(
     r"^(?:b\s?[./+]\s?[dt]|bass?e?\s?[/+&]\s?(?:dis[ck]\w*|treble|dessus|tr)|b\s?(?:und|and|et|en|\+)\s?[dt]|bass[io]?\s?(?:/|e|\+|y)\s?soprani?o?|(?:m\.?\s?i\.?|bajos)\s?(?:y|/|\+)\s?(?:m\.?\s?d\.?|tiples)|bas\s?/\s?dis[ck]\w*|b/d)\.?$"
 )
 _NOTE_RANGE = re.compile(r"^(?:c\d{1,2}|[a-h](?:\d|'{1,3}|is|#)?)\s*[-–]\s*(?:[a-g]\S{0,4})?$", re.IGNORECASE)
+_MATERIAL = re.compile(r"(?:stopped |open |spotted )?(?:metal|wood|tin|zinc|holz|zinn|metall|hout|metaal|bois|etain|legno|stagno)")
 _HALF_AT_END = re.compile(r"^(?P<name>.+?)[\s,]+(?P<half>\S+(?:\s\S+)?)$")
 
 
@@ -128,6 +129,9 @@ def _borrowed(draft: StopDraft, text: str, folded: str) -> bool:
 def _from_commas(draft: StopDraft) -> None:
     """``clarabella, tenor C``: what stands behind a comma in a name may be a remark."""
     parts = [part.strip() for part in draft.name.split(",")]
+    while len(parts) > 1 and _MATERIAL.fullmatch(fold(parts[-1]).strip(".")):
+        draft.remarks.append(parts.pop())
+        draft.name = ", ".join(parts)
     while len(parts) > 1 and re.match(r"(?:to |from |ab |vanaf |depuis )?(?:tenor|ten\.?|t\.?c\.?|mid\w*|[a-g]\d?'*|gamut)\b", fold(parts[-1])):
         if not apply_remark(draft, parts[-1]):
             return

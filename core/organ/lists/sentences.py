@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from core.organ.lists.aids import read_aid, read_tremulant
 from core.organ.lists.drafts import CouplerDraft
-from core.organ.lists.keys import Compass, find_compasses, pair_of_counts
+from core.organ.lists.keys import SHORT_OCTAVE, Compass, find_compasses, pair_of_counts, short_octave_keys
 from core.organ.lists.lines import Piece
-from core.organ.lists.state import Gathered, Scope
+from core.organ.lists.knowing import knows
+from core.organ.lists.prose import is_prose
+from core.organ.lists.state import Gathered, Note, Scope
+from core.organ.lists.stops import read_stops
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
 
 _MARK_FIRST = re.compile(r"^\s*(?P<mark>[*†‡§+°]{1,3}|[¹²³]|\(\*\))\s*(?P<rest>.*)$")
@@ -63,6 +67,9 @@ def take_compass(gathered: Gathered, piece: Piece, within: int | None, *, sectio
     if not found:
         return False
     folded = fold(piece.text)
+    named = read_stops(piece) if not section else []
+    if named and knows(named[0].name) and fold(named[0].name) not in division_words():
+        return False  # "Chimes 25 notes" is a stop
     rest = piece.text
     for one in reversed(found):
         rest = rest[: one.start] + " " + rest[one.end :]
@@ -112,6 +119,8 @@ def _scopes(gathered: Gathered, piece: Piece, found: list[Compass], folded: str,
         whose = _whose(stretch) or _whose(fold(text[one.end : one.end + 25]).split(",")[0].split(";")[0])
         pedal = whose == "pedal"
         better = next((c for c in find_compasses(text, pedal=pedal) if c.start == one.start), one)
+        if SHORT_OCTAVE.search(text[one.end : one.end + 40]) and not better.missing and not pedal:
+            better = replace(better, missing=short_octave_keys(better.low))
         fallback = within if within is not None else "manuals"
         gathered.compasses.append(Scope(whose=fallback if whose is None else whose, compass=better, lines=piece.lines))
         before = one.end
@@ -126,6 +135,19 @@ def _whose(folded: str) -> str | None:
         if meant and meant[0].role not in ("pedal",) and not _MANUALS.fullmatch(m.group()):
             places.append((m.start(), "word:" + m.group()))
     return max(places)[1] if places else None
+
+
+def take_noted(gathered: Gathered, piece: Piece, within: int | None) -> None:
+    """A paragraph one sentence of which says what stands in a box; the others may tell of compasses and tremulants."""
+    start = 0
+    ends = [found.end() for found in re.finditer(r"(?<=[\w)])\.(?=\s+[A-ZÀ-Ý])", piece.text)]
+    for end in [*ends, len(piece.text)]:
+        sentence = piece.cut(start, end)
+        if is_note(sentence.text):
+            gathered.notes.append(Note(piece=sentence, within=within))
+        if is_prose(sentence.text) or not is_note(sentence.text):
+            take_sentence(gathered, sentence, within)
+        start = end
 
 
 def take_sentences(gathered: Gathered, pieces: list[Piece], within: int | None) -> None:

@@ -32,10 +32,15 @@ _TENOR_C = re.compile(r"(?<=\w)\s+T\.?\s?C\b\.?(?!\w)")
 _UNIT = re.compile(r"(?:ft|feet|fu(?:ß|ss)|pieds?|vt|voet)\.?$", re.IGNORECASE)
 
 
+def without_pipes(text: str) -> str:
+    """A text without its counts of pipes, which say nothing of a stop's pitch."""
+    return _PIPES.sub(lambda found: " " * len(found.group()), text)
+
+
 def read_stops(piece: Piece, *, pitch_first: bool = False) -> list[StopDraft]:
     """The stops that a stretch holds, in its order; what has no name is none."""
     text = _TENOR_C.sub(" (TC)", FROM_KEY.sub(r" (\1)", piece.text))
-    text = _PIPES.sub(lambda found: " " * len(found.group()), text)
+    text = without_pipes(text)
     piece = Piece(text, piece.lines, piece.at)
     tokens = tokens_of(text)
     drafts = [_draft(piece, chunk, pitch_first) for chunk in _chunks(tokens, pitch_first)]
@@ -51,7 +56,7 @@ def _chunks(tokens: Sequence[Token], pitch_first: bool) -> Iterable[list[Token]]
             starts = named and token.sort is Sort.PITCH and _name_follows(tokens, at + 1)
         else:
             starts = closed and (
-                (_is_name(token) and not _half_follows(tokens, at))
+                (_is_name(token) and not _half_follows(tokens, at) and not _remark_follows(token))
                 or _numbers_next(tokens, at)
                 or token.sort is Sort.MARK
             )
@@ -76,6 +81,17 @@ def _half_follows(tokens: Sequence[Token], at: int) -> bool:
         return True
     alone = at + 1 >= len(tokens) or not _name_follows(tokens, at + 1)
     return alone and is_half(tokens[at].text) and not any(t.sort is Sort.PITCH for t in tokens[at + 1 : at + 2])
+
+
+_REMARK_WORDS = frozenset(
+    ("prep", "prepared", "ext", "extn", "extension", "transm", "transmission", "transmissie", "emprunt", "borrowed")
+    + ("duplexed", "derived", "vorbereitet", "vakant", "vacant", "digital", "electronic", "elektronisch", "tc")
+)
+
+
+def _remark_follows(token: Token) -> bool:
+    """Whether a word after the pitch begins a remark rather than the next stop."""
+    return fold(token.text).strip(".,") in _REMARK_WORDS
 
 
 def _is_name(token: Token) -> bool:

@@ -7,7 +7,7 @@ from collections import Counter
 from itertools import pairwise
 
 from core.organ.lists.aids import read_tremulant
-from core.organ.lists.cells import column_at, is_figure
+from core.organ.lists.cells import FROM_KEY, column_at, columns_of, is_figure
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading
 from core.organ.lists.keys import find_compasses
@@ -53,6 +53,21 @@ def by_place(heads: list[Heading], rows: list[list[Piece]]) -> list[list[Piece]]
     return columns
 
 
+def by_edges(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
+    """Columns by the places of the cells alone, where these make as many columns as there are headings."""
+    wide = [row for row in rows if len(row) == count]
+    if len(wide) < 2 or len(wide) * 2 < len(rows):
+        return None
+    spans = [(min(row[n].at for row in wide), max(row[n].at for row in wide)) for n in range(count)]
+    if any(left[1] + 8 > right[0] for left, right in pairwise(spans)):
+        return None
+    columns: list[list[Piece]] = [[] for _ in range(count)]
+    for row in rows:
+        for cell in row:
+            columns[min(range(count), key=lambda n: abs(spans[n][0] - cell.at))].append(cell)
+    return columns
+
+
 def by_order(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
     """Columns by the order of the stops in each row, where rows were flattened to single spaces."""
     cut = [cut_row(row) for row in rows]
@@ -63,9 +78,21 @@ def by_order(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
     ended = [_last_full(cut, column, count) for column in range(count)]
     for number, (row, items) in enumerate(zip(rows, cut, strict=True)):
         indent = row[0].at if row else 0
-        for at, column in enumerate(_columns_of(items, number, ended, count, indent)):
+        places = _columns_of(items, number, ended, count, indent)
+        if indent < 2 and len(items) < count and columns[0] and _has_ended(columns[0], items[0], columns[1]):
+            places = [place + 1 for place in places]
+        for at, column in enumerate(places):
             columns[column].append(items[at])
     return columns
+
+
+def _has_ended(column: list[Piece], item: Piece, beside: list[Piece]) -> bool:
+    """Whether the left column ended: its last stop is a reed, the item is none, and the column beside it goes on with flues."""
+    odd = pattern("tremulant").search(fold(item.text)) or read_couplers(item, within=None, section=False)
+    last_row = bool(beside) and beside[-1].lines[0] > column[-1].lines[0]
+    if last_row:
+        return True
+    return _reed(column[-1]) and not odd and not _reed(item) and bool(beside) and not _reed(beside[-1])
 
 
 def _last_full(cut: list[list[Piece]], column: int, count: int) -> int:
@@ -86,6 +113,7 @@ def cut_row(row: list[Piece]) -> list[Piece]:
 
 def cut_cell(cell: Piece) -> list[Piece]:
     """A cell cut after each pitch or rank before the next name; couplers and tremulants stay whole."""
+    cell = Piece(FROM_KEY.sub(r" (\1)", cell.text), cell.lines, cell.at)
     couplers = read_couplers(cell, within=None, section=False)
     if couplers:
         return [cell] if len(couplers) == 1 or re.search(r"[,&]", cell.text) else _uncoupled(cell)
@@ -188,4 +216,4 @@ def _reed(piece: Piece) -> bool:
     return match is not None and match.family is Family.REED
 
 
-__all__ = ["alternating", "by_order", "by_place", "column_at", "cut_row", "restarts"]
+__all__ = ["alternating", "by_edges", "by_order", "by_place", "column_at", "cut_row", "restarts"]

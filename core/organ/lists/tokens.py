@@ -41,7 +41,7 @@ _WORDS_OF_RANKS = r"(?:ein|zwei|zwey|drei|drey|vier|fünf|sechs|sieben|acht|"
 _WORDS_OF_RANKS += r"three|four|five|two|six|trois|quatre|cinq|tres|cuatro|cinco|drie|twee|vijf)"
 _COUNT = rf"(?:\d{{1,2}}|[IVX]{{1,5}}|{_WORDS_OF_RANKS})"
 _GLUE = r"(?:\s?(?:-|–|—|/|,|\bbis\b|\bto\b|\bà\b|\ba\b|\bund\b|\bet\b|\band\b|&|\btot\b|\ben\b|\by\b|\.)\s?)"
-_RANKED = rf"{_COUNT}(?:{_GLUE}{_COUNT}){{0,3}}\s*[-–=.]?\s*(?<![A-Za-z])(?:{RANK_MARK}|k)\b\.?"
+_RANKED = rf"{_COUNT}(?:{_GLUE}{_COUNT}){{0,3}}\s*[-–=.]?\s*(?<![A-Za-z])(?:{RANK_MARK}|k|h(?=\.|\s|$))(?!\w)\.?"
 _RANKED_WORD = rf"(?<!\w){_WORDS_OF_RANKS}fach\b"
 _PATTERN = re.compile(
     rf"""
@@ -64,7 +64,7 @@ _GLUED_RANKS = re.compile(r"^(?P<name>[A-ZÀ-Ýa-zß-ÿ=.-]{4,}[a-zß-ÿ.])(?P<r
 _GLUED_PITCH = re.compile(
     rf"^(?P<name>[A-Za-zÀ-ž=.'-]{{3,}}?)(?P<pitch>\d{{1,2}}(?:[ ]?[⅓⅔⅗½⅕⅐]|/\d)?(?:{FEET_MARK})?)$", re.I
 )
-_NORDIC = re.compile(r"(?<=\d)\s*k\.?$")
+_NORDIC = re.compile(r"(?<=[\dIVX])\s*[kh]\.?$")
 _FEET_WORD = re.compile(rf"^(?:{FEET_MARK})$", re.I)
 
 

@@ -19,6 +19,7 @@ from core.organ.lists.sentences import is_note, take_sentences
 from core.organ.lists.state import Gathered
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, tokens_of
+from core.organ.lists.vocabulary import fold, pattern
 from core.texts import say
 
 
@@ -34,7 +35,8 @@ def walk(lines: list[Piece]) -> Gathered:
     """Read a whole list."""
     gathered = Gathered()
     rows = [Row(part, cells_of(part)) for line in lines if line.text.strip() for part in _cut_at_headings(line)]
-    rows = [row for row in rows if row.cells]
+    rows = _led(rows)
+    rows = _present_state(gathered, [row for row in rows if row.cells])
     pending: list[Heading] = []
     block: list[Row] = []
     place = Place()
@@ -57,6 +59,65 @@ def walk(lines: list[Piece]) -> Gathered:
     return gathered
 
 
+def _led(rows: list[Row]) -> list[Row]:
+    """``Great | Open Diapason | 8``: rows that begin with their division; it heads them, once for all that repeat it."""
+    made: list[Row] = []
+    before = ""
+    for row in rows:
+        if len(row.cells) < 2 or not re.search(r"[|\t]", row.line.text):
+            made.append(row)
+            continue
+        first, rest = row.cells[0], row.cells[1:]
+        head = heading_of(first)
+        leads = head is not None and head.rest is None and not (head.word and head.word.stop and head.keyboard is None)
+        leads = leads and (head is not None and (head.word is not None or head.section == "couplers"))
+        if not leads or any(heading_of(cell) for cell in rest) or not all(_is_item(c) or _is_coupler(c) for c in rest):
+            made.append(row)
+            continue
+        if first.text != before:
+            made.append(Row(first, [first]))
+        before = first.text
+        made += [Row(cell, [cell]) for cell in rest]
+    return made
+
+
+def _is_coupler(cell: Piece) -> bool:
+    return bool(read_couplers(cell, within=None, section=True)) or bool(pattern("tremulant").match(fold(cell.text)))
+
+
+_STATE = re.compile(r"[^\d:;,]{0,30}(?:\b1[5-9]\d\d|\b20\d\d)?[^\d:;,]{0,24}:?")
+
+
+def _present_state(gathered: Gathered, rows: list[Row]) -> list[Row]:
+    """Where a list gives a former and the present state of the organ, the rows of the present one, with a doubt."""
+    labels = {at: state for at, row in enumerate(rows) if (state := _state_of(row)) is not None}
+    if set(labels.values()) != {"now", "then"}:
+        return rows
+    kept: list[Row] = []
+    former = False
+    for at, row in enumerate(rows):
+        if at in labels:
+            former = labels[at] == "then"
+            if former:
+                gathered.doubt(row.line, say("an earlier state of the organ is described here; the present one is read"))
+            continue
+        if not former:
+            kept.append(row)
+    return kept if sum(_is_item(cell) for row in kept for cell in row.cells) >= 3 else rows
+
+
+def _state_of(row: Row) -> str | None:
+    """Whether a line is a label for the present or a former state of the organ."""
+    text = row.line.text.strip()
+    if len(text) > 60 or len(text.split()) > 7 or not _STATE.fullmatch(text) or is_prose(text):
+        return None
+    if any(draft.complete for draft in read_stops(row.line)):
+        return None
+    folded = fold(text)
+    found = {state for state in ("now", "then") if pattern("states", state).search(folded)}
+    return found.pop() if len(found) == 1 else None
+
+
 _MIDDLE = re.compile(r"(?<=[.;:,)])\s+(?=(?P<head>[A-ZÀ-Ý][^:.;,()\d]{1,30}(?:\([^()]*\)\s?)?):)")
 
 
@@ -76,7 +137,7 @@ def _cut_at_headings(line: Piece) -> list[Piece]:
 def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
     """``I Hauptwerk C–g3 1. Principal 8′ 2. Gedackt 8′ …``: a heading and its stops run together on a line."""
     tokens = tokens_of(line.text)
-    if len(line.text) < 40 or "|" in line.text or "\t" in line.text or "   " in line.text:
+    if len(line.text) < 40 or ":" in line.text[:70] or "|" in line.text or "\t" in line.text or "   " in line.text:
         return None
     if sum(token.sort in (Sort.PITCH, Sort.RANKS) for token in tokens) < 3:
         return None
@@ -84,7 +145,7 @@ def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
         if token.sort not in (Sort.WORD, Sort.NUMBER, Sort.PITCH) or token.start > 70:
             continue
         head, rest = line.cut(0, token.start), line.cut(token.start)
-        if head.text[-1:] in ",;:–-" or re.search(r"\d['’′]?$", head.text) and not re.search(r"[a-h]\S{0,3}$", head.text):
+        if head.text[-1:] in ",;:–-" or fold(head.text).endswith(" open") or re.search(r"\d['’′]?$", head.text) and not re.search(r"[a-h]\S{0,3}$", head.text):
             continue
         heading = heading_of(head)
         if heading is None or heading.rest is not None or heading.section or (heading.word is None and not heading.keyboard):
@@ -309,14 +370,17 @@ def _numbered(block: list[Row]) -> bool:
 
 def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool:
     """Several headings over rows that hold a stop of each: read them as columns. Was it so?"""
-    from core.organ.lists.tables import alternating, by_order, by_place
+    from core.organ.lists.tables import alternating, by_edges, by_order, by_place
 
     block, after = _tail(block)
     single = all(len(row.cells) == 1 for row in block)
     figures = sum(is_figure(row.cells[0].text) for row in block) if single else 0
     if single and block and figures * 10 >= 3 * len(block):
         columns = alternating([row.cells[0] for row in block], len(heads))
-    elif (found := by_place(heads, [row.cells for row in block])) is not None or (
+    elif (
+        (found := by_place(heads, [row.cells for row in block])) is not None
+        or (one_line(heads) and (found := by_edges([row.cells for row in block], len(heads))) is not None)
+    ) or (
         found := by_order([row.cells for row in block], len(heads))
     ) is not None:
         columns = found
@@ -330,6 +394,11 @@ def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool
         read_column(gathered, column, place)
     read_column(gathered, [cell for row in after for cell in row.cells], Place())
     return True
+
+
+def one_line(heads: list[Heading]) -> bool:
+    """Whether headings stand side by side."""
+    return len({head.piece.lines for head in heads}) == 1
 
 
 def _tail(block: list[Row]) -> tuple[list[Row], list[Row]]:
