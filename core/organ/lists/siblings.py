@@ -1,0 +1,32 @@
+"""What stops of one name tell of one another: "Stopped Diapason Bass" beside its treble, "Open Diapason III" beside I."""
+
+from __future__ import annotations
+
+import re
+
+from core.organ.lists.drafts import DivisionDraft
+from core.organ.normal import key_of
+
+_BASS = re.compile(r"^(?P<name>.+?)[\s,]+(?P<word>bass|bas)\.?$", re.IGNORECASE)
+
+
+def compare_siblings(divisions: list[DivisionDraft]) -> None:
+    """A name that ends in "Bass" is a half only where the same name is a treble; III is a number beside I or II."""
+    for division in divisions:
+        _mate_halves(division)
+        _number(division)
+
+
+def _mate_halves(division: DivisionDraft) -> None:
+    trebles = {(key_of(s.name), s.pitch) for s in division.stops if s.half == "treble"}
+    for stop in division.stops:
+        found = _BASS.match(stop.name)
+        if found and stop.half is None and (key_of(found["name"]), stop.pitch) in trebles:
+            stop.name, stop.half, stop.half_word = found["name"], "bass", found["word"]
+
+
+def _number(division: DivisionDraft) -> None:
+    numbered = {(key_of(s.name), s.pitch) for s in division.stops if s.numeral in ("I", "II") and s.pitch is not None}
+    for stop in division.stops:
+        if stop.numeral in ("III", "IV") and (key_of(stop.name), stop.pitch) in numbered:
+            stop.name, stop.numeral = f"{stop.name} {stop.numeral}", ""
