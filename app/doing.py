@@ -134,6 +134,12 @@ class Doing(QObject):
             onsets = [derived.index.ticks(f) or 0 for f in derived.index.findings]
             at = self.session.cursor.onset
             number = bisect_left(onsets, at) if step > 0 else bisect_left(onsets, at) - 1
+        for _ in range(count):  # past those that the proof leaves out by what was chosen there
+            if not self.window.proof.is_hidden(number % count):
+                break
+            number += step
+        else:
+            return
         self.session.choose_marking(None)
         self.session.choose_finding(number % count)
 

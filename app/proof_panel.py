@@ -7,6 +7,7 @@ from typing import Any
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, QTimer
 from PySide6.QtGui import QFontMetrics, QPainter, QResizeEvent
 from PySide6.QtWidgets import (
+    QHBoxLayout,
     QLabel,
     QListView,
     QStyledItemDelegate,
@@ -15,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.choice_box import ChoiceBox
 from app.lettering import text_font
 from app.open_finding import MARGIN, OpenFinding, place_words, sentence
 from app.palette import LEVEL_COLOURS, LEVEL_WORDS, SIGNS, Colours
@@ -125,6 +127,17 @@ class ProofPanel(QWidget):
         self.heading.setWordWrap(True)
         self.heading.setContentsMargins(MARGIN, 0, MARGIN, 0)
         layout.addWidget(self.heading)
+        self.by_level, self.by_division = ChoiceBox(self), ChoiceBox(self)
+        self.by_level.setAccessibleName(self.tr("Which remarks"))
+        self.by_division.setAccessibleName(self.tr("Of which division"))
+        choices = QHBoxLayout()
+        choices.setContentsMargins(MARGIN, 0, MARGIN, 0)
+        choices.setSpacing(10)
+        for box in (self.by_level, self.by_division):
+            box.setFont(text_font())
+            box.currentIndexChanged.connect(lambda _: self._sift())
+            choices.addWidget(box, 1)
+        layout.addLayout(choices)
         self.model = FindingsModel()
         self.view = QListView(self)
         self.view.setModel(self.model)
@@ -160,9 +173,45 @@ class ProofPanel(QWidget):
         self._following = True
         self.model.set_findings(derived.index.findings if derived else ())
         self._following = False
+        self._offer_choices()
+        self._sift()
         self._say()
         if chosen is not None:
             self._on_chosen(chosen)
+
+    def _offer_choices(self) -> None:
+        """The levels and divisions that the findings speak of; what was chosen stays, where it is still there."""
+        findings = self.model.findings
+        present = {finding.level.value for finding in findings}
+        levels = [(level, f"{SIGNS[level]} {LEVEL_WORDS[level]}") for level in LEVEL_WORDS if level in present]
+        divisions = dict.fromkeys(finding.division for finding in findings if finding.division)
+        named = [(division, self._division_name(division)) for division in divisions]
+        self.by_level.offer([("", self.tr("All remarks")), *levels])
+        self.by_division.offer([("", self.tr("All divisions")), *named])
+        self.by_level.setVisible(len(levels) > 1)
+        self.by_division.setVisible(len(named) > 1)
+
+    def _division_name(self, division: str) -> str:
+        organ = self.session.organ
+        for one in organ.divisions if organ is not None else ():
+            if one.id == division:
+                return one.name
+        return division.replace("-", " ").capitalize()
+
+    def is_hidden(self, number: int) -> bool:
+        """Whether a finding is left out by what was chosen above the list."""
+        finding = self.model.findings[number]
+        level, division = self.by_level.currentData(), self.by_division.currentData()
+        return bool((level and finding.level.value != level) or (division and finding.division != division))
+
+    def _sift(self) -> None:
+        """Show those findings only that were asked for."""
+        for number in range(len(self.model.findings)):
+            self.view.setRowHidden(number, self.is_hidden(number))
+        chosen = self.session.finding
+        if chosen is not None and chosen < len(self.model.findings) and self.is_hidden(chosen):
+            self.session.choose_finding(None)
+        self._say()
 
     def _say(self) -> None:
         derived = self.session.derived
@@ -174,6 +223,9 @@ class ProofPanel(QWidget):
             words = self.tr("Nothing to remark.")
         else:
             words = count_words([f.level.value for f in derived.index.findings])
+            shown = sum(not self.is_hidden(number) for number in range(len(self.model.findings)))
+            if shown < len(self.model.findings):
+                words += ". " + self.tr("{0} of {1} shown").format(shown, len(self.model.findings))
             if self.session.organ is None:
                 words += ". " + self.tr("With an organ chosen, what it cannot do is said too.")
         self.heading.setText(words)

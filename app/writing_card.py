@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
-from PySide6.QtWidgets import QComboBox, QLineEdit, QListWidget, QWidget
+from PySide6.QtGui import QKeyEvent
+from PySide6.QtWidgets import QLineEdit, QListWidget, QWidget
 
 from app.card import Card
+from app.choice_box import ChoiceBox
 from app.lettering import text_font
 from app.palette import Colours
 from app.session import Session
@@ -18,18 +19,6 @@ from core.score.model import MarkingId, Score
 
 _BREAK = " / "
 _STAVES = {"right": "the right hand’s staff", "left": "the left hand’s staff", "feet": "the pedal staff"}
-
-
-class PlaceBox(QComboBox):
-    """Where a marking stands, with a sign that there is a choice."""
-
-    def paintEvent(self, event: QPaintEvent) -> None:
-        """The chosen words, and the sign at the right."""
-        super().paintEvent(event)
-        painter = QPainter(self)
-        painter.setPen(self.palette().link().color())
-        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, "▾ ")
-        painter.end()
 
 
 class WritingCard(Card):
@@ -67,7 +56,7 @@ class WritingCard(Card):
         self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setAccessibleName(self.tr("Completions"))
         self.lines.addWidget(self.list)
-        self.place = PlaceBox(self)
+        self.place = ChoiceBox(self)
         self.place.setFont(text_font())
         self.place.setAccessibleName(self.tr("Where it stands"))
         self.lines.addWidget(self.place)
