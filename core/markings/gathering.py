@@ -7,12 +7,17 @@ voted by its own texts, then decides doubtful words ("BW", "P.").
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from core.markings.model import Action, Instruction, Reading, ReadingKind
 from core.score.model import MarkingId, Score, ScoreText, TextKind
+
+_SIGN = r"\(?(?:(\*{1,3}|[†‡])\)?|([1-9])\))"  # a note's sign: *, (*), 1), (1)
+_POINTER = re.compile(_SIGN)
+_NOTE = re.compile(rf"\s*{_SIGN}\s+(?=\S)")
 
 Reader = Callable[..., Reading]
 
@@ -57,6 +62,8 @@ class Markings:
 def gather(score: Score, read: Reader, *, language: str | None = None) -> Markings:
     """Read every text that may hold registration. `language` overrides the vote."""
     texts = [text for text in score.texts if _may_hold_registration(score, text)]
+    printed = {text.id: text.text for text in texts}
+    texts = _notes_at_their_pointers(score, texts)
     readings = {text.id: read(text.text, hint=language) for text in texts}
     spoken = language or _vote(readings.values())
     if spoken and not language:
@@ -64,13 +71,47 @@ def gather(score: Score, read: Reader, *, language: str | None = None) -> Markin
     found: list[MarkingRead] = []
     for stack, group in enumerate(_stacks(texts)):
         found.extend(_read_stack(stack, group, readings, read, spoken))
-    found = [mark for mark in found if _believed(score, mark)]
+    found = [_as_printed(mark, printed[mark.id]) for mark in found if _believed(score, mark)]
     found.sort(key=lambda m: (m.text.onset, m.id.part, m.id.staff, m.text.element))
     return Markings(
         language=spoken,
         marks=tuple(m for m in found if m.is_registration or m.reading.brackets),
         all_texts=tuple(found),
     )
+
+
+def _notes_at_their_pointers(score: Score, texts: list[ScoreText]) -> list[ScoreText]:
+    """A note in the title block or at the foot ("1) Sw. Oboe") stands where its pointer ("1)") stands in the staff.
+
+    The pointer before the note is blanked, so that the places of its words remain. A pointer in the first moment,
+    or none, leaves the note to the opening.
+    """
+    pointers: dict[str, ScoreText] = {}
+    for text in texts:
+        alone = _POINTER.fullmatch(text.text.strip())
+        if alone and text.kind is not TextKind.CREDIT and score.parts[text.part].organ:
+            pointers.setdefault(_mark_of(alone), text)
+    found = []
+    for text in texts:
+        before = _NOTE.match(text.text) if text.kind is TextKind.CREDIT else None
+        if before is not None:
+            place = pointers.get(_mark_of(before))
+            text = replace(text, text=" " * before.end() + text.text[before.end() :])
+            if place is not None and place.onset > 0:
+                text = replace(
+                    text, part=place.part, staff=place.staff, bar=place.bar, onset=place.onset,
+                    sounding_onset=place.sounding_onset, placement=place.placement, kind=TextKind.FOOTNOTE,
+                )  # fmt: skip
+        found.append(text)
+    return found
+
+
+def _as_printed(mark: MarkingRead, words: str) -> MarkingRead:
+    return mark if mark.text.text == words else replace(mark, text=replace(mark.text, text=words))
+
+
+def _mark_of(match: re.Match[str]) -> str:
+    return next(group for group in match.groups() if group)
 
 
 def _may_hold_registration(score: Score, text: ScoreText) -> bool:

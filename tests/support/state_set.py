@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 
 from fault_set import HEADS, head
 from making import Piece
@@ -116,6 +117,33 @@ def movements() -> Piece:
     piece.barlines[4] = "<bar-style>light-heavy</bar-style>"
     piece.repeat_bars(4, *CHORDS).number_again(5)
     return mark(piece, (("5", "Sw. Salicional"), ("5_", "Sw."), ("5p", "Ped. Bourdon 16")))
+
+
+def footnoted(place: str, pointer: str, note: str, lines: tuple[str, ...] = ()) -> Piece:
+    """A pointer in the staff, its note in the title block."""
+    piece = page((place, pointer), bars=6, lines=lines)
+    piece.credits.append(note)
+    return piece
+
+
+def signed(piece: Piece, bar: int, content: str, sound: str, *, last: bool) -> None:
+    element = f"<direction><direction-type>{content}</direction-type><staff>1</staff><sound {sound}/></direction>"
+    piece.directions.setdefault(bar, []).append((Fraction(90 if last else 0), 1, element))
+
+
+def dal_segno() -> Piece:
+    piece = page(("3", "Gt. add Principal 4"), ("6_", "Sw."))
+    signed(piece, 2, "<segno/>", 'segno="a"', last=False)
+    signed(piece, 4, "<words>To Coda</words>", 'tocoda="b"', last=True)
+    signed(piece, 8, "<words>D.S. al Coda</words>", 'dalsegno="a"', last=True)
+    signed(piece, 9, "<coda/>", 'coda="b"', last=False)
+    return piece
+
+
+def three_times() -> Piece:
+    piece = page(("3", "Gt. add Principal 4"), bars=6).repeat(2, 4)
+    piece.barlines[4] = '<bar-style>light-heavy</bar-style><repeat direction="backward" times="3"/>'
+    return piece
 
 
 S = State
@@ -479,5 +507,63 @@ CASES: tuple[StateCase, ...] = (
         "en",
         lambda: page(("5", "Gen. 2")),
         (S("5", hands=BOTH_GREAT, need=(OD,)),),
+    ),
+    StateCase(
+        "note in the title block",
+        "en",
+        lambda: footnoted("1", "1)", "1) Gt. Open Diapason 8, Sw. Oboe, Ped. Bourdon 16"),
+        (S("1", need=(OD, ("swell", "Oboe 8"), ("pedal", "Bourdon 16"))),),
+    ),
+    StateCase(
+        "starred note, prepared",
+        "en",
+        lambda: footnoted("1", "*", "* Prepare: Sw. Oboe; Gt. Open Diapason 8"),
+        (S("1", need=(OD, ("swell", "Oboe 8"))),),
+    ),
+    StateCase(
+        "note at its pointer",
+        "en",
+        lambda: footnoted("4", "(*)", "*) Gt. Clarabella 8", lines=HEADS["en"][0]),
+        (S("3", need=(OD,), out=(FLUTE,)), S("4", need=(FLUTE,), out=(OD,))),
+    ),
+    StateCase(
+        "dal segno to the coda",
+        "en",
+        dal_segno,
+        (S("5", hands=BOTH_GREAT), S("3", 2, hands=BOTH_SWELL, need=(P4,)), S("9", hands=BOTH_SWELL)),
+    ),
+    StateCase("three times", "en", three_times, (S("2", out=(P4,)), S("2", 2, need=(P4,)), S("2", 3, need=(P4,)))),
+    StateCase(
+        "each time its own text",
+        "en",
+        lambda: page(("3", "1st time: Gt. add Principal 4"), ("3", "2nd time: Gt. add Fifteenth")).repeat(3, 6),
+        (S("4", need=(P4,), out=(("great", "Fifteenth 2"),)), S("4", 2, need=(("great", "Fifteenth 2"),))),
+    ),
+    StateCase(
+        "a block in one text",
+        "en",
+        lambda: page(("5", "Sw. Salicional\nGt. Clarabella 8\nPed. Bass Flute 8")),
+        (S("5", hands=BOTH_GREAT, need=(("swell", "Salicional 8"), FLUTE, ("pedal", "Bass Flute 8")), out=(OD,)),),
+    ),
+    StateCase(
+        "reeds off again, French",
+        "fr",
+        lambda: page(("3", "Anches R."), ("6", "ôtez anches R."), language="fr"),
+        (
+            S("4", need=(("swell", "Trompette 8"),)),
+            S("6", out=(("swell", "Trompette 8"),), need=(("swell", "Hautbois 8"),)),
+        ),
+    ),
+    StateCase(
+        "reduced to one stop",
+        "en",
+        lambda: page(("3_", "Full Gt."), ("6", "reduce to Open Diapason")),
+        (S("6", need=(OD,), out=(P4, ("great", "Trumpet 8"))),),
+    ),
+    StateCase(
+        "one division cancelled",
+        "en",
+        lambda: page(("3", "cancel Gt.")),
+        (S("3", out=(OD,), need=(("swell", "Oboe 8"),)),),
     ),
 )
