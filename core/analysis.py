@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, partial
 
 from core.checks.context import Context
 from core.checks.dismissals import set_aside
@@ -13,6 +13,7 @@ from core.checks.runner import Report, run
 from core.document import Document, score_of
 from core.findings import Finding
 from core.markings.gathering import Markings, gather
+from core.markings.lexicon import Lexicon
 from core.markings.reading import read_marking
 from core.notes import pins_on
 from core.organ.model import Organ
@@ -41,11 +42,13 @@ class Decisions:
 
     Attributes:
         language: of the markings, where the vote is wrong.
+        words: the user's own.
         keyboards: rows of the keyboards table that the user set (piece's word to division id).
         pins: other stops than the proposed ones, by marking and request.
     """
 
     language: str | None = None
+    words: Lexicon | None = None
     keyboards: Mapping[str, str] = field(default_factory=dict)
     pins: Pins = field(default_factory=dict)
 
@@ -94,7 +97,8 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
     """
     decided = decisions or Decisions()
     told("reading the markings")
-    markings = gather(score, read_marking, language=decided.language)
+    read = partial(read_marking, user_words=decided.words) if decided.words else read_marking
+    markings = gather(score, read, language=decided.language)
     score = give_feet_their_notes(score, markings)
     keyboards = match_keyboards(markings, organ, decided)
     told("playing the piece through")
@@ -124,11 +128,13 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
     )
 
 
-def analyse_document(document: Document, *, language: str | None = None, told: Told = _untold) -> Analysis:
+def analyse_document(
+    document: Document, *, language: str | None = None, words: Lexicon | None = None, told: Told = _untold
+) -> Analysis:
     """Run the whole walk over a document: with the parts and hands that the user told, and every decision."""
     told("reading the score")
     score, organ, notes = score_of(document), document.organ, document.notes
-    decisions = Decisions(language=language or notes.language or None)
+    decisions = Decisions(language=language or notes.language or None, words=words)
     if organ is not None:
         keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
         decisions = replace(decisions, keyboards=keyboards, pins=pins)

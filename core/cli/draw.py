@@ -10,9 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from core.cli.output import EXIT_DONE, FAIL_ON, exit_status, print_json
+from core.cli.words import add_words_argument, words_named
 from core.errors import ReadError, UsageError
 from core.findings import Finding, Level
 from core.markings.contract import reading_to_json
+from core.markings.lexicon import Lexicon
 from core.markings.model import Instruction, Reading
 from core.markings.reading import read_marking
 from core.organ.model import Organ
@@ -49,6 +51,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--file", metavar="F", help='one JSON object a line: {"text": …, "drawn": ["Great: Principal 4"]}'
     )
     parser.add_argument("--language", choices=("en", "fr", "de", "it", "es", "nl", "la"), help="the marking's language")
+    add_words_argument(parser)
     parser.add_argument("--fail-on", choices=FAIL_ON, default="error", help="level from which the exit status is 1")
     parser.add_argument("--json", action="store_true", help="for programs: one JSON document")
 
@@ -59,7 +62,8 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError("give one marking, or a file of them with --file")
     organ = load_organ(arguments.organ)
     cases = [(arguments.text, list(arguments.drawn))] if arguments.file is None else list(read_cases(arguments.file))
-    answers = [answer(organ, text, drawn, language=arguments.language) for text, drawn in cases]
+    words = words_named(arguments)
+    answers = [answer(organ, text, drawn, language=arguments.language, words=words) for text, drawn in cases]
     if arguments.json:
         documents = [answer_to_json(organ, one) for one in answers]
         print_json("draw", documents[0] if arguments.file is None else {"draws": documents})
@@ -69,9 +73,11 @@ def run(arguments: argparse.Namespace) -> int:
     return exit_status(levels, arguments.fail_on) if answers else EXIT_DONE
 
 
-def answer(organ: Organ, text: str, drawn: Sequence[str], *, language: str | None = None) -> Drawn:
+def answer(
+    organ: Organ, text: str, drawn: Sequence[str], *, language: str | None = None, words: Lexicon | None = None
+) -> Drawn:
     """What one marking does on an organ with these stops drawn before."""
-    reading = read_marking(text, hint=language or language_hint(organ, text))
+    reading = read_marking(text, hint=language or language_hint(organ, text), user_words=words)
     keyboards = propose_keyboards(roles_asked(reading.instructions), organ, language=reading.language)
     before, unknown = read_drawn(organ, drawn)
     resolution = resolve(

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from core.cli.output import EXIT_DONE, print_json
+from core.cli.words import add_words_argument, words_named
 from core.errors import ReadError, UsageError
 from core.markings.contract import reading_to_json
 from core.markings.model import Reading
@@ -23,6 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--explain", action="store_true", help="show how each word was read")
     parser.add_argument("--write", metavar="STYLE", help="write it again in a house style: en, en-full, fr, de, it …")
     parser.add_argument("--style", metavar="FILE", help="write it again in a house style of your own (YAML)")
+    add_words_argument(parser)
     parser.add_argument("--json", action="store_true", help="for programs: one JSON document")
 
 
@@ -33,7 +35,8 @@ def run(arguments: argparse.Namespace) -> int:
         texts += lines_of(arguments.file)
     elif not texts:
         raise UsageError("no marking was given", remedy="Write one after the command, or name a file with --file")
-    readings = [read_marking(text, hint=arguments.language) for text in texts]
+    words = words_named(arguments)
+    readings = [read_marking(text, hint=arguments.language, user_words=words) for text in texts]
     written = written_again(readings, arguments.style or arguments.write)
     if arguments.json:
         print_json("read", {"readings": [{**reading_to_json(r), **w} for r, w in zip(readings, written, strict=True)]})

@@ -77,8 +77,9 @@ def _request(stop: Request, language: str, pedal: bool) -> StopRequest:
         if not stop.unknown:
             family, kind = family or known.family, known.kind
             gross = "large" in stop.qualities and family == "mutation"
-            if not pitches and known.feet is not None and not pedal and not gross:
-                pitches = [known.feet]
+            feet = known.feet or stop.own_feet
+            if not pitches and feet is not None and not pedal and not gross:
+                pitches = [feet]
     return StopRequest(
         name=stop.words,
         family=family,

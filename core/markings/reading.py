@@ -24,14 +24,17 @@ def read_marking(text: str, *, hint: str | None = None, user_words: Lexicon | No
         hint: the language of the piece, where known; it decides what the text leaves open.
         user_words: words of the user's own, which win over the built-in ones.
     """
-    if user_words is None:
-        return _read_cached(text, hint)
-    return _read(text, hint, lexicon().joined_with(user_words))
+    return _read_cached(text, hint, user_words)
 
 
 @lru_cache(maxsize=4096)
-def _read_cached(text: str, hint: str | None) -> Reading:
-    return _read(text, hint, lexicon())
+def _read_cached(text: str, hint: str | None, user_words: Lexicon | None) -> Reading:
+    return _read(text, hint, lexicon() if user_words is None else _joined(user_words))
+
+
+@lru_cache(maxsize=4)
+def _joined(user_words: Lexicon) -> Lexicon:
+    return lexicon().joined_with(user_words)
 
 
 def _read(text: str, hint: str | None, words: Lexicon) -> Reading:

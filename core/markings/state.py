@@ -21,6 +21,7 @@ class Request:
         words: the printed name, expanded; None for a request by family or pitch.
         part: which part of the list between commas it stands in.
         joined: it follows the one before by "and".
+        own_feet: the pitch that a table of words gives its name, where the table of stops gives none.
     """
 
     words: str | None = None
@@ -38,13 +39,14 @@ class Request:
     part: int = 0
     joined: bool = False
     adlib: bool = False
+    own_feet: Fraction | None = None
 
     def copy(self) -> Request:
         """Another request that asks the same."""
         return Request(
             self.words, self.family, list(self.pitches), list(self.qualities), self.half, self.ranks,
             self.recipe, self.unknown, self.guessed, self.family_word, self.start, self.end, self.part,
-            self.joined, self.adlib,
+            self.joined, self.adlib, self.own_feet,
         )  # fmt: skip
 
 

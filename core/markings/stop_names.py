@@ -27,6 +27,9 @@ def read_stop(state: State) -> bool:
     unknown = not known and all(state.tokens[state.at + k].kind == "word" for k in range(count))
     request = Request(words=name, unknown=unknown, start=first.start, end=last.end,
                       guessed=any(state.tokens[state.at + k].guessed for k in range(count)))  # fmt: skip
+    own = next((s.stop for s in first.senses if s.stop is not None and s.stop.family), None) if count == 1 else None
+    if own is not None:
+        request.family, request.own_feet = own.family, own.feet
     bare, size = without_size(name, state.language)
     if size is not None:
         request.words = bare
