@@ -39,6 +39,10 @@ def _tremulant(state: State) -> bool:
     at = state.at
     while state.kind(at - state.at) in ("of", "at", "filler", "quality"):
         at += 1
+    named = keyboard(state, at + 1) if state.kind() == "(" and not state.clause.divisions else None
+    if named is not None and state.kind(named.after - state.at) == ")":  # "Trem. (Sw.)"
+        state.take(named.after + 1 - state.at)
+        divisions, at = list(named.roles), state.at
     found = keyboards(state, at, commas=False)
     follow = state.tokens[found.after].kind if found and found.after < len(state.tokens) else ""
     plain = not state.clause.divisions or state.clause.postfix or at > state.at
@@ -64,6 +68,9 @@ def _tremulant(state: State) -> bool:
     ):
         state.take(1 + offset)
         off = True
+        clause = state.clause
+        if state.joined and not clause.verb and not clause.divisions and clause.stops:
+            clause.action, clause.verb = Action.TAKE_OFF, True  # "Oboe & Trem. off": both
     elif has(state.peek(offset), "add_after") and state.pauses(offset + 1):
         state.take(1 + offset)
     emit_aid(state, Action.TREMULANT_OFF if off else Action.TREMULANT_ON, token.start, divisions)
@@ -107,6 +114,12 @@ def _cancel(state: State) -> bool:
         clause.fresh = False
         return True
     token = state.take(1)
+    found = keyboards(state, state.at, commas=False)
+    ends = found is not None and (found.after >= len(state.tokens) or state.pauses(found.after - state.at))
+    if found is not None and ends and not state.clause.divisions:
+        state.take(found.after - state.at)
+        emit_aid(state, Action.CANCEL, token.start, list(found.roles))
+        return True
     emit_aid(state, Action.CANCEL, token.start, state.clause.divisions)
     return True
 
@@ -140,8 +153,11 @@ def _piston(state: State) -> bool:
         assert found is not None
         state.take(found.after - state.at)
         divisions = list(found.roles)
-    if not general and not divisions and state.kind() in ("of", "at") and keyboard(state, state.at + 1):
-        found = keyboards(state, state.at + 1, commas=False)
+    ahead = 1 if state.kind() in ("of", "at") else 0
+    if not general and not divisions and keyboard(state, state.at + ahead):
+        found = keyboards(state, state.at + ahead, commas=False)
+        if found is not None and not ahead and found.after < len(state.tokens):
+            found = None if not state.pauses(found.after - state.at) else found
         if found is not None:
             state.take(found.after - state.at)
             divisions = list(found.roles)

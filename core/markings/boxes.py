@@ -55,7 +55,7 @@ def read_box(state: State) -> bool:
         place = after
     if found.how is not None and not found.box and found.roles is None and not state.clause.divisions:
         _take_opened_division(state, found)
-    if found.how is None or not (found.box or _boxless(state, found.last)):
+    if found.how is None or not (found.box or _boxless(state, found.last) or _moves_alone(state, found)):
         return False
     start = state.tokens[state.at].start
     state.take(found.last - state.at)
@@ -161,6 +161,14 @@ def _opened_division(state: State, at: int) -> Keyboards | None:
 def _box_after(state: State, place: int) -> bool:
     found = keyboard(state, place)
     return found is not None and found.after < len(state.tokens) and state.tokens[found.after].kind == "box"
+
+
+def _moves_alone(state: State, found: _Found) -> bool:
+    """``Ouvrez peu à peu``: nothing but a box is opened or closed gradually."""
+    if found.how is None or not (found.gradual or found.how in ("opening", "closing")):
+        return False
+    before, after = state.kind(-1), state.tokens[found.last].kind if found.last < len(state.tokens) else ""
+    return before in ("", ",", ";", "break", "(") and after in ("", "sign", "break") and not state.clause.divisions
 
 
 def _boxless(state: State, last: int) -> bool:

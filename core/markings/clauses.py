@@ -171,6 +171,11 @@ def read_suffix(state: State) -> bool:
     ):
         return False
     off = has(token, "off_after") and not (has(token, "add_after") and token.kind == "add_after")
+    if clause.full and off and clause.stops:
+        stops, clause.stops = clause.stops, []
+        state.flush()
+        clause = state.clause
+        clause.stops = stops
     if clause.full and off:
         clause.full = False
         clause.stops = [Request(family="all", start=clause.start, end=clause.end)]
@@ -246,12 +251,17 @@ def read_joining(state: State) -> bool:
         number = state.peek(1)
         if has(state.peek(), "number_sign") and number is not None and number.kind == "num" and not number.foot:
             return False
+        all_before = state.kind(-1) == "all_word"
         token = state.take(1)
         clause = state.clause
         if _negates_aid(state):
             state.negated = True
             return True
-        if clause.empty and not clause.full:
+        if clause.empty and not clause.full and (token.words == ("all", "but") or all_before):
+            clause.stops.append(Request(family="all", start=token.start, end=token.end))
+            clause.start = clause.start if clause.fresh else token.start
+            clause.excepting = True
+        elif clause.empty and not clause.full:
             _open(state, Action.TAKE_OFF, token.start)
             state.clause.without = True
         else:
@@ -263,7 +273,9 @@ def read_joining(state: State) -> bool:
 def _with_stops_at_large(state: State) -> bool:
     """``mit hellen Stimmen``, ``mit vollem Werk``: how it sounds, not what is added."""
     ahead = 0
-    while state.kind(ahead) in ("quality", "filler", "all_word", "and", ","):
+    while state.kind(ahead) in ("quality", "filler", "all_word", "and", ",", "unit", "of") or (
+        state.kind(ahead) == "num" and ahead
+    ):
         ahead += 1
     return state.kind(ahead) in ("stops_word", "full", "full_plenum") and (
         ahead > 0 or state.kind(ahead) != "stops_word"

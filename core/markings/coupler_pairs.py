@@ -89,6 +89,12 @@ def pair_at(state: State, at: int) -> tuple[Keyboards, Keyboards, str] | None:
     if first is None:
         return None
     joint, place = _joint(state, first)
+    if joint is None and place < len(state.tokens) and state.tokens[place].kind == "division":
+        more = keyboards(state, place)
+        if more is not None and len(more.roles) > 1:  # "Sw. Gt. & Ch. to Ped."
+            joint, place = _joint(state, more)
+            joint = joint if joint == "to" else None
+            first = Keyboards((*first.roles, *more.roles), more.after)
     if joint is None:
         return None
     second = keyboard(state, place)
@@ -182,13 +188,16 @@ def read_pair(state: State) -> bool:
             )
     emit(state, start, list(dict.fromkeys(pairs)), pitches)
     state.negated = False
+    if not pitches and state.kind() in ("stop", "family") and second.roles != ("pedal",) and len(second.roles) == 1:
+        state.flush()  # "Full Sw. to Gt. Diaps.": the stops are those of the keyboard just named
+        state.name_divisions(list(second.roles))
     return True
 
 
 def coupler_pitches(state: State) -> list[Fraction]:
     """Pitches and octave words after a coupler: "16, 8 & 4", "Super"."""
     found: list[Fraction] = []
-    offset = 1 if state.kind() == "(" else 0
+    offset = 1 if state.kind() == "(" or (state.kind() in ("filler", "at") and state.language == "fr") else 0
     if state.kind(offset) == "num":
         pitches, count = pitch_run(state, state.at + offset)
         after = state.kind(offset + count)
@@ -198,7 +207,7 @@ def coupler_pitches(state: State) -> list[Fraction]:
             and after not in ("stop", "family", "quality", "stops_word")
         ):
             state.take(offset + count)
-            if offset and state.kind() == ")":
+            if state.kind() == ")" and offset:
                 state.take(1)
             return pitches
     while True:

@@ -72,13 +72,13 @@ def _octave(state: State) -> bool:
         state.take(pair[1].after - state.at)
         emit(state, start, [directed(a, b) for a in pair[0].roles for b in pair[1].roles], pitches)
         return True
-    if found is not None:
+    divisions = state.clause.divisions
+    goal = keyboard(state, state.at + 1) if has(state.peek(), "to") and divisions else None
+    if found is not None and goal is None:
         state.take(found.after - state.at)
         emit(state, start, [(role, role) for role in found.roles], pitches)
         return True
-    divisions = state.clause.divisions
     state.clause.said = True
-    goal = keyboard(state, state.at + 1) if has(state.peek(), "to") and divisions else None
     if goal is not None:
         state.take(goal.after - state.at)
         emit(state, start, [directed(d, role) for d in divisions for role in goal.roles], pitches)
@@ -299,6 +299,9 @@ def _coupled(state: State) -> bool:
             ]
         elif len(found.roles) > 1:
             pairs = [pair_by_order(role, found.roles[0]) for role in found.roles[1:]]
+        elif found.roles == ("pedal",):
+            emit_unnamed(state, start, "pedal")
+            pairs = []
         else:
             pairs = [(found.roles[0], _receiver(state, found.roles[0]))]
         emit(state, start, pairs)

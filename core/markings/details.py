@@ -15,10 +15,28 @@ from core.markings.tokens import Token
 _RANKS_F = re.compile(r"\d+ ?f\.?")  # 3f., three ranks; 3 F. would be feet
 
 
+_ADJECTIVES_AFTER = ("fr", "it", "es")
+_MATERIALS = (("wood",), ("metal",))
+
+
+def _material(state: State, request: Request) -> bool:
+    """``Open Diap. (wood)``: of what the pipes are belongs to the name."""
+    offset = 1 if state.kind() == "(" else 0
+    token = state.peek(offset)
+    if token is None or token.words not in _MATERIALS or not request.words or state.language != "en":
+        return False
+    request.words = f"{request.words} {token.words[0].title()}"
+    state.take(1 + offset)
+    if offset and state.kind() == ")":
+        state.take(1)
+    return True
+
+
 def read_after(state: State, request: Request) -> None:
     """What belongs to the request just read: number, ranks, half, pitches, qualities after it."""
     while (
-        _number(state, request)
+        _material(state, request)
+        or _number(state, request)
         or _ranks(state, request)
         or half_after(state, request)
         or quality_after(state, request)
@@ -176,7 +194,10 @@ def quality_after(state: State, request: Request) -> bool:
         sense = next(sense for sense in state.tokens[state.at].senses if sense.kind == "quality")
         request.qualities.append(sense.value)  # bourdon de huit pieds ouvert
         state.take(1)
-    elif kind == "quality" and not names_follow(state, 1 + offset):
+    elif kind == "quality" and (
+        not names_follow(state, 1 + offset)
+        or (state.language in _ADJECTIVES_AFTER and state.kind(1 + offset) in ("num", "pitch_word"))
+    ):
         request.qualities.append(state.tokens[state.at + offset].value)
         state.take(1 + offset)
     elif kind == "similar":

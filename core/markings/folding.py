@@ -90,7 +90,7 @@ class Atom(NamedTuple):
 
 
 _ATOM = re.compile(
-    r"(?P<o>\d+(?:st|nd|rd|th|eme|ieme|er|re|e|a|o|da|do|ta|to|ra|ro|ma|mo|va|vo|vb|mb|te|tes|ste|de)(?![^\W\d_]))"
+    r"(?P<o>\d+(?:st|nd|rd|th|eme|ieme|er|re|e|a|o|da|do|ta|to|ra|ro|ma|mo|va|vo|vb|ve|ves|ere|mb|te|tes|ste|de)(?![^\W\d_]))"
     r"|(?P<n>\d+)|(?P<w>[^\W\d_]+)|(?P<l>\n)|(?P<s>[^\S\n]+)|(?P<p>.)",
     re.DOTALL,
 )

@@ -69,6 +69,9 @@ def read_full(state: State) -> bool:
 
 
 def _full_divisions(state: State) -> None:
+    if state.kind() == "box_of" and state.tokens[state.at].value != "all" and not state.clause.divisions:
+        state.name_divisions([state.tokens[state.at].value])  # "Full Sw. box closed"
+        return
     ahead = 0
     while state.kind(ahead) in ("of", "at", "filler"):
         ahead += 1
@@ -80,9 +83,6 @@ def _full_divisions(state: State) -> None:
         state.clause.divisions = list(pair[0].roles)
         state.named.extend(pair[0].roles)
         state.at += ahead
-        clause = state.clause
-        state.flush()
-        state.clause.divisions = list(clause.divisions)
         return
     follow = state.tokens[found.after].kind if found.after < len(state.tokens) else ""
     if len(found.roles) > 1 and not found.initials and follow in ("to", "up_to"):

@@ -11,12 +11,12 @@ from core.markings.model import Action, Instruction, ReadingKind, StopRequest
 from core.markings.state import State
 from core.markings.tokens import PITCHES, Token
 
-_STRONG_KINDS = """stop compact_stop family plenum plenum_of recipe full full_plenum initials coupler coupled uncoupled
+_STRONG_KINDS = """stop compact_stop family plenum plenum_of recipe full full_plenum initials coupler couple coupled uncoupled
     pedal_coupler manual_coupler manual_uncoupler classical_coupler octave unison_off tremulant box box_of
     crescendo_pedal piston general cancel two_manuals manuals_only feet_only solo solo_end prominent crescendo
     excepted reduce prepare prepared title_hand title_after half_before division roman"""
 _STRONG = frozenset(_STRONG_KINDS.split())
-_FOREIGN = frozenset({"lyric", "title", "other"})
+_FOREIGN = frozenset({"lyric", "title", "other", "simile"})
 _MIXERS = frozenset({"tempo", "expression"})
 
 
@@ -41,6 +41,8 @@ def judge(state: State) -> ReadingKind:
     """Whether the text is registration, something else, or both."""
     tokens = state.tokens
     if not state.drafts:
+        if any(t.kind == "same_as" for t in tokens) and any(t.kind in ("heading", "stops_word") for t in tokens):
+            return ReadingKind.REGISTRATION
         strong = [t for t in tokens if t.kind in ("stop", "family", "tremulant", "coupler") and not t.guessed]
         unknown = [t for t in tokens if t.kind == "word"]
         if not strong or len(unknown) >= len(strong):
@@ -50,7 +52,16 @@ def judge(state: State) -> ReadingKind:
         return ReadingKind.REGISTRATION if state.unread else ReadingKind.OTHER
     if _is_prose(state, tokens):
         return ReadingKind.OTHER
-    return ReadingKind.MIXED if any(t.kind in _MIXERS for t in tokens) else ReadingKind.REGISTRATION
+    mixed = any(t.kind in _MIXERS for t in tokens) or (
+        bool(tokens) and has(tokens[0], "tempo") and _sets_tempo(state, tokens[0])
+    )
+    return ReadingKind.MIXED if mixed else ReadingKind.REGISTRATION
+
+
+def _sets_tempo(state: State, first: Token) -> bool:
+    """``Langsam. II. Man.``: a word for "slowly" at the head that moves no box and no stops."""
+    moving = (Action.BOX, Action.CRESCENDO, Action.REDUCE)
+    return first.kind == "gradually" and not any(d.action in moving for d in state.drafts)
 
 
 def _is_prose(state: State, tokens: list[Token]) -> bool:
@@ -195,6 +206,8 @@ def _number_weight(state: State, token: Token) -> float:
         for t in around
     ):
         return 0.0
+    if before is not None and before.kind == "stop" and token.pitch in (4, 8, 16, 32):
+        return 0.8
     return (
         0.8
         if token.pitch in (8, 16, 32)

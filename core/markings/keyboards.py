@@ -40,10 +40,11 @@ def keyboard(state: State, at: int) -> Keyboards | None:
 
 
 def _is_solo_organ(state: State, at: int) -> bool:
-    if state.language != "en":
-        return False
     before = state.tokens[at - 1] if at else None
     after = state.tokens[at + 1] if at + 1 < len(state.tokens) else None
+    if state.language != "en":
+        heads = before is None or before.kind == "break" or before.value == ";"
+        return heads and after is not None and after.value == ":"
     if before is not None and before.kind in ("division", "roman"):
         return False
     if after is not None and (after.kind in _STOPPY or after.kind in _AFTER_SOLO or after.value in (":", "/")):
@@ -51,7 +52,7 @@ def _is_solo_organ(state: State, at: int) -> bool:
     if after is not None and (after.kind in ("and", "or") or after.value in ("&", "+")) and _named_at(state, at + 2):
         return True
     if before is not None and after is not None and before.value == "(" and after.value == ")":
-        return at > 1
+        return at > 1 and state.tokens[at - 2].kind not in ("stop", "family", "num", "quality")
     return (before is not None and before.kind in ("or", "hand", "to", "and", "at", "full", "coupler")) or (
         before is not None and before.value in ("&", "/", "+")
     )
@@ -73,7 +74,7 @@ def _numbered(state: State, at: int) -> Keyboards | None:
         if has(follow, "manual_word"):
             after = at + 2
     elif has(follow, "manual_word") and (token.kind == "ordinal" or (token.kind == "num" and not token.foot)):
-        number = int(token.value.rstrip(". ")) if token.value.rstrip(". ").isdigit() else None
+        number = int(token.value.rstrip(". ")) if token.value.rstrip(". ").isdecimal() else None
         after = at + 2
     elif (
         has(token, "manual_word")
@@ -81,7 +82,7 @@ def _numbered(state: State, at: int) -> Keyboards | None:
         and (follow.kind in ("roman", "ordinal") or (follow.kind == "num" and not follow.foot))
     ):
         digits = follow.value.rstrip(". ")
-        number = int(digits) if digits.isdigit() else None
+        number = int(digits) if digits.isdecimal() else None
         after = at + 2
     if number is None or not 1 <= number <= 5:
         return None

@@ -67,9 +67,34 @@ def choose(tokens: Sequence[Token], language: str) -> None:
     for place, token in enumerate(tokens):
         if token.kind != "known":
             continue
+        if token.words in _OPENS and language == "en" and _is_open_diapason(tokens, place):
+            token.senses = (Sense("stop", _OPENS[token.words], "en"),)
         token.chosen = best_sense(_fitting(tokens, place), language)
         token.kind = token.chosen.kind
         token.value = token.chosen.value
+
+
+_OPENS = {("open",): "Open Diapason", ("opens",): "Open Diapasons"}
+
+
+def _is_open_diapason(tokens: Sequence[Token], place: int) -> bool:
+    """``Gt. small Open``, ``Ped. Open``, ``Open No. 2``: the stop, not a box; it has a capital and no box by it."""
+    if tokens[place].lower:
+        return False
+    before = tokens[place - 1] if place else None
+    follow = tokens[place + 1] if place + 1 < len(tokens) else None
+    if has(follow, "stop") or has(follow, "box") or has(before, "box") or (before is not None and before.kind == "box_of"):
+        return False
+    if follow is not None and (follow.kind in ("num", "roman") or has(follow, "number_sign")):
+        return True
+    if before is None:
+        return False
+    if before.kind in ("ordinal", "to", "up_to") or (before.kind == "quality" and before.value in ("small", "large")):
+        return True
+    if before.kind == "division" and before.value in ("great", "pedal"):
+        return True
+    listed = follow is not None and (follow.value in ("&", ",") or has(follow, "and"))
+    return before.kind == "division" and listed and place + 2 < len(tokens) and has(tokens[place + 2], "stop")
 
 
 def _fitting(tokens: Sequence[Token], place: int) -> Sequence[Sense]:

@@ -27,7 +27,7 @@ from core.markings.stop_names import read_numbered_stop, read_stop
 from core.markings.tokens import Token
 
 _QUIET_KINDS = """gradually filler tempo expression other title lyric dynamic of at unit number_sign manual_word ordinal
-rank_word solo_word pitch_word label"""
+rank_word solo_word pitch_word label simile"""
 QUIET = frozenset(_QUIET_KINDS.split())
 """Kinds of words that ask for nothing and need no mention."""
 
@@ -49,7 +49,7 @@ _KEYBOARD = "division initials solo roman manual_word ordinal num"
 _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (read_coupler, _KEYBOARD + " octave unison_off pedal_coupler manual_coupler manual_uncoupler classical_coupler"
      " coupler couple coupled uncoupled"),
-    (read_numbered_stop, "number_sign"),
+    (read_numbered_stop, "number_sign ordinal"),
     (read_aid, "tremulant box box_of box_state gradually to crescendo_pedal cancel piston general num two_manuals"
      " manuals_only feet_only"),
     (read_pass, "pass pass_both"),
@@ -114,6 +114,16 @@ def _label(state: State) -> bool:
     while state.kind() in ("num", "ordinal", "roman", "and", ",", ":") and not state.tokens[state.at].foot:
         if state.take(1).value == ":":
             break
+    return True
+
+
+def _same_as(state: State) -> bool:
+    """``as at A``: a registration given elsewhere; which, the text does not say, so the words are listed."""
+    if state.kind() != "same_as" or state.pauses(1):
+        return False
+    first, last = state.tokens[state.at], state.tokens[state.at + 1]
+    state.unread.append(Token(first.kind, "", first.start, last.end))
+    state.take(2)
     return True
 
 
@@ -286,7 +296,7 @@ def _takes_off(state: State) -> bool:
 
 _OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
     "heading": (_heading,),
-    "label": (_label,), "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
+    "label": (_label,), "same_as": (_same_as,), "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
     "half_before": (_half,), "similar": (_similar,), "sign": (_sign,), "break": (_sign,), "and": (_sign,),
 }  # fmt: skip
 

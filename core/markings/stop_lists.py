@@ -41,6 +41,14 @@ def read_pitches(state: State) -> bool:
     elif follow is not None and follow.kind in ("stops_word", "quality") and follow.kind == "stops_word":
         state.take(1)
     request.pitches = [rounded(pitch, request) for pitch in pitches]
+    stops = target(state)
+    bare = request.words is None and request.family is None and not state.qualities and not state.joined
+    if bare and state.kind(-count - 1) == "," and state.tokens[state.at - 1].foot and state.pauses() and stops:
+        last = stops[-1]  # "Flutes, 8 & 4 ft.": the comma parts nothing
+        if last.family_word and not last.pitches and last.part == state.part - 1:
+            last.pitches.extend(request.pitches)
+            last.end = state.tokens[state.at - 1].end
+            return True
     request.end = state.tokens[state.at - 1].end
     add_request(state, request)
     if not request.words and not request.family:
@@ -72,6 +80,8 @@ def read_family(state: State) -> bool:
     add_request(state, request)
     if state.kind() == "stops_word":
         state.take(1)
+    if family == "plenum" and state.kind() == "roman" and state.pauses(1):
+        request.ranks = int(state.take(1).value)  # Plein-jeu IV
     read_after(state, request)
     return True
 

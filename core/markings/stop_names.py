@@ -44,8 +44,10 @@ def read_stop(state: State) -> bool:
 
 def read_numbered_stop(state: State) -> bool:
     """``No. 2 Open Diap.``: the number before the name."""
-    number = state.peek(1)
-    if not has(state.peek(), "number_sign") or number is None or number.kind != "num" or number.foot:
+    token, number = state.peek(), state.peek(1)
+    if token is not None and token.kind == "ordinal" and number is not None and number.kind == "stop":
+        return _ordinal_stop(state, token)
+    if not has(token, "number_sign") or number is None or number.kind != "num" or number.foot:
         return False
     if not has(state.peek(2), "stop"):
         return False
@@ -54,6 +56,18 @@ def read_numbered_stop(state: State) -> bool:
     if read_stop(state) and len(target(state)) > before:
         request = target(state)[-1]
         request.words = f"{request.words} No. {number.value.rstrip('. ')}"
+    return True
+
+
+def _ordinal_stop(state: State, ordinal: Token) -> bool:
+    """``1st Open Diap.``: which of several of that name."""
+    if state.language != "en":
+        return False
+    state.take(1)
+    before = len(target(state))
+    if read_stop(state) and len(target(state)) > before:
+        request = target(state)[-1]
+        request.words = f"{state.text[ordinal.start : ordinal.end].rstrip('.')} {request.words}"
     return True
 
 

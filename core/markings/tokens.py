@@ -272,6 +272,8 @@ class Cutter:
         """Whether feet are named at an atom, and the atom after them."""
         atoms = self.atoms
         start = at
+        if at < len(atoms) and atoms[at].text == "s" and not atoms[at].gap:
+            return True, at + 1  # two soft 8s
         if at < len(atoms) and atoms[at].text == "." and not atoms[at].gap and at + 1 < len(atoms):
             at += 1
         if at < len(atoms) and atoms[at].text in _MARKS and atoms[at].sort == "p":
