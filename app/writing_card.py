@@ -186,7 +186,9 @@ class WritingCard(Card):
         return self.tr("{0} at bar {1}, beat {2}").format(words, place.measure, place.beat)
 
     def _on_text(self) -> None:
+        self.blockSignals(True)  # it grows once, when all is on it
         self.retry()
+        self.blockSignals(False)
         self._offer()
 
     def _offer(self) -> None:

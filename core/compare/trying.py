@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 
 from core.analysis import Analysis, divisions_named
 from core.markings.gathering import MarkingRead, Markings, gather
-from core.markings.lexicon import lexicon, near_index
 from core.markings.reading import read_marking
 from core.organ.model import Organ
 from core.resolve.keyboards import propose_keyboards
@@ -74,8 +73,9 @@ def try_text(
 
 
 def get_ready() -> None:
-    """Build the tables that the first unknown word would wait for; may run beside a window."""
-    near_index(lexicon())
+    """Build the tables that the first unknown words would wait for; may run beside a window."""
+    for unknown in ("Sw. Flomptuba 8", "Sw. Flomp", "Flompt"):
+        read_marking(unknown)
 
 
 def _before(analysis: Analysis, onset: Ticks, nth: int, instead_of: MarkingId | None) -> Registration:
