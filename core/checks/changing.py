@@ -12,7 +12,7 @@ from core.markings.model import Action
 from core.organ.model import AidKind, Organ
 from core.organ.spelling import coupler_label, stop_label
 from core.practice.changes import changes_of
-from core.resolve.model import Registration
+from core.resolve.model import Registration, Step
 from core.score.model import MarkingId
 from core.texts import Said, say
 
@@ -76,7 +76,7 @@ def change_too_quick(context: Context) -> Iterator[Finding]:
         if change.seconds_free is None or change.movements < 3 or not step.markings:
             continue
         needed = Fraction(-(-change.movements // _STOPS_A_SECOND))
-        if change.seconds_free >= needed:
+        if change.seconds_free >= needed or _after_fermata(context, step):
             continue
         full = any(i.action is Action.FULL for i in step.instructions)  # helpers and ventils are usual for these
         yield Finding(
@@ -95,6 +95,18 @@ def change_too_quick(context: Context) -> Iterator[Finding]:
             marking=step.markings[0],
             cause="time",
         )
+
+
+def _after_fermata(context: Context, step: Step) -> bool:
+    """Whether a fermata stands on what sounds just before the step: it gives the time that is needed."""
+    onset = int(step.at.onset * context.score.ticks)
+    last = []
+    for hand in ("right", "left"):
+        line = context.lines[hand]
+        index = line.from_(onset) - 1
+        if index >= 0:
+            last.append(line.moments[index].onset)
+    return any(min(last) <= f.onset < onset for f in context.score.fermatas) if last else False
 
 
 @rule("second-time-differs", level=Level.WARNING)

@@ -44,8 +44,9 @@ def reading_in_doubt(context: Context) -> Iterator[Finding]:
     Example: "Gt. 2"
     Remedy: Add the word that decides: "Gt. Pist. 2", or "Gt. 2 ft."
     """
+    settled = {passage.marking for passage in context.passages}  # "Sw. Solo" where a solo does begin
     for mark in context.markings.marks:
-        if not mark.reading.ambiguous or not mark.instructions:
+        if not mark.reading.ambiguous or not mark.instructions or mark.id in settled:
             continue
         yield Finding(
             rule="reading-in-doubt",

@@ -99,7 +99,7 @@ def solo_covered(context: Context) -> Iterator[Finding]:
     Remedy: Add to the solo, or take from the accompaniment.
     """
     for passage in context.passages:
-        found = _loudness(context, passage)
+        found = None if _among_equals(context, passage) else _loudness(context, passage)
         if found is None:
             continue
         solo, against, stops = found
@@ -119,6 +119,16 @@ def solo_covered(context: Context) -> Iterator[Finding]:
             division=passage.division,
             cause="balance",
         )
+
+
+def _among_equals(context: Context, passage: Passage) -> bool:
+    """Whether the other hand has a line of its own at that time (duet, trio): neither accompanies."""
+    end = passage.end_onset if passage.end_onset is not None else context.score.end
+    return any(
+        other.hand != passage.hand and other.hand != "feet" and other.start_onset < end
+        and passage.start_onset < (context.score.end if other.end_onset is None else other.end_onset)
+        for other in context.passages
+    )  # fmt: skip
 
 
 def _loudness(context: Context, passage: Passage) -> tuple[int, int, list[Stop]] | None:

@@ -20,7 +20,7 @@ class Change:
 
     Attributes:
         movements: stops, couplers, tremulants and boxes that move.
-        seconds_free: longest time a hand is free up to the step; None before the first note.
+        seconds_free: longest time a hand is free up to the step; None at the start of a movement.
         tempo_guessed: no metronome mark stands in force; the tempo word's customary range was taken.
     """
 
@@ -55,8 +55,8 @@ def movements_between(before: Registration, after: Registration) -> int:
 
 
 def _free(score: Score, lines: dict[str, HandLine], onset: Ticks) -> Fraction | None:
-    """Seconds for which the freer hand has rested when the step comes; None where nothing was played yet."""
-    if onset == 0:
+    """Seconds for which the freer hand has rested when the step comes; None at the start of a movement."""
+    if onset == 0 or any(score.bars[bar].onset == onset for bar in score.movements):
         return None
     gaps = []
     for hand in ("right", "left"):
