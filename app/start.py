@@ -95,14 +95,22 @@ def _on_toolkit_message(_kind: object, _context: object, message: str) -> None:
 
 
 def _run(app: QApplication, score: str | Path | None, organs: Sequence[str | Path]) -> int:
+    from PySide6.QtCore import QTimer
+
+    from app.recovery import Recovery
     from app.settings import load_settings, save_settings, stored
     from app.window import Window
 
     store = stored()
     window = Window(load_settings(store))
     window.show()
-    if score is not None or organs:
-        window.open(score, [str(organ) for organ in organs])
+    recovery = window.recovery = Recovery(window)
+
+    def begin() -> None:
+        if not recovery.offer() and (score is not None or organs):
+            window.open(score, [str(organ) for organ in organs])
+
+    QTimer.singleShot(0, window, begin)
     status = app.exec()
     window.shut_down()
     save_settings(store, window.settings)

@@ -32,6 +32,7 @@ from app.lettering import text_font
 from app.organ_panel import OrganPanel
 from app.palette import DARK, LIGHT, Colours, as_palette, style_sheet
 from app.proof_panel import ProofPanel
+from app.recovery import Recovery
 from app.saving import Saving
 from app.score_desk import ScoreDesk
 from app.session import Session
@@ -64,6 +65,7 @@ class Window(QMainWindow):
         self._make_status()
         self._apply_colours()
         self.resize(self.settings.width, self.settings.height)
+        self.recovery: Recovery | None = None  # made where the window is the user's own
         self.session.changed.connect(self._on_changed)
         self.session.failed.connect(self._on_failed)
         self.session.derived_ready.connect(self._on_derived)
@@ -283,6 +285,8 @@ class Window(QMainWindow):
             return
         self.settings = replace(self.settings, width=self.width(), height=self.height())
         self.shut_down()
+        if self.recovery is not None:
+            self.recovery.close()
         super().closeEvent(event)
 
     def shut_down(self) -> None:
