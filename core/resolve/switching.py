@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from core.findings import Level
+from core.knowledge.loader import load
 from core.markings.model import Action, CouplerRequest, Instruction
 from core.organ.model import Division, Role
 from core.organ.spelling import coupler_label
@@ -147,6 +148,8 @@ def _customary(work: Work, instruction: Instruction) -> None:
         found = _between_manuals(work, instruction.division, off=off)
         label = "manual couplers"
     if off:
+        if instruction.division is None and _means_every_coupler(work.text):
+            found, label = [*found, *pedal_couplers(work.organ)], "couplers"
         found = [i for i in found if i in work.registration.couplers]
     if not found:
         _none_of(work, label, off=off)
@@ -154,6 +157,15 @@ def _customary(work: Work, instruction: Instruction) -> None:
     names = ", ".join(coupler_label(work.organ, work.organ.couplers[i]) for i in found)
     why = say("{couplers}: customary where the marking names none", couplers=names)
     _switch(work, instruction, found, label, why, sure=Sure.CUSTOMARY)
+
+
+def _means_every_coupler(text: str) -> bool:
+    """Whether words speak of the couplers at large ("couplers off"), not of those between manuals."""
+    words = text.casefold().split()
+    return (
+        any(word.strip(".,;:") in load("couplers")["every-coupler"] for word in words)
+        and "manual" not in text.casefold()
+    )
 
 
 def _none_of(work: Work, label: str, *, off: bool) -> None:

@@ -566,4 +566,16 @@ CASES: tuple[StateCase, ...] = (
         lambda: page(("3", "cancel Gt.")),
         (S("3", out=(OD,), need=(("swell", "Oboe 8"),)),),
     ),
+    StateCase(
+        "all couplers off",
+        "en",
+        lambda: page(("2", "Sw. to Gt., Gt. to Ped."), ("5", "couplers off")),
+        (S("3", on=("swell-great", "great-pedal")), S("5", off=("swell-great", "great-pedal"))),
+    ),
+    StateCase(
+        "all couplers off, German",
+        "de",
+        lambda: page(("3", "Koppel II/I, Pedalkoppel I"), ("6", "ohne Koppeln"), language="de"),
+        (S("3", on=("great-pedal", "swell-great")), S("6", off=("great-pedal", "swell-great"))),
+    ),
 )
