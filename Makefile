@@ -41,6 +41,8 @@ bench: $(VENV)/.test-installed
 ## knowledge: write the JSON that is read at start from the YAML
 knowledge: $(VENV)/.installed
 	$(BIN)/python -m core.knowledge.loader
+	$(BIN)/python -m core.organ.claims
+	$(BIN)/python -m core.markings.kept_lexicon
 
 ## guide: the pages of the guide that are made from the program
 guide: $(VENV)/.installed

@@ -6,7 +6,7 @@ import argparse
 
 from core.cli.output import warn
 from core.markings.lexicon import Lexicon
-from core.markings.user_words import find_words
+from core.markings.words_places import find_place
 
 
 def add_words_argument(parser: argparse.ArgumentParser) -> None:
@@ -16,9 +16,12 @@ def add_words_argument(parser: argparse.ArgumentParser) -> None:
 
 def words_named(arguments: argparse.Namespace, score: str | None = None) -> Lexicon | None:
     """The words that --words names, or that stand beside the score or in the settings folder. Raises ReadError."""
-    words = find_words(getattr(arguments, "words", None), score)
-    if words is None:
+    place = find_place(getattr(arguments, "words", None), score)
+    if place is None:
         return None
+    from core.markings.user_words import load_words
+
+    words = load_words(place)
     for said in words.shadows:
         warn(f"words: {said}")
     return words.lexicon

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Iterable
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -19,9 +20,7 @@ _FOLDER = resources.files("core.knowledge")
 def knowledge_names() -> list[str]:
     """All data files, as ``load`` takes them: ``stops``, ``languages/en``."""
     folder = Path(str(_FOLDER))
-    return sorted(
-        str(p.relative_to(folder).with_suffix("")).replace("\\", "/") for p in folder.rglob("*.yaml")
-    )
+    return sorted(str(p.relative_to(folder).with_suffix("")).replace("\\", "/") for p in folder.rglob("*.yaml"))
 
 
 @cache
@@ -42,6 +41,33 @@ def read_yaml(source: bytes) -> Any:
 
     loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     return yaml.load(source, Loader=loader)
+
+
+def load_derived(name: str, guard: str) -> Any | None:
+    """What `write_derived` kept under a name, while its guard is the same; None where it must be made anew."""
+    kept = _FOLDER.joinpath(f"derived/{name}.json")
+    if not kept.is_file():
+        return None
+    document = json.loads(kept.read_bytes())
+    return document["data"] if document.get("hash") == guard else None
+
+
+def write_derived(name: str, guard: str, data: Any) -> None:
+    """Keep what was worked out from the data files, for a fast start."""
+    target = Path(str(_FOLDER)) / "derived" / f"{name}.json"
+    target.parent.mkdir(exist_ok=True)
+    text = json.dumps({"hash": guard, "data": data}, ensure_ascii=False, separators=(",", ":")) + "\n"
+    target.write_text(text, encoding="utf-8")
+
+
+def guard_of(names: Iterable[str], code: Iterable[str]) -> str:
+    """One hash over data files and the modules that work on them: what is derived from both holds while it does."""
+    found = hashlib.sha256()
+    for name in names:
+        found.update(_FOLDER.joinpath(f"{name}.yaml").read_bytes())
+    for module in code:
+        found.update(Path(module).read_bytes())
+    return found.hexdigest()
 
 
 def build() -> list[str]:

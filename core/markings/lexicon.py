@@ -181,7 +181,14 @@ def near_index(lexicon: Lexicon) -> dict[str, list[str]]:
 
 @cache
 def lexicon() -> Lexicon:
-    """The built-in languages and the stop names, indexed once."""
+    """The built-in languages and the stop names, indexed once: as kept, or built where that is out of date."""
+    from core.markings.kept_lexicon import kept_lexicon
+
+    return kept_lexicon() or built_lexicon()
+
+
+def built_lexicon() -> Lexicon:
+    """The same, built from the data files."""
     return build_lexicon(load(f"languages/{language}") for language in LANGUAGES)
 
 

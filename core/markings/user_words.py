@@ -25,7 +25,6 @@ from core.organ.yaml_nodes import Mapping, Node, Problems, Scalar, Sequence, rea
 from core.organ.yaml_text import scalar
 from core.texts import Said, say
 
-FILE_NAME = "words.yaml"
 _HEADER = "# Words of your own. Each line under “also” is one word, its language and what it means.\n"
 _KEYS = ("language", "words", "stops", "also", "sources", "never_stops")
 _FREE = ("quality", "abbreviation", "compact_stop", "recipe", "initials")
@@ -45,26 +44,6 @@ class UserWords:
 
     lexicon: Lexicon
     shadows: tuple[Said, ...] = ()
-
-
-def words_beside(score: str | Path) -> Path:
-    """Where the words of one piece stand: beside its score, ``NAME.words.yaml``."""
-    return Path(score).with_suffix(f".{FILE_NAME}")
-
-
-def words_of_user() -> Path:
-    """Where the words of all pieces stand: in the platform's folder for settings."""
-    from platformdirs import user_config_path
-
-    return user_config_path("stopwright", appauthor=False) / FILE_NAME
-
-
-def find_words(named: str | None, score: str | None = None) -> UserWords | None:
-    """The words that are named, else those beside the score, else the user's; None where there are none."""
-    if named is not None:
-        return load_words(named)
-    places = [*([words_beside(score)] if score else []), words_of_user()]
-    return next((load_words(place) for place in places if place.is_file()), None)
 
 
 def load_words(path: str | Path) -> UserWords:

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from functools import cache
+from pathlib import Path
 from typing import NamedTuple
 
-from core.organ.kinds import kinds
+from core.knowledge.loader import guard_of, load_derived, write_derived
+from core.organ.kinds import FILES, kinds
 from core.organ.normal import key_of, loose_key
+
+NAME = "claims"
+_CODE = ("claims.py", "kinds.py", "normal.py")
 
 
 class Claim(NamedTuple):
@@ -18,7 +23,25 @@ class Claim(NamedTuple):
 
 @cache
 def index() -> dict[str, tuple[Claim, ...]]:
-    """Key of each spelling → the kinds that claim it."""
+    """Key of each spelling → the kinds that claim it: as kept, or made where that is out of date."""
+    kept = load_derived(NAME, _guard())
+    if kept is None:
+        return made_index()
+    return {key: tuple(Claim(i, tuple(ls)) for i, ls in by) for key, by in kept.items()}
+
+
+def _guard() -> str:
+    here = Path(__file__).parent
+    return guard_of([f"stops/{file}" for file in FILES], [str(here / code) for code in _CODE])
+
+
+def keep_index() -> None:
+    """Make the index and write it for the next start."""
+    write_derived(NAME, _guard(), made_index())
+
+
+def made_index() -> dict[str, tuple[Claim, ...]]:
+    """The same, made from the data files."""
     claims: dict[str, dict[str, list[str]]] = {}
     for one in kinds():
         for language, names in one.languages.items():
@@ -37,3 +60,7 @@ def loose_index() -> dict[str, tuple[Claim, ...]]:
         same = known is not None and {c.kind_id for c in known} == {c.kind_id for c in claims}
         found[loose] = known if same else None
     return {key: claims for key, claims in found.items() if claims}
+
+
+if __name__ == "__main__":
+    keep_index()

@@ -85,17 +85,18 @@ class StopKind:
 @cache
 def kinds() -> tuple[StopKind, ...]:
     """Every kind, in the order of the data."""
-    return tuple(kind for file in FILES for block in load(f"stops/{file}") for kind in _block(block))
+    return tuple(map(kind, _entries()))
 
 
 @cache
-def _by_id() -> dict[str, StopKind]:
-    return {kind.id: kind for kind in kinds()}
-
-
 def kind(kind_id: str) -> StopKind:
-    """The kind of that id. Raises KeyError."""
-    return _by_id()[kind_id]
+    """The kind of that id, made when it is first asked for. Raises KeyError."""
+    return _kind(_entries()[kind_id])
+
+
+@cache
+def _entries() -> dict[str, Mapping[str, Any]]:
+    return {entry["id"]: entry for file in FILES for block in load(f"stops/{file}") for entry in _block(block)}
 
 
 def spellings(language: str | None = None) -> Iterator[tuple[str, str]]:
@@ -107,9 +108,9 @@ def spellings(language: str | None = None) -> Iterator[tuple[str, str]]:
                     yield name, one.id
 
 
-def _block(block: Mapping[str, Any]) -> Iterable[StopKind]:
+def _block(block: Mapping[str, Any]) -> Iterable[Mapping[str, Any]]:
     common = {key: value for key, value in block.items() if key != "kinds"}
-    return (_kind({**common, **entry}) for entry in block["kinds"])
+    return ({**common, **entry} for entry in block["kinds"])
 
 
 def _kind(entry: Mapping[str, Any]) -> StopKind:

@@ -28,7 +28,6 @@ NAMES = {
     "Salicional": "string",
     "Trumpet": "reed",
     "Gamba": "string",
-    "Gemshorn": None,
     "Oboe": "reed",
 }
 FEET = [Fraction(32), Fraction(16), Fraction(8), Fraction(4), Fraction(2)]
