@@ -17,6 +17,7 @@ from core.organ.model import Division, Feet, Half, Organ, Role
 from core.organ.spelling import stop_label, write_feet
 from core.resolve.model import Sure
 from core.resolve.names import (
+    NAME_WITHIN,
     SAME_KIND,
     SAME_NAME,
     SAME_PLACE,
@@ -166,7 +167,7 @@ def _order(
     off = 0 if voice.feet in (desk.unison, usual) else 1
     distance = 0 if voice.feet == desk.unison else int(abs(voice.feet - desk.unison) * 15) + 1
     if grade <= SAME_KIND and off and not generic:
-        return (0, grade, distance + _FAR)
+        return (0, grade if grade == SAME_NAME else NAME_WITHIN, distance + _FAR)
     return (off, grade, distance + _FAR * off)
 
 

@@ -7,8 +7,8 @@ substitute (`core.resolve.substitutes`).
 from __future__ import annotations
 
 import re
-from functools import cache
 from fractions import Fraction
+from functools import cache
 
 from core.knowledge.loader import load
 from core.markings.model import StopRequest

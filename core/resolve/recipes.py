@@ -16,7 +16,7 @@ from core.markings.model import StopRequest
 from core.organ.model import Feet
 from core.organ.normal import key_of, loose_key
 from core.organ.spelling import read_feet_exact
-from core.resolve.traits import FLUES, Sort, Voice, whole
+from core.resolve.traits import FLUES, Sort, Voice, ground_order, whole
 
 FULL_DIVISION = "full-division"
 FULL_ORGAN = "full-organ"
@@ -185,7 +185,7 @@ def _pick(rules: Sequence[Mapping[str, Any]], voices: Sequence[Voice]) -> list[V
     for rule in rules:
         sorts = [Sort(name) for name in rule["sorts"]]
         hits = [v for v in voices if _fits(v, rule) and v not in chosen]
-        hits.sort(key=lambda v: (sorts.index(v.sort), v.loudness))
+        hits.sort(key=lambda v: (sorts.index(v.sort), ground_order(v), v.loudness))
         if hits:
             chosen += whole(hits[:1], hits)
     return chosen

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from itertools import chain
 
 from core.markings.model import Action, Instruction
 from core.organ.model import Organ
 from core.position import Position
 from core.resolve import aids, drawing, retiring, switching
+from core.resolve.accessories import settled
 from core.resolve.desk import Work
 from core.resolve.model import Keyboards, Registration, Resolution
 from core.resolve.traditions import tradition_of, usage_language
@@ -82,7 +84,7 @@ def resolve(
         at=at,
         staff=staff,
     )
-    for instruction in instructions:
+    for instruction in chain.from_iterable(settled(work, one, instructions) for one in instructions):
         if instruction.passes is not None and nth not in instruction.passes:
             continue
         does = _DOES.get(instruction.action)

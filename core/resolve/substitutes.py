@@ -22,7 +22,7 @@ from core.resolve.families import by_quality
 from core.resolve.lending import lenders
 from core.resolve.model import Sure
 from core.resolve.names import wanted_kind
-from core.resolve.traits import FLUES, REEDS, Sort, Voice, whole
+from core.resolve.traits import FLUES, REEDS, Sort, Voice, ground_order, whole
 from core.texts import Said, say
 
 THIRTY_TWO = Fraction(32)
@@ -174,7 +174,7 @@ def _within_family(voice: Voice, wanted: StopKind | None) -> int | None:
             return None
         if voice.sort in (Sort.SOLO_REED, Sort.MILD_REED) and not _is_mild(wanted):
             return 16
-    weak = 4 if wanted.family is Family.REED and wanted.loudness >= voice.loudness + 4 else 0
+    weak = 4 if wanted.family is Family.REED and abs(wanted.loudness - voice.loudness) >= 4 else 0
     orders: list[list[str]] = load("recipes")["group_order"]
     for order in orders:
         if wanted.group in order and voice.group in order:
@@ -246,7 +246,10 @@ def _parts(entry: dict[str, Any], desk: Desk) -> list[Voice] | None:
     for part in entry["parts"]:
         feet = read_feet_exact(str(part["feet"]))
         sorts = [Sort(name) for name in part["sorts"]]
-        hits = sorted((v for v in pool if v.feet == feet and v.sort in sorts), key=lambda v: sorts.index(v.sort))
+        hits = sorted(
+            (v for v in pool if v.feet == feet and v.sort in sorts),
+            key=lambda v: (sorts.index(v.sort), ground_order(v)),
+        )
         if not hits and not part.get("optional"):
             return None
         if hits:
@@ -290,6 +293,8 @@ def celeste_partner(celestes: Sequence[Voice], taken: Sequence[Voice], desk: Des
     for celeste in celestes:
         pool = [v for v in desk.voices() if v.feet == celeste.feet and v.sort in FLUES]
         wanted = celeste.kind.partner if celeste.kind else ()
+        if desk.tradition != "german-baroque":
+            wanted = tuple(name for name in wanted if name not in ("diapason", "principal", "prinzipal"))
         ranked = [v for name in wanted for v in pool if v.stop.kind == name or v.group == name]
         if not ranked:
             order = load("recipes")["celeste_partners"].get(celeste.group, ["string", "echo-principal", "flute"])

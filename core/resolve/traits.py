@@ -102,7 +102,7 @@ def voice(stop: Stop, division: Division) -> Voice:
         stop=stop,
         division=division,
         kind=found,
-        sort=_sort(stop, found),
+        sort=Sort.CELESTE if _is_doubtful_celeste(stop, division) else _sort(stop, found),
         feet=stop.pitch or Fraction(0),
         unison=SIXTEEN if pedal else UNISON,
         loudness=stop.loudness,
@@ -144,6 +144,21 @@ def _sort(stop: Stop, found: StopKind | None) -> Sort:
         return Sort.MUTATION if flutish or _is_tierce(stop.pitch) else Sort.QUINT
     soft = bool(names & sorts["echo_principals"]) or (stop.loudness <= 3)
     return Sort.ECHO_PRINCIPAL if soft else Sort.PRINCIPAL
+
+
+def _is_doubtful_celeste(stop: Stop, division: Division) -> bool:
+    """A Vox Angelica with a plain string at its pitch and no other celeste in the division undulates (from memory)."""
+    if stop.kind not in _sorts()["doubtful_celestes"]:
+        return False
+    others = [s for s in division.stops if s.id != stop.id and s.pitch == stop.pitch]
+    plain = any(s.family is Family.STRING and s.kind not in _sorts()["doubtful_celestes"] for s in others)
+    return plain and not any(s.family is Family.CELESTE for s in division.stops)
+
+
+def ground_order(one: Voice) -> int:
+    """The place of a flute among those one takes for a ground; 0 the first."""
+    order: list[str] = load("recipes")["ground_flutes"]
+    return order.index(one.group) if one.group in order else 0 if one.sort is not Sort.FLUTE else 2
 
 
 def _reed_sort(found: StopKind | None, names: set[str]) -> Sort:
