@@ -20,7 +20,7 @@ _HANDS = (RIGHT, LEFT)
 def hand_on_two_manuals(context: Context) -> Iterator[Finding]:
     """One hand is sent to two manuals at once.
 
-    What: Two markings at the same moment send the same hand to different manuals.
+    What: Two markings at one moment send a hand to different manuals, or three manuals are asked of two hands.
     Why: A hand plays one keyboard; only a thumb reaches the one next below.
     Example: "R.H. Sw." and "R.H. Ch." at the same note.
     Remedy: Strike one out, or say which notes are thumbed on the manual below.
@@ -31,10 +31,12 @@ def hand_on_two_manuals(context: Context) -> Iterator[Finding]:
         marks = [context.marks[m] for m in step.markings if m in context.marks]
         if len(marks) < 2 or any(_thumbed(m.text.text) for m in marks):
             continue
-        clash = _clash(sends_at(context.layout, marks, 1))
-        if clash is None:
+        sends = sends_at(context.layout, marks, 1)
+        crowded = _three_for_two(sends)
+        clash = _clash(sends)
+        if clash is None and crowded is None:
             continue
-        one, two = clash
+        one, two = clash or crowded or (sends[0], sends[0])
         yield Finding(
             rule="hand-on-two-manuals",
             level=Level.WARNING,
@@ -43,7 +45,9 @@ def hand_on_two_manuals(context: Context) -> Iterator[Finding]:
                 hand=one.hands[0],
                 one=one.mark.text.text,
                 two=two.mark.text.text,
-            ),
+            )
+            if clash
+            else say("three keyboards for two hands: nobody is left for “{one}”", one=one.mark.text.text),
             why=say("one hand plays one keyboard; two hands cannot serve three"),
             at=step.at,
             staff=two.mark.text.staff,
@@ -60,6 +64,16 @@ def _clash(sends: list[Send]) -> tuple[Send, Send] | None:
             named = all(s.explicit or any(i.hand for i in s.mark.instructions) for s in (one, two))
             if alone and named and one.division != two.division and one.mark.id != two.mark.id:
                 return one, two
+    return None
+
+
+def _three_for_two(sends: list[Send]) -> tuple[Send, Send] | None:
+    """A send of both hands of which, at the same moment, each is sent to another manual still."""
+    named = [s for s in sends if s.explicit or any(i.hand for i in s.mark.instructions)]
+    for both in named:
+        own = {s.hands[0]: s for s in named if len(s.hands) == 1 and s.division != both.division}
+        if len(both.hands) > 1 and len(own) == len(_HANDS) and len({s.division for s in own.values()}) > 1:
+            return both, own[LEFT]
     return None
 
 

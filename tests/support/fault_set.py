@@ -728,6 +728,20 @@ FAULTS: tuple[Fault, ...] = (
         ("two manuals", "three"),
         "fr",
     ),
+    Fault(
+        "three keyboards for two hands",
+        lambda: hymn((5, "R.H. Sw."), (5, "Gt. (both hands)")).text(5, 1, "L.H. Ch.", staff=2),
+        lambda: hymn((5, "R.H. Sw.")).text(5, 1, "L.H. Ch.", staff=2).text(7, 1, "Gt. (both hands)"),
+        ("three keyboards",),
+        ("three", "two manuals"),
+    ),
+    Fault(
+        "thumb on the manual below is everyday",
+        lambda: hymn((5, "R.H. Sw."), (5, "R.H. Ch.")),
+        lambda: hymn((5, "R.H. Sw."), (5, "R.H. thumb on Ch.")),
+        ("two manuals",),
+        ("two manuals", "three"),
+    ),
 )
 
 
