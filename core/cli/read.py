@@ -47,19 +47,21 @@ def run(arguments: argparse.Namespace) -> int:
             print(f"  written: {again['written']}")
             if not again["written_exact"]:
                 print("  (no wording was found that reads back to the same)")
+            if again["written_without"]:
+                print(f"  (left out: {', '.join(again['written_without'])})")
     return EXIT_DONE
 
 
 def written_again(readings: list[Reading], style_name: str | None) -> list[dict[str, Any]]:
-    """For each reading the fields ``written`` and ``written_exact``; nothing where no style is named."""
+    """For each reading ``written``, ``written_exact`` and ``written_without``; nothing where no style is named."""
     if style_name is None:
         return [{} for _ in readings]
     from core.markings.house_style import read_style
-    from core.markings.wording import write
+    from core.markings.wording import write_reading
 
     style = read_style(style_name)
-    made = [write(reading.instructions, style) for reading in readings]
-    return [{"written": one.text, "written_exact": one.exact} for one in made]
+    made = [write_reading(reading, style) for reading in readings]
+    return [{"written": one.text, "written_exact": one.exact, "written_without": list(one.left_out)} for one in made]
 
 
 def lines_of(path: str) -> list[str]:

@@ -15,10 +15,11 @@ from typing import Any
 from core.markings.contract import instruction_to_json
 from core.markings.folding import fold_words
 from core.markings.house_style import BUILT_IN, Style, read_style
-from core.markings.model import Action, Instruction
+from core.markings.model import Action, Brackets, Instruction, Reading, ReadingKind
 from core.markings.phrases import phrases
 from core.markings.reading import read_marking
 
+_BRACKETS: dict[str, tuple[str, str]] = {Brackets.EDITORIAL: ("[", "]"), Brackets.REMINDER: ("(", ")")}
 _SEPARATORS = (", ", "; ", ". ", "\n")
 _NO_DIVISION_OF_ITS_OWN = (Action.COUPLE, Action.UNCOUPLE)
 
@@ -30,16 +31,35 @@ class Written:
     Attributes:
         exact: whether reading it gives the same instructions.
         astray: instructions for which no wording was found that reads back; they stand in the text all the same.
+        left_out: words of the text written again that no instruction holds: tempo, dynamics, what was not understood.
     """
 
     text: str
     exact: bool
     astray: tuple[Instruction, ...] = ()
+    left_out: tuple[str, ...] = ()
 
 
 def write_marking(instructions: tuple[Instruction, ...], style: Style) -> str:
     """The marking that asks for these instructions, in a house style."""
     return write(instructions, style).text
+
+
+def write_reading(reading: Reading, style: Style) -> Written:
+    """A text written again: its brackets kept, what it holds besides registration told. What is none stays as it is."""
+    if reading.kind is ReadingKind.OTHER or not reading.instructions:
+        return Written(reading.text, True)
+    written = write(reading.instructions, style)
+    before, after = _BRACKETS.get(reading.brackets or "", ("", ""))
+    bracketed = f"{before}{written.text}{after}"
+    if not before or read_back(bracketed, style.language) == meaning(reading.instructions):
+        written = replace(written, text=bracketed)
+    besides = [reading.text[n.span.start : n.span.end] for n in reading.words if _is_besides(str(n.meaning))]
+    return replace(written, left_out=tuple(word.strip(" .,;:\n") for word in besides))
+
+
+def _is_besides(said: str) -> bool:
+    return "not registration" in said or said in ("not understood", "a title's word", "a lyric's word")
 
 
 def write(instructions: Sequence[Instruction], style: Style) -> Written:

@@ -15,7 +15,7 @@ from core.cli.main import main
 from core.markings.house_style import BUILT_IN, read_style
 from core.markings.model import Action, CouplerRequest, Hand, Instruction, StopRequest
 from core.markings.reading import read_marking
-from core.markings.wording import meaning, write, write_marking
+from core.markings.wording import meaning, write, write_marking, write_reading
 
 CASES = yaml.safe_load((Path(__file__).parent / "cases.yaml").read_text(encoding="utf-8"))
 MANUALS = ["great", "swell", "positive", "oberwerk", "manual-1", "manual-2", "manual-3"]
@@ -153,6 +153,24 @@ def test_nothing_that_cannot_be_said_is_left_out() -> None:
     assert "Xyzzy" in written.text
     assert not written.exact
     assert written.astray == (odd,)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected", "left_out"),
+    [
+        ("[Sw. Oboe]", "[SW Oboe]", ()),
+        ("(Gt.)", "(HW)", ()),
+        ("Allegro. Gt. Reeds off", "HW Zungen ab", ("Allegro",)),
+        ("Sw. Oboe, Wobbulator", "SW Oboe", ("Wobbulator",)),
+        ("rit.", "rit.", ()),
+    ],
+)
+def test_a_text_is_written_again_and_what_is_left_out_is_said(
+    text: str, expected: str, left_out: tuple[str, ...]
+) -> None:
+    written = write_reading(read_marking(text), read_style("de"))
+    assert (written.text, written.left_out) == (expected, left_out)
+    assert written.exact
 
 
 def test_the_command_writes(capsys: pytest.CaptureFixture[str]) -> None:
