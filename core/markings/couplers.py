@@ -225,11 +225,16 @@ def _koppel(state: State) -> bool:
     if found is not None and not _starts_clause(state, found):
         state.take(found.after - state.at)
         emit(state, start, [(role, _receiver(state, role)) for role in found.roles], coupler_pitches(state))
+        state.clause.said = state.clause.said or (state.clause.divisions == ["pedal"] and state.clause.empty)
         return True
     goal = keyboard(state, state.at + 1) if has(state.peek(), "to") else None
     if goal is not None and goal.roles == ("pedal",):
         state.take(goal.after - state.at)
         emit_unnamed(state, start, "pedal")
+        return True
+    if goal is not None and goal.after <= len(state.tokens) and state.pauses(goal.after - state.at):
+        state.take(goal.after - state.at)
+        emit_unnamed(state, start, None)
         return True
     if couple_verb and found is None and state.kind() not in ("", "break", ",", ";", ")"):
         state.clause.verb = True
@@ -262,7 +267,9 @@ def _receiver(state: State, role: str) -> str:
     named = [d for d in state.named if d != role]
     if named:
         return named[-1]
-    return "manual-1" if role.startswith("manual") and role != "manual-1" else "great" if role != "great" else "pedal"
+    if role in ("great", "manual-1"):
+        return "pedal"
+    return "manual-1" if role.startswith("manual") else "great"
 
 
 def _coupled(state: State) -> bool:

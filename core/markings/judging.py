@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 
+from core.knowledge.loader import load
 from core.markings.language import has
 from core.markings.model import Action, Instruction, ReadingKind, StopRequest
 from core.markings.state import State
 from core.markings.tokens import PITCHES, Token
 
-_STRONG_KINDS = """stop compact_stop family plenum plenum_of recipe full full_plenum initials coupler couple coupled uncoupled
-    pedal_coupler manual_coupler manual_uncoupler classical_coupler octave unison_off tremulant box box_of
+_STRONG_KINDS = """stop compact_stop family plenum plenum_of recipe full full_plenum initials coupler couple coupled
+    uncoupled pedal_coupler manual_coupler manual_uncoupler classical_coupler octave unison_off tremulant box box_of
     crescendo_pedal piston general cancel two_manuals manuals_only feet_only solo solo_end prominent crescendo
     excepted reduce prepare prepared title_hand title_after half_before division roman"""
 _STRONG = frozenset(_STRONG_KINDS.split())
@@ -66,7 +68,7 @@ def _sets_tempo(state: State, first: Token) -> bool:
 
 def _is_prose(state: State, tokens: list[Token]) -> bool:
     """Whether the words around make the trade's words mean something else: a title, a lyric, a direction."""
-    if _is_heading(state, tokens) or any(t.value == "*" for t in tokens):
+    if _is_heading(state, tokens) or any(t.value == "*" for t in tokens) or _is_another_thing(state, tokens):
         return True
     foreign = sum(1 for t in tokens if t.kind in _FOREIGN) + _bare_labels(tokens)
     unknown = sum(1 for t in tokens if t.kind == "word" or any(t is u for u in state.unread))
@@ -88,6 +90,57 @@ def _is_heading(state: State, tokens: list[Token]) -> bool:
     return len(words) == len(tokens) == 1 and (
         words[0].words == ("recitativo",) or (words[0].words == ("recit",) and words[0].dot)
     )
+
+
+@cache
+def _names(key: str) -> frozenset[str]:
+    """Words that core/knowledge/bare_names.yaml lists."""
+    return frozenset(load("bare_names")[key])
+
+
+def _is_another_thing(state: State, tokens: list[Token]) -> bool:
+    """A chord symbol, an orchestral cue, a singer's solo, heels and toes, a sentence with stops' names in it."""
+    words = [t for t in tokens if t.kind != "sign"]
+    kinds = {t.kind for t in words}
+    if len(tokens) == 2 and len(words) == 2 and words[1].kind in ("num", "roman") and not words[1].foot:
+        first, small = words[0], words[1].kind == "roman" or words[1].pitch in (1, 2, 3)
+        if first.kind == "compact_stop":
+            return len(first.words[0]) == 1 and first.words[0] <= "g"
+        if first.kind == "stop" and small and first.words and first.words[0] in _names("orchestral"):
+            return True
+    if "solo" in kinds and _is_a_singers(words, kinds):
+        return True
+    if any(t.value == "#" for t in tokens) or (words and words[0].words == ("arr",)):
+        return True
+    if has(tokens[0], "number_sign") and all(t.kind in ("num", "sign", "and", "number_sign") for t in tokens):
+        return True
+    keyed = len(words) > 2 and words[-2].words == ("in",) and words[-1].end - words[-1].start == 1
+    if keyed and not kinds & {"num", "division", "initials"}:
+        return True
+    if "roman" in kinds and kinds <= {"roman", "and", "other", "half"} and words[0].words[0] in _names("voices"):
+        return True
+    if len(words) > 2 and all(t.end - t.start == 1 and t.kind not in ("num", "roman") for t in words):
+        return True
+    return _is_sentence(state, tokens, words, kinds)
+
+
+def _is_a_singers(words: list[Token], kinds: set[str]) -> bool:
+    """``Solo (Soprano)``, ``v. 1 Solo``."""
+    if "label" in kinds and kinds <= {"solo", "label", "num", "ordinal", "other"}:
+        return True
+    voiced = any(t.words and t.words[0] in _names("voices") and t.kind != "stop" for t in words)
+    return voiced and kinds <= {"solo", "other", "half", "adlib", "stop", "quality", "filler", "and"}
+
+
+_ASKING_KINDS = "num division initials roman hand add take_off draw prepare reduce without coupler tremulant full pass"
+_ASKING = frozenset(_ASKING_KINDS.split())
+
+
+def _is_sentence(state: State, tokens: list[Token], words: list[Token], kinds: set[str]) -> bool:
+    """Four words and more without a sign, a number, a keyboard or a verb of the trade, some of them unknown."""
+    if len(words) < 4 or kinds & _ASKING or any(t.value in (",", ":", ";", "&", "+", "(") for t in tokens):
+        return False
+    return any(t.kind in ("word", "lyric", "title") or t.guessed for t in words)
 
 
 def _bare_labels(tokens: list[Token]) -> int:
@@ -147,6 +200,12 @@ def _stop_weight(state: State, token: Token) -> float:
     if any(sense.kind in _ORDINARY for sense in token.senses):
         return 0.2
     return 0.6 if token.lower else 1.0
+
+
+def _box_state_weight(state: State, token: Token) -> float:
+    """``Ouvrez peu à peu`` alone still asks for a box to be moved."""
+    alone = all(t.kind in ("box_state", "gradually", "sign", "filler") for t in state.tokens)
+    return 0.6 if alone else 0.3 if any(t.kind in _STRONG or t.kind == "num" for t in state.tokens) else 0.0
 
 
 def _recipe_weight(state: State, token: Token) -> float:
@@ -228,6 +287,7 @@ _WEIGHED: dict[str, Callable[[State, Token], float]] = {
     "recipe": _recipe_weight,
     "division": _division_weight,
     "roman": _roman_weight,
+    "box_state": _box_state_weight,
 }
 
 

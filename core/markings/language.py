@@ -83,7 +83,7 @@ def _is_open_diapason(tokens: Sequence[Token], place: int) -> bool:
         return False
     before = tokens[place - 1] if place else None
     follow = tokens[place + 1] if place + 1 < len(tokens) else None
-    if has(follow, "stop") or has(follow, "box") or has(before, "box") or (before is not None and before.kind == "box_of"):
+    if has(follow, "stop") or has(follow, "box") or has(before, "box") or has(before, "box_of"):
         return False
     if follow is not None and (follow.kind in ("num", "roman") or has(follow, "number_sign")):
         return True

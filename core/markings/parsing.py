@@ -65,7 +65,7 @@ _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (read_division, _KEYBOARD + " at of filler to"),
     (read_solo, "solo prominent solo_end"),
     (read_optional, "adlib if_present"),
-    (read_stop, "stop compact_stop word"),
+    (read_stop, "stop compact_stop word half other"),
     (read_family, "family plenum"),
     (read_recipe, "recipe plenum_of"),
     (read_pitches, "num pitch_word"),
@@ -296,7 +296,8 @@ def _takes_off(state: State) -> bool:
 
 _OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
     "heading": (_heading,),
-    "label": (_label,), "same_as": (_same_as,), "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
+    "label": (_label,), "same_as": (_same_as,),
+    "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
     "half_before": (_half,), "similar": (_similar,), "sign": (_sign,), "break": (_sign,), "and": (_sign,),
 }  # fmt: skip
 

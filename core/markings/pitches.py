@@ -49,7 +49,8 @@ def _pitch_of(state: State, place: int) -> Fraction | None:
     if token.kind == "pitch_word":
         follow = state.tokens[place + 1] if place + 1 < len(state.tokens) else None
         before = state.tokens[place - 1] if place else None
-        led = before is not None and before.kind == "of"  # le bourdon de seize
+        # le bourdon de seize, achtfüßige Stimmen
+        led = (before is not None and before.kind == "of") or "fuss" in token.words[0]
         if led or (follow is not None and follow.kind in ("unit", "and", "sign", "pitch_word")):
             return Fraction(token.value)
     return None

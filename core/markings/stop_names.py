@@ -9,6 +9,8 @@ from core.markings.state import AND_SIGNS, Request, State
 from core.markings.stop_words import expand, is_known_name, join_word, without_size
 from core.markings.tokens import PITCHES, Token
 
+_BASSES = (("basse",), ("basso",), ("bass",))
+"""Stops too where a pitch follows; by themselves a half, a voice or a hand."""
 _NAME_KINDS = ("stop", "compact_stop")
 
 
@@ -18,12 +20,14 @@ def read_stop(state: State) -> bool:
     if token is None:
         return False
     named = token.kind in _NAME_KINDS or (token.kind == "roman" and int(token.value) > 5 and has(token, "stop"))
-    if not named and not (token.kind == "word" and _in_stops_place(state)) and not has(token, "stop"):
+    plain = token.kind == "word" or token.words in _BASSES
+    if not named and not (plain and _in_stops_place(state)) and not has(token, "stop"):
         return False
     count, name, known = longest_name(state)
-    if not named and token.kind != "word" and (count < 2 or not known):
+    if not named and not plain and (count < 2 or not known):
         return False
     first, last = token, state.tokens[state.at + count - 1]
+    known = known or token.words in _BASSES
     unknown = not known and all(state.tokens[state.at + k].kind == "word" for k in range(count))
     request = Request(words=name, unknown=unknown, start=first.start, end=last.end,
                       guessed=any(state.tokens[state.at + k].guessed for k in range(count)))  # fmt: skip
@@ -86,6 +90,8 @@ def longest_name(state: State) -> tuple[int, str, bool]:
             has(token, "stop") or token.kind == "word" or has(token, "quality") or has(token, "of")
         ):
             break
+        if has(token, "half") and state.language in ("it", "es"):
+            break  # Fagotto bassi: the half of a divided stop
         if token.dot is False and tokens[place - 1].dot and token.kind == "word":
             break
         joined = join_word(joined, printed_name(state, token), state.text[tokens[place - 1].end : token.start])
