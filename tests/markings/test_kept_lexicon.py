@@ -70,3 +70,9 @@ def test_a_guard_changes_with_data_and_code(tmp_path: Any) -> None:
     assert loader.guard_of(["keyboards"], [str(code)]) != before
     code.write_text("a = 2\n", encoding="utf-8")
     assert loader.guard_of(["bare_names"], [str(code)]) != before
+
+
+def test_what_is_kept_is_up_to_date() -> None:
+    remedy = "data or code changed since: run make knowledge"
+    assert kept_lexicon.kept_lexicon() is not None, remedy
+    assert loader.load_derived(claims.NAME, claims._guard()) is not None, remedy
