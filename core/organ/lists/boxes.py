@@ -37,7 +37,9 @@ def _spoken_of(text: str, divisions: list[DivisionDraft]) -> list[int]:
     folded = fold(text)[: box.start() if box else None].replace("swell pedal", " ")
     if not re.search(r"\b(?:is|are|enclosed|ist|sind|stehen|steht|staan|staat|est|sont|e|es)\b", folded):
         return []
-    if re.search(r"\b(?:both|all|two|the) manuals?\b|\b(?:beide|alle|all) (?:manuale|klaviere|manualen|divisions)\b", folded):
+    if re.search(
+        r"\b(?:both|all|two|the) manuals?\b|\b(?:beide|alle|all) (?:manuale|klaviere|manualen|divisions)\b", folded
+    ):
         return [at for at, division in enumerate(divisions) if division.role != "pedal"]
     if re.search(r"\b(?:whole|entire|ganze|gesamte) (?:organ|instrument|orgel|pedal)|\ball divisions\b", folded):
         return list(range(len(divisions)))

@@ -9,10 +9,11 @@ from core.organ.ids import slug, unused
 from core.organ.lists.boxes import apply_note, box_pedals, tidy
 from core.organ.lists.drafts import AidDraft, DivisionDraft
 from core.organ.lists.finishing import finish_stop
-from core.organ.lists.halves import mate_halves
 from core.organ.lists.joining import Ends, join_coupler, join_tremulant, turned
 from core.organ.lists.keyboards import settle_keyboards
 from core.organ.lists.language import guess_language, guess_tradition
+from core.organ.lists.remarks import is_half
+from core.organ.lists.siblings import compare_siblings
 from core.organ.lists.state import Gathered, Scope
 from core.organ.lists.vocabulary import fold, pattern, short_words
 from core.organ.model import Aid, AidKind, Coupler, Division, Organ, Role, Tremulant
@@ -29,7 +30,7 @@ def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
     _pedal_without_heading(gathered)
     _letters(divisions)
     _named_sources(divisions)
-    mate_halves(divisions)
+    compare_siblings(divisions)
     _write_out(divisions, language)
     _roles(divisions)
     cited: set[int] = set()
@@ -156,11 +157,16 @@ def _pedal_names(gathered: Gathered) -> None:
 
 def _named_sources(divisions: list[DivisionDraft]) -> None:
     """``Octave 4 (Principal)``: a remark that is another stop's name tells whose pipes it has."""
-    names = {fold(stop.name) for division in divisions for stop in division.stops}
-    for division in divisions:
-        for stop in division.stops:
-            source = next((r for r in stop.remarks if fold(r) in names and fold(r) != fold(stop.name)), None)
-            stop.borrowed = stop.borrowed or source
+    stops = [stop for division in divisions for stop in division.stops]
+    names = {fold(stop.name) for stop in stops}
+    found = [
+        (stop, remark)
+        for stop in stops
+        for remark in stop.remarks[:1]
+        if stop.borrowed is None and fold(remark) in names and fold(remark) != fold(stop.name) and not is_half(remark)
+    ]
+    for stop, remark in found if len(found) >= 3 else ():
+        stop.borrowed = remark
 
 
 def _letters(divisions: list[DivisionDraft]) -> None:

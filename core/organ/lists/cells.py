@@ -74,6 +74,8 @@ def _leads(raw: list[Piece], at: int, made: list[Piece]) -> bool:
     """Whether a figure begins the next cell: the one before has its pitch, and a name follows."""
     if at + 1 >= len(raw) or is_figure(raw[at + 1].text) or _is_remark(raw[at + 1].text):
         return False
+    if re.fullmatch(r"\d{1,3}[.)]", raw[at].text.strip()):
+        return True
     tokens = tokens_of(made[-1].text)
     ended = bool(tokens) and tokens[-1].sort in (Sort.PITCH, Sort.RANKS, Sort.NUMERAL)
     first = is_figure(raw[0].text)
@@ -99,9 +101,13 @@ def _only_name(text: str) -> bool:
 
 def is_figure(text: str) -> bool:
     """Whether a cell holds only a pitch, ranks or a number."""
+    if re.fullmatch(r"\s*\d{1,3}[.)]\s*", text):
+        return True
     text = FROM_KEY.sub(" ", text)
     if re.match(r"\s*(?:\d|[IVX]+\b)", text):
-        text = " ".join(word for word in text.split() if not (is_half(word) and (len(word) > 2 or word in ("B", "D", "T"))))
+        text = " ".join(
+            word for word in text.split() if not (is_half(word) and (len(word) > 2 or word in ("B", "D", "T")))
+        )
     sorts = [token.sort for token in tokens_of(text)]
     if not sorts:
         return True

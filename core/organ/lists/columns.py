@@ -16,9 +16,9 @@ from core.organ.lists.lines import Piece
 from core.organ.lists.prose import is_about, is_caption, is_prose, is_wind
 from core.organ.lists.remarks import apply_remark
 from core.organ.lists.sentences import is_note, take_compass, take_noted, take_sentence
-from core.organ.lists.state import Gathered, Note
+from core.organ.lists.state import Gathered, Note, Scope
 from core.organ.lists.stops import read_stops, without_pipes
-from core.organ.lists.vocabulary import fold, pattern, words
+from core.organ.lists.vocabulary import fold, pattern, short_words, words
 
 _COMMAS = re.compile(
     r"\s*;\s*|\s*,(?!\s*\d{1,2}\b\s*(?:'|′|ft\b)?\s*(?:[,;.)&]|$|(?:and|et|und|e|y|en|och|og)\b)|\s*UO\b)\s*|(?<=[^\W\d_]{4})\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+"
@@ -65,11 +65,13 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
     ditto = _DITTO.match(text)
     if ditto:
         piece = _undittoed(gathered, Piece(text[ditto.end() :], piece.lines, piece.at), place)
-    if is_note(piece.text) and is_prose(piece.text) and not piece.text[:1] in "*†‡§+°":
+    if is_note(piece.text) and is_prose(piece.text) and piece.text[:1] not in "*†‡§+°":
         take_noted(gathered, piece, place.within)
         return
     if is_note(piece.text):
         gathered.notes.append(Note(piece=piece, within=place.within))
+        if place.within is not None and (ranges := find_compasses(piece.text)):
+            gathered.compasses.append(Scope(whose=place.within, compass=ranges[0], lines=piece.lines))
         return
     if is_prose(piece.text):
         take_sentence(gathered, piece, place.within)
@@ -85,9 +87,24 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
 _SENTENCE_END = re.compile(r"(?<=[\w')’′])\.\s+(?=[A-ZÀ-Ý0-9])")
 
 
+_SHORT_END = re.compile(r"(?<!\w)(?:sw|gt|ch|so|ped|pos|r[eé]c|oct|acc|g\.?o|tir)\.\s+[A-Z]", re.IGNORECASE)
+
+
+def _abbreviated(before: str) -> bool:
+    """Whether a full stop ends an abbreviation: ``Sw. to Gt. Sub``."""
+    word = fold(before).split()[-1] if before.split() else ""
+    return word.replace(".", "") in short_words()
+
+
 def _take_sentenced(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """``Tirasses I, II. Accouplements I/II. Tremblant.``: sentences each of which lists couplers or aids."""
-    parts = split_at(piece, _SENTENCE_END)
+    cut = _SENTENCE_END.search(piece.text)
+    while cut is not None and _abbreviated(piece.text[: cut.start()]):
+        cut = _SENTENCE_END.search(piece.text, cut.end())
+    if cut is None:
+        return False
+    parts = [piece.cut(0, cut.start()), piece.cut(cut.end())]
+    parts = [parts[0], *(split_at(parts[1], _SENTENCE_END) if not _SHORT_END.search(parts[1].text) else parts[1:])]
     if len(parts) < 2 or is_prose(piece.text):
         return False
     section = place.section if place.section in ("couplers", "accessories") else "couplers"
@@ -166,6 +183,9 @@ def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
     carried = (
         place.label if _is_label(place.label) and fold(place.label) not in words("sections", "accessories") else ""
     )
+    pulls = pattern("pedal_coupler").match(fold(piece.text))
+    if not carried and pulls and "," in piece.text:
+        carried = pulls.group()  # "Tirasses I, II, III"
     whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
     if whole and ";" in piece.text:
         halves = split_at(piece, re.compile(r"\s*;\s*"))
@@ -184,11 +204,15 @@ def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
             _read_apart(gathered, part, place)
         return
     tiny = any(len(part.text) < 4 for part in parts)
+    mechanics = re.search(r"piston|revers|studs?\b|pedals?\b", fold(piece.text))
     told = [
-        bool(aid or read_couplers(part, within=None, section=True) or read_tremulant(part, None))
+        bool(aid)
+        if mechanics
+        else bool(aid or read_couplers(part, within=None, section=True) or read_tremulant(part, None))
         for aid, part in zip(aids, parts, strict=False)
     ]
-    if aids and (tiny or (aids[0] and not all(told))):
+    mixed = not mechanics and 2 * sum(told) >= len(told) and sum(told) > sum(map(bool, aids))
+    if aids and not mixed and (tiny or (aids[0] and not all(told))):
         parts = [piece]
     for part in parts:
         _apart(gathered, part, place, carried)
@@ -362,7 +386,9 @@ def _take_stops(gathered: Gathered, piece: Piece, place: Place) -> None:
     if last is not None and re.fullmatch(r"[(\[].*[)\]]?\.?", text) and apply_remark(last, text.strip("()[] .")):
         last.lines = tuple(sorted({*last.lines, *piece.lines}))
         return
-    if is_wind(text) or (is_about(without_pipes(text)) and not any(d.complete and likely(d.name) for d in read_stops(piece))):
+    if is_wind(text) or (
+        is_about(without_pipes(text)) and not any(d.complete and likely(d.name) for d in read_stops(piece))
+    ):
         return
     drafts = read_stops(piece, pitch_first=place.pitch_first)
     good = [d for d in drafts if _is_stop(d.name, d.complete, bool(d.numeral), text)]

@@ -16,6 +16,7 @@ _COUPLERISH = re.compile(
     r"(?:koppeln?|coppeln?|kopplung(?:en)?|koppling(?:ar)?|koppelung(?:en)?|koppelingen?|accouplements?|acoplamientos?|copula\w*|couplers?)$"
 )
 _ALSO = re.compile(r"\(\s*(?:auch|also|aussi|anche|ook|también|mit|with)(?: als| in| en)?\s+([^)]*)\)", re.IGNORECASE)
+_ONE_MANUAL = frozenset(("manual", "manuale", "manuaal", "manualen", "man", "klavier", "tastiera", "teclado", "manuel"))
 _BRACKET = re.compile(r"\([^)]*\)?")
 
 
@@ -46,7 +47,11 @@ def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str
         return [replace(base, source=ends[0], target=ends[1], pitch=4, half="treble")]
     made = _from_parts(base, refs, pitches, flags, section=section or bool(label))
     if made and also is not None:
-        sizes = [size for word, size in _octave_words().items() if re.search(rf"(?<!\w){re.escape(word)}(?!\w)", fold(also[1]))]
+        sizes = [
+            size
+            for word, size in _octave_words().items()
+            if re.search(rf"(?<!\w){re.escape(word)}(?!\w)", fold(also[1]))
+        ]
         made += [replace(made[0], pitch=size) for size in dict.fromkeys(sizes) if size != made[0].pitch]
     if made and "off" in flags:
         made.append(replace(made[0], source=made[0].target, pitch=8, unison_off=True))
@@ -107,6 +112,8 @@ def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], s
             flags.add("off")
         elif not _take(token, refs, pitches, flags, section=section):
             unknown += 1
+    if "main" in refs and (len(refs) != 2 or not any(is_pedal(ref) for ref in refs)):
+        refs = [ref for ref in refs if ref != "main"]
     if unknown and not (unknown <= 2 and len(refs) >= 2 and (section or "word" in flags)):
         return None
     return refs, pitches, flags
@@ -144,6 +151,9 @@ def _take(token: str, refs: list[str | int], pitches: list[int], flags: set[str]
             refs.append(4)
         else:
             pitches.append(number)
+        return True
+    if token.strip(".") in _ONE_MANUAL and not any(isinstance(ref, int) for ref in refs):
+        refs.append("main")
         return True
     meant = reference(token)
     if meant is not None:

@@ -155,7 +155,8 @@ def _before_rest(piece: Piece) -> Heading | None:
         at = piece.text.find(sign)
         if not 0 < at <= 60 or (sign == "." and at < 3):
             continue
-        head = _whole(piece, piece.text[:at].strip(), colon=sign == ":")
+        before = piece.text[:at].strip()
+        head = _whole(piece, before, colon=sign == ":") or (_without_asides(piece, before) if sign == ":" else None)
         rest = piece.cut(at + len(sign))
         if head is None or not re.search(r"\w", rest.text) or (sign == ". " and head.short):
             continue
@@ -361,11 +362,7 @@ def _suffix(heading: Heading, text: str) -> None:
     division = re.search(r"\(?\b(?:division|div\.?|section)\s+(?P<n>[IVX]+|\d|[A-C])\b", text, re.IGNORECASE)
     if division:
         heading.printed += f" (Division {division['n']})"
-    if (
-        heading.enclosed
-        and heading.word
-        and fold(heading.suffix) in ("expressif", "espressivo", "expresivo")
-    ):
+    if heading.enclosed and heading.word and fold(heading.suffix) in ("expressif", "espressivo", "expresivo"):
         heading.printed += f" {heading.suffix.lower()}"
 
 

@@ -70,6 +70,9 @@ def join_coupler(draft: CouplerDraft, ends: Ends) -> Coupler | None:
     if not sources or not targets:
         return None
     source, target = sources[0], targets[0]
+    manuals = [at for at, division in enumerate(ends.divisions) if division.role != "pedal"]
+    if draft.source is None and draft.target is None and ends.divisions[source].role == "pedal" and len(manuals) == 1:
+        source = target = manuals[0]  # an octave coupler below the pedal of a one-manual organ is the manual's
     if source == target and draft.source != draft.target:
         source = next((at for at in sources if at != target), source)
         target = next((at for at in targets if at != source), target)

@@ -65,7 +65,7 @@ class Compass:
 
 def find_compasses(text: str, *, pedal: bool | None = None) -> list[Compass]:
     """Every compass printed in a text, with its place. `pedal`: whose it is, where that is known."""
-    plain = _TENOR.sub(lambda one: " " * (len(one[0]) - 1) + one[1].lower(), text.translate(_SUPER))
+    plain = _TENOR.sub(lambda one: one[1].lower() + " " * (len(one[0]) - 1), text.translate(_SUPER))
     found = [one for match in _RANGE.finditer(plain) if (one := _range(match, plain, pedal))]
     for match in _COUNT.finditer(plain):
         number = int(match["n"])

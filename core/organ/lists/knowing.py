@@ -8,7 +8,6 @@ from functools import lru_cache
 from core.organ.model import Feet, Ranks
 from core.organ.names import Match, find_kind, know_stop
 
-
 _MATERIAL = re.compile(
     r",?\s+(?:(?:von|aus|in|of|van|di|in|de|en|ze)\s+)(?:gutem\s+|englischem\s+|engl\.?\s+|reinem\s+)?"
     r"(?:zinn|holz|metall?|metaal|wood|tin|hout|tin|legno|stagno|metallo|madera|estaño|bois|étain|dřeva|eichenholz|blei)\b\.?",

@@ -66,7 +66,10 @@ def guess_tradition(language: str | None, divisions: list[DivisionDraft], text: 
         romantic = re.search(r"celeste|gambe|harmonique|octaviante|basson|hautbois 8|salicional|salcional", names)
         return "french-symphonic" if romantic or any(d.enclosed for d in divisions) else "french-classical"
     if language == "de":
-        romantic = re.search(r"aeoline|gambe|gamba|salicional|harmon|celest|dolce|fugara|geigen", names)
+        old = bool(roles & {"brustwerk"}) or len(re.findall(r"\d\s*(?:fuss\b|fach\b)", fold(text))) >= 8
+        romantic = re.search(
+            (r"" if old else r"gambe|gamba|") + r"aeoline|salicional|harmon|celest|dolce|fugara|geigen", names
+        )
         return "german-romantic" if romantic or "swell" in roles else "german-baroque"
     if language == "en":
         american = re.search(r"philomela|erzahler|melodia|gross floete|tibia|doppel|english horn|chimes", names)

@@ -12,7 +12,9 @@ _BOTH = re.compile(
     r"^(?:b\s?[./+]\s?[dt]|bass?e?\s?[/+&]\s?(?:dis[ck]\w*|treble|dessus|tr)|b\s?(?:und|and|et|en|\+)\s?[dt]|bass[io]?\s?(?:/|e|\+|y)\s?soprani?o?|(?:m\.?\s?i\.?|bajos)\s?(?:y|/|\+)\s?(?:m\.?\s?d\.?|tiples)|bas\s?/\s?dis[ck]\w*|b/d)\.?$"
 )
 _NOTE_RANGE = re.compile(r"^(?:c\d{1,2}|[a-h](?:\d|'{1,3}|is|#)?)\s*[-–]\s*(?:[a-g]\S{0,4})?$", re.IGNORECASE)
-_MATERIAL = re.compile(r"(?:stopped |open |spotted )?(?:metal|wood|tin|zinc|holz|zinn|metall|hout|metaal|bois|etain|legno|stagno)")
+_MATERIAL = re.compile(
+    r"(?:stopped |open |spotted )?(?:metal|wood|tin|zinc|holz|zinn|metall|hout|metaal|bois|etain|legno|stagno)"
+)
 _HALF_AT_END = re.compile(r"^(?P<name>.+?)[\s,]+(?P<half>\S+(?:\s\S+)?)$")
 
 
@@ -36,9 +38,15 @@ def apply_remark(draft: StopDraft, text: str, *, name: bool = False) -> bool:
 def is_said_of_stops(text: str) -> bool:
     """Whether words behind a pitch are a remark: prepared for, borrowed, extended, a first key."""
     folded = fold(text)
-    return bool(
-        re.match(r"(?:prep|from|ext|aus|uit|fra|transm|emprunt|borrow|duplex|derived|digital|electronic|ab|vanaf|t\.?c)\b", folded)
-    ) and len(folded.split()) <= 5
+    return (
+        bool(
+            re.match(
+                r"(?:prep|from|ext|aus|uit|fra|transm|emprunt|borrow|duplex|derived|digital|electronic|ab|vanaf|t\.?c)\b",
+                folded,
+            )
+        )
+        and len(folded.split()) <= 5
+    )
 
 
 def is_half(text: str) -> bool:
@@ -132,7 +140,12 @@ def _from_commas(draft: StopDraft) -> None:
     while len(parts) > 1 and _MATERIAL.fullmatch(fold(parts[-1]).strip(".")):
         draft.remarks.append(parts.pop())
         draft.name = ", ".join(parts)
-    while len(parts) > 1 and re.match(r"(?:to |from |ab |vanaf |depuis )?(?:tenor|ten\.?|t\.?c\.?|mid\w*|[a-g]\d?'*|gamut)\b", fold(parts[-1])):
+    if len(parts) > 1 and fold(parts[-1]) in ("bass", "treble", "basse", "dessus"):
+        apply_remark(draft, parts.pop())
+        draft.name = ", ".join(parts)
+    while len(parts) > 1 and re.match(
+        r"(?:to |from |ab |vanaf |depuis )?(?:tenor|ten\.?|t\.?c\.?|mid\w*|[a-g]\d?'*|gamut)\b", fold(parts[-1])
+    ):
         if not apply_remark(draft, parts[-1]):
             return
         parts.pop()

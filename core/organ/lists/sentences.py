@@ -8,8 +8,8 @@ from dataclasses import replace
 from core.organ.lists.aids import read_aid, read_tremulant
 from core.organ.lists.drafts import CouplerDraft
 from core.organ.lists.keys import SHORT_OCTAVE, Compass, find_compasses, pair_of_counts, short_octave_keys
-from core.organ.lists.lines import Piece
 from core.organ.lists.knowing import knows
+from core.organ.lists.lines import Piece
 from core.organ.lists.prose import is_prose
 from core.organ.lists.state import Gathered, Note, Scope
 from core.organ.lists.stops import read_stops
@@ -47,6 +47,10 @@ def is_note(text: str) -> bool:
         r"marked|gekennzeichnet|bezeichnet|marques|those|gemerkt|aangeduid|with", folded
     ):
         return True
+    if re.search(r"\([^()]*box[^()]*\)", folded) and any(
+        draft.complete and knows(draft.name) for draft in read_stops(Piece(text, (0,)))
+    ):
+        return False
     if re.match(r"^[+A-Z]{1,2}\s*[=:]\s*\w", text) and not re.search(r"\d['′]", text):
         return True
     return (

@@ -146,12 +146,27 @@ def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | N
     if not _LETTERS.search(draft.name):
         return None
     apply_remark(draft, "", name=True)
+    _counted_by_name(draft)
     begins = chunk[0]
     leads = begins.sort is Sort.NUMERAL and piece.text[begins.end : begins.end + 1] == " "
     if leads and draft.pitch is None and draft.ranks is None and not draft.numeral:
         draft.numeral, draft.number = begins.text, ""  # "IV Mixture"
     draft.complete = draft.pitch is not None or draft.ranks is not None
     return draft
+
+
+_OF_RIPIENO = re.compile(
+    r"(?P<count>due|tre|quattro|cinque|sei|sette) (?:file )?di ripieno|vigesim\w+ e (?:vigesim\w+|nona)"
+)
+_ITALIAN = {"due": 2, "tre": 3, "quattro": 4, "cinque": 5, "sei": 6, "sette": 7}
+
+
+def _counted_by_name(draft: StopDraft) -> None:
+    """``Quattro di ripieno``, ``Vigesimasesta e nona``: the name tells the ranks."""
+    found = _OF_RIPIENO.fullmatch(fold(draft.name))
+    if found and draft.ranks is None:
+        count = _ITALIAN.get(found["count"] or "", 2)
+        draft.ranks = Ranks(count, count)
 
 
 def _behind(draft: StopDraft, piece: Piece, rest: Sequence[Token]) -> None:
@@ -205,9 +220,7 @@ def _name_end(chunk: list[Token], first: int) -> int:
             and is_half(token.text)
         ):
             break
-        if _ordinal_in_name(chunk, at):
-            last = at
-        elif token.sort is Sort.WORD and (not _NOT_NAMES.match(token.text) or _name_follows(chunk, at + 1)):
+        if _ordinal_in_name(chunk, at) or (token.sort is Sort.WORD and (not _NOT_NAMES.match(token.text) or _name_follows(chunk, at + 1))):
             last = at
         elif token.sort in (Sort.BRACKET, Sort.SIGN, Sort.WORD, Sort.MARK):
             continue

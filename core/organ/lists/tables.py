@@ -7,7 +7,7 @@ from collections import Counter
 from itertools import pairwise
 
 from core.organ.lists.aids import read_tremulant
-from core.organ.lists.cells import FROM_KEY, column_at, columns_of, is_figure
+from core.organ.lists.cells import FROM_KEY, column_at, is_figure
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading
 from core.organ.lists.keys import find_compasses

@@ -19,7 +19,7 @@ from core.organ.lists.sentences import is_note, take_sentences
 from core.organ.lists.state import Gathered
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, tokens_of
-from core.organ.lists.vocabulary import fold, pattern
+from core.organ.lists.vocabulary import fold, pattern, words
 from core.texts import say
 
 
@@ -99,7 +99,9 @@ def _present_state(gathered: Gathered, rows: list[Row]) -> list[Row]:
         if at in labels:
             former = labels[at] == "then"
             if former:
-                gathered.doubt(row.line, say("an earlier state of the organ is described here; the present one is read"))
+                gathered.doubt(
+                    row.line, say("an earlier state of the organ is described here; the present one is read")
+                )
             continue
         if not former:
             kept.append(row)
@@ -145,10 +147,20 @@ def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
         if token.sort not in (Sort.WORD, Sort.NUMBER, Sort.PITCH) or token.start > 70:
             continue
         head, rest = line.cut(0, token.start), line.cut(token.start)
-        if head.text[-1:] in ",;:–-" or fold(head.text).endswith(" open") or re.search(r"\d['’′]?$", head.text) and not re.search(r"[a-h]\S{0,3}$", head.text):
+        if (
+            head.text[-1:] in ",;:–-"
+            or fold(head.text).endswith(" open")
+            or (re.search(r"\d['’′]?$", head.text)
+            and not re.search(r"[a-h]\S{0,3}$", head.text))
+        ):
             continue
         heading = heading_of(head)
-        if heading is None or heading.rest is not None or heading.section or (heading.word is None and not heading.keyboard):
+        if (
+            heading is None
+            or heading.rest is not None
+            or heading.section
+            or (heading.word is None and not heading.keyboard)
+        ):
             continue
         items = read_stops(rest)
         if len(items) >= 3 and items[0].complete and likely(items[0].name) and not read_headings(line):
@@ -164,7 +176,8 @@ def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
         return []
     if len(row.cells) == 1 and (several := read_headings(row.cells[0])):
         return several
-    found = [heading_of(cell) for cell in row.cells]
+    told = [cell for cell in row.cells if not is_caption(cell.text) or is_figure(cell.text)] or row.cells
+    found = [heading_of(cell) for cell in told]
     heads = [head for head in found if head is not None]
     if len(heads) < len(found):
         whole = heading_of(Piece(" ".join(row.line.text.split()), row.line.lines, row.line.at))
@@ -332,6 +345,11 @@ def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
 
 def _read_block(gathered: Gathered, block: list[Row], place: Place) -> None:
     """One division's rows: column by column where they stand in columns, else row by row."""
+    block = [
+        row
+        for row in block
+        if len(row.cells) < 2 or any(fold(c.text) not in words("column_captions") for c in row.cells)
+    ]
     wide = [row for row in block if len(row.cells) >= 2]
     positional = len(wide) >= 2 and len(wide) * 4 >= len(block)
     if not positional:
@@ -380,9 +398,7 @@ def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool
     elif (
         (found := by_place(heads, [row.cells for row in block])) is not None
         or (one_line(heads) and (found := by_edges([row.cells for row in block], len(heads))) is not None)
-    ) or (
-        found := by_order([row.cells for row in block], len(heads))
-    ) is not None:
+    ) or (found := by_order([row.cells for row in block], len(heads))) is not None:
         columns = found
     else:
         return False
