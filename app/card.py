@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QFrame, QLabel, QVBoxLayout, QWidget
+from PySide6.QtGui import QFont, QKeyEvent
+from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.lettering import heading_font, text_font
 from app.links import link_label
@@ -20,12 +20,40 @@ class Card(QFrame):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self.setObjectName("card")
-        self.setFixedWidth(CARD_WIDTH)
         self.setAutoFillBackground(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.lines = QVBoxLayout(self)
-        self.lines.setContentsMargins(16, 12, 16, 12)
+        self.sheet = QScrollArea(self)
+        self.sheet.setFrameShape(QFrame.Shape.NoFrame)
+        self.sheet.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.sheet.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.sheet.setWidgetResizable(True)
+        self.sheet.viewport().setAutoFillBackground(False)
+        inner = QWidget(self)
+        inner.setAutoFillBackground(False)
+        self.sheet.setWidget(inner)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(1, 1, 1, 1)
+        outer.addWidget(self.sheet)
+        self.lines = QVBoxLayout(inner)
+        self.lines.setContentsMargins(15, 11, 15, 11)
         self.lines.setSpacing(5)
+
+    def fit(self, width: int, room: int) -> None:
+        """Take the height that the words need at a width, but no more than there is room for: then it scrolls."""
+        self.setFixedWidth(width)
+        self.lines.activate()
+        inside = width - 4  # the border and the margin of both sides
+        high = self.lines.heightForWidth(inside) if self.lines.hasHeightForWidth() else self.lines.sizeHint().height()
+        self.setFixedHeight(min(high + 4, room))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Page Up and Page Down go through a card that is higher than its room."""
+        if event.key() in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
+            bar = self.sheet.verticalScrollBar()
+            step = bar.pageStep() if event.key() == Qt.Key.Key_PageDown else -bar.pageStep()
+            bar.setValue(bar.value() + step)
+        else:
+            super().keyPressEvent(event)
 
     def empty(self) -> None:
         """Take everything off the card."""

@@ -271,9 +271,7 @@ class ScoreDesk(ScoreView):
     def _fitted(self, card: Card) -> QSize:
         """The card's size, no larger than the viewport."""
         room = self.viewport().rect()
-        card.setMaximumHeight(max(200, room.height() - 24))
-        card.setFixedWidth(min(CARD_WIDTH, room.width() - 16))
-        card.adjustSize()
+        card.fit(min(CARD_WIDTH, room.width() - 16), max(200, room.height() - 24))
         return card.size()
 
     def scrollContentsBy(self, dx: int, dy: int) -> None:

@@ -49,7 +49,8 @@ def trial_words(organ: Organ | None, tried: Tried, colours: Colours) -> str:
             _line(escape(_tr("Nothing: it is so already.")))
         ]
         for because in {(b.request, str(b.why)): b for b in tried.step.because}.values():
-            parts.append(_line(_reason(because, colours)))
+            is_told = any(because.request in str(finding.message) for finding in tried.step.findings)
+            parts.append(_line(_reason(because, colours, is_told=is_told)))
     for finding in tried.step.findings:
         level = finding.level.value
         colour = colours.colour(LEVEL_COLOURS[level]).name()
@@ -57,10 +58,10 @@ def trial_words(organ: Organ | None, tried: Tried, colours: Colours) -> str:
     return "".join(parts)
 
 
-def _reason(because: Because, colours: Colours) -> str:
+def _reason(because: Because, colours: Colours, *, is_told: bool) -> str:
     """Why it is answered so; first of all where something else stands in for what was asked."""
     words = f"‘{escape(because.request)}’: {escape(str(because.why))}"
-    if not because.substitute:
+    if is_told or not because.substitute:
         return words
     colour = colours.colour(LEVEL_COLOURS["warning"]).name()
     asked = escape(_tr("‘{0}’ is not here, so").format(because.request))

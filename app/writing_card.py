@@ -237,6 +237,8 @@ class WritingCard(Card):
                 self.finish()
         elif key == Qt.Key.Key_Escape:
             self.done.emit(None)
+        elif key in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown):
+            self.keyPressEvent(event)
         else:
             return super().eventFilter(watched, event)
         return True

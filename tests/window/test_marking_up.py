@@ -319,3 +319,34 @@ def test_hovering_a_note_tells_which_pipes_sound(opened: Window) -> None:
     assert "Salicional 8" in words
     assert "Oboe 8" in words
     assert not view.sounding_at(0, point - QPointF(0, 300 * view.scale))
+
+
+def test_a_card_with_more_to_say_than_room_scrolls_and_stays_in_view(opened: Window) -> None:
+    opened.score.writing.write(
+        "Sw. Oboe & Tuba 8, Gt. Trumpet 8 & Clarion 4, Ped. Ophicleide 16, Sw. to Gt., Gt. to Ped., ob"
+    )
+    card, room = opened.score.writing.card, opened.score.viewport().rect()
+    QApplication.processEvents()
+    assert room.contains(card.geometry())
+    bar = card.sheet.verticalScrollBar()
+    assert bar.maximum() > 0
+    QTest.keyClick(card.field, Qt.Key.Key_PageDown)
+    assert bar.value() > 0
+    opened.score.writing.leave()
+    opened.score.writing.write("Sw.")
+    QApplication.processEvents()
+    assert bar.maximum() == 0, "a short one does not scroll"
+
+
+def test_the_line_of_the_cursor_stays_in_view_beside_the_card(opened: Window) -> None:
+    derived = opened.session.derived
+    assert derived is not None
+    for onset in derived.index.onsets[::5]:
+        opened.session.move_to(onset)
+        opened.score.writing.write("Sw. Oboe")
+        QApplication.processEvents()
+        rect = opened.score.cursor_rect()
+        assert rect is not None
+        card = opened.score.writing.card.geometry()
+        beside = rect.x() < card.left() or rect.x() > card.right()
+        assert beside or card.top() > rect.top() + 30 or card.bottom() < rect.top(), onset
