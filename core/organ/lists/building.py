@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from core.organ.ids import slug, unused
 from core.organ.lists.boxes import apply_note, box_pedals, tidy
-from core.organ.lists.drafts import AidDraft, DivisionDraft
+from core.organ.lists.drafts import AidDraft, CouplerDraft, DivisionDraft
 from core.organ.lists.finishing import finish_stop
 from core.organ.lists.joining import Ends, join_coupler, join_tremulant, turned
 from core.organ.lists.keyboards import settle_keyboards
@@ -132,7 +132,7 @@ def _pedal_without_heading(gathered: Gathered) -> None:
 
 
 def _pedal_names(gathered: Gathered) -> None:
-    """``Contrabbassi``, ``Contras 16``, ``Subbaß 16`` at the end of the one manual's list are the pedal's, with a doubt."""
+    """``Contrabbassi``, ``Contras 16``, ``Subbaß 16`` at the end of a one-manual list are the pedal's."""
     divisions = gathered.divisions
     pedals = [division for division in divisions if division.role == "pedal"]
     filled = [division for division in divisions if division.stops and division.role != "pedal"]

@@ -17,8 +17,10 @@ FROM_KEY = re.compile(
     r"|[a-g](?:[0-3°⁰]|'{1,3})?|[CFG](?:13)?|t\.?c\.?|sol|ut|do|fa)\d?)(?=\s|$|,)"
 )
 _REMARK_CELL = re.compile(
-    r"t\.?c\.?|ten(?:or|\.)? c|ext(?:n|d|ension)?\.?(?: \d+)?|prep(?:ared)?(?: for)?(?: only)?|g(?:r?)vd\.?(?: bass)?|grooved(?: bass)?"
-    r"|(?:stopped|grooved|common|borrowed) bass|(?:stopped )?(?:wood|metal)|transm(?:ission|issie|\.)?|emprunt|c13|enclosed|unenclosed"
+    r"t\.?c\.?|ten(?:or|\.)? c|ext(?:n|d|ension)?\.?(?: \d+)?|prep(?:ared)?(?: for)?(?: only)?"
+    r"|g(?:r?)vd\.?(?: bass)?|grooved(?: bass)?"
+    r"|(?:stopped|grooved|common|borrowed) bass|(?:stopped )?(?:wood|metal)"
+    r"|transm(?:ission|issie|\.)?|emprunt|c13|enclosed|unenclosed"
     r"|(?:from|aus|uit|fra) \S+"
 )
 _REMARK = re.compile(r"^[(\[].*[)\]]?$")

@@ -13,12 +13,13 @@ from core.organ.lists.items import mended, split_at, unrolled
 from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
+from core.organ.lists.phrases import carried_on, labelled_tremulant, sentences_of
 from core.organ.lists.prose import is_about, is_caption, is_prose, is_wind
 from core.organ.lists.remarks import apply_remark
 from core.organ.lists.sentences import is_note, take_compass, take_noted, take_sentence
 from core.organ.lists.state import Gathered, Note, Scope
 from core.organ.lists.stops import read_stops, without_pipes
-from core.organ.lists.vocabulary import fold, pattern, short_words, words
+from core.organ.lists.vocabulary import fold, pattern, words
 
 _COMMAS = re.compile(
     r"\s*;\s*|\s*,(?!\s*\d{1,2}\b\s*(?:'|′|ft\b)?\s*(?:[,;.)&]|$|(?:and|et|und|e|y|en|och|og)\b)|\s*UO\b)\s*|(?<=[^\W\d_]{4})\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+"
@@ -84,27 +85,9 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
     _read_in_division(gathered, piece, place)
 
 
-_SENTENCE_END = re.compile(r"(?<=[\w')’′])\.\s+(?=[A-ZÀ-Ý0-9])")
-
-
-_SHORT_END = re.compile(r"(?<!\w)(?:sw|gt|ch|so|ped|pos|r[eé]c|oct|acc|g\.?o|tir)\.\s+[A-Z]", re.IGNORECASE)
-
-
-def _abbreviated(before: str) -> bool:
-    """Whether a full stop ends an abbreviation: ``Sw. to Gt. Sub``."""
-    word = fold(before).split()[-1] if before.split() else ""
-    return word.replace(".", "") in short_words()
-
-
 def _take_sentenced(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """``Tirasses I, II. Accouplements I/II. Tremblant.``: sentences each of which lists couplers or aids."""
-    cut = _SENTENCE_END.search(piece.text)
-    while cut is not None and _abbreviated(piece.text[: cut.start()]):
-        cut = _SENTENCE_END.search(piece.text, cut.end())
-    if cut is None:
-        return False
-    parts = [piece.cut(0, cut.start()), piece.cut(cut.end())]
-    parts = [parts[0], *(split_at(parts[1], _SENTENCE_END) if not _SHORT_END.search(parts[1].text) else parts[1:])]
+    parts = sentences_of(piece)
     if len(parts) < 2 or is_prose(piece.text):
         return False
     section = place.section if place.section in ("couplers", "accessories") else "couplers"
@@ -168,11 +151,13 @@ def _mark(gathered: Gathered, piece: Piece, place: Place) -> None:
 
 def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
     """An item under couplers or accessories."""
-    if (labelled := _labelled_tremulant(piece)) is not None:
+    if (labelled := labelled_tremulant(piece)) is not None:
         gathered.tremulants.append(labelled)
-        return
-    if place.section == "accessories" and is_wind(piece.text):
-        return
+    elif place.section != "accessories" or not is_wind(piece.text):
+        _read_unlabelled(gathered, piece, place)
+
+
+def _read_unlabelled(gathered: Gathered, piece: Piece, place: Place) -> None:
     label = _LABEL.match(piece.text)
     if label and label["rest"] and _is_label(label["label"]):
         place = Place(place.within, place.section, label["label"])
@@ -186,45 +171,35 @@ def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
     pulls = pattern("pedal_coupler").match(fold(piece.text))
     if not carried and pulls and "," in piece.text:
         carried = pulls.group()  # "Tirasses I, II, III"
-    whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
-    if whole and ";" in piece.text:
-        halves = split_at(piece, re.compile(r"\s*;\s*"))
-        if all(read_couplers(part, within=place.within, section=True, label=carried) for part in halves):
-            for part in halves:
-                _apart(gathered, part, place, carried)
-            return
-    if (carried_on := _carried_on(piece)) is not None:
-        for part in carried_on:
-            _apart(gathered, part, place, carried)
-        return
-    parts = [piece] if whole and "," not in piece.text else split_at(piece, _COMMAS)
-    aids = [read_aid(part, None) for part in parts] if place.section == "accessories" else []
-    if aids and ";" in piece.text:
-        for part in split_at(piece, re.compile(r"\s*;\s*")):
+    if place.section == "accessories" and ";" in piece.text:
+        for part in split_at(piece, _SEMICOLON):
             _read_apart(gathered, part, place)
         return
-    tiny = any(len(part.text) < 4 for part in parts)
-    mechanics = re.search(r"piston|revers|studs?\b|pedals?\b", fold(piece.text))
-    told = [
-        bool(aid)
-        if mechanics
-        else bool(aid or read_couplers(part, within=None, section=True) or read_tremulant(part, None))
-        for aid, part in zip(aids, parts, strict=False)
-    ]
-    mixed = not mechanics and 2 * sum(told) >= len(told) and sum(told) > sum(map(bool, aids))
-    if aids and not mixed and (tiny or (aids[0] and not all(told))):
-        parts = [piece]
-    for part in parts:
+    for part in carried_on(piece) or _items_apart(piece, place, carried):
         _apart(gathered, part, place, carried)
 
 
-def _labelled_tremulant(piece: Piece) -> TremulantDraft | None:
-    """``Tremblant: Positif, Grand-Orgue``, ``Tremulant (II)``."""
-    found = pattern("tremulant").match(fold(piece.text))
-    if found is None or not re.match(r"\s*[:(]", fold(piece.text)[found.end() :]):
-        return None
-    drafted = read_tremulant(piece, None)
-    return drafted if drafted is not None and drafted.named else None
+_SEMICOLON = re.compile(r"\s*;\s*")
+
+
+def _items_apart(piece: Piece, place: Place, carried: str) -> list[Piece]:
+    """The items of a line of couplers or aids; a sentence about aids stays whole."""
+    whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
+    if whole and ";" in piece.text:
+        halves = split_at(piece, _SEMICOLON)
+        if all(read_couplers(part, within=place.within, section=True, label=carried) for part in halves):
+            return halves
+    parts = [piece] if whole and "," not in piece.text else split_at(piece, _COMMAS)
+    if place.section != "accessories":
+        return parts
+    aids = [read_aid(part, None) is not None for part in parts]
+    mechanics = re.search(r"piston|revers|studs?\b|pedals?\b", fold(piece.text))
+    others = [read_couplers(part, within=None, section=True) or read_tremulant(part, None) for part in parts]
+    told = aids if mechanics else [aid or bool(other) for aid, other in zip(aids, others, strict=True)]
+    if 2 * sum(told) >= len(told) and sum(told) > sum(aids):
+        return parts
+    tiny = any(len(part.text) < 4 for part in parts)
+    return [piece] if tiny or (aids[0] and not all(told)) else parts
 
 
 def _is_label(text: str) -> bool:
@@ -234,19 +209,6 @@ def _is_label(text: str) -> bool:
         or pattern("coupler_words").search(folded)
         or pattern("sections", "couplers").search(folded)
     )
-
-
-_SIZE = r"(?:(?:16|8|4)\s?(?:['′’]|ft\.?)?|sub(?:[- ]?oct\w*)?|super(?:[- ]?oct\w*)?|octave|unison(?: off)?|u\.?o\.?)"
-_SIZES = re.compile(rf"^(?P<name>\D{{2,40}}?)\s+(?P<sizes>{_SIZE}(?:\s*[,&–-]\s*{_SIZE})+)\.?$", re.IGNORECASE)
-
-
-def _carried_on(piece: Piece) -> list[Piece] | None:
-    """``Swell 16', Unison Off, 4'``: the name carries on to each size."""
-    found = _SIZES.match(piece.text.strip())
-    if found is None or not re.search(r"unison|u\.?o", found["sizes"], re.IGNORECASE):
-        return None
-    sizes = re.split(r"\s*[,&–-]\s*(?!oct)", found["sizes"], flags=re.IGNORECASE)
-    return [Piece(f"{found['name']} {size}", piece.lines, piece.at) for size in sizes]
 
 
 def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
@@ -287,7 +249,7 @@ def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
 
 def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
     text = piece.text
-    if (labelled := _labelled_tremulant(piece)) is not None:
+    if (labelled := labelled_tremulant(piece)) is not None:
         gathered.tremulants.append(labelled)
         return
     label = _LABEL.match(text)

@@ -103,10 +103,10 @@ def _pitch(draft: StopDraft, match: Match | None, name: str, family: Family, ped
             return draft.pitch
         if match is not None and match.kind.id in ("tierce", "terz") and draft.pitch in _TIERCES:
             pitch = _TIERCES[draft.pitch]
-            said = say(
+            tierce = say(
                 "{stop} {printed} read as {true}", stop=name, printed=write_feet(draft.pitch), true=write_feet(pitch)
             )
-            draft.doubts.append((line, said))
+            draft.doubts.append((line, tierce))
             return pitch
         pitch, said = true_feet(draft.pitch, match.kind if match else None, name)
         if said is not None:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from core.organ.lists.keys import BOTTOM, SHORT_OCTAVE, Compass, find_compasses, short_octave_keys
 from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
+from core.organ.lists.ordinals import keyboard_forms, take_keyboard
 from core.organ.lists.vocabulary import (
     DivisionWord,
     division_words,
     fold,
-    ordinal_values,
     pattern,
     short_words,
     words,
@@ -28,8 +28,6 @@ _COUNTED = re.compile(
     r"(?:\s+(?:and|&|,)\s+\d+\s*(?:pipes|ranks))?\.?\s*[)\]]*",
     re.IGNORECASE,
 )
-_ROMAN = r"(?:I{1,3}|IV|VI{0,2}|[1-5])"
-_ROMAN_VALUES = {"I": 1, "II": 2, "III": 3, "IV": 4, "V": 5, "VI": 6, "VII": 7}
 _NOISE_SIGNS = re.compile(r"[^\w'#/-]+")
 _TO_KEY = re.compile(r",?\s*(?:down )?(?:to|from) (?:fiddle|tenor|gamut|middle) [A-G]\b\.?", re.IGNORECASE)
 _WIND = re.compile(
@@ -84,7 +82,7 @@ def _heading(piece: Piece) -> Heading | None:
 
 
 def _without_asides(piece: Piece, text: str) -> Heading | None:
-    """``GRAND'ORGANO (Do1–Fa5, divisione tra Si e Do)``: what a bracket adds beside compass and box says nothing here."""
+    """``GRAND'ORGANO (Do1–Fa5, divisione tra Si e Do)``: what a bracket adds beside them says nothing here."""
     if not _BRACKETS.search(text) or len(text) > 200:
         return None
     plain = _BRACKETS.sub(lambda found: _told(found[1]), text)
@@ -107,7 +105,7 @@ def _tells(part: str) -> bool:
         or pattern("enclosed").search(folded)
         or pattern("unenclosed").search(folded)
         or folded in division_words()
-        or any(form.search(folded) for form in _keyboard_forms()[:5])
+        or any(form.search(folded) for form in keyboard_forms()[:5])
         or re.match(r"(?:depuis|from|ab|vanaf|fra|dal|desde|à partir de)\s", part, re.IGNORECASE)
     )
 
@@ -207,7 +205,7 @@ def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     heading.permanent = permanent is not None
     if printed.strip(" ,;") != text:
         _shorten(heading)
-    rest = _take_keyboard(heading, " ".join(rest.split()))
+    heading.keyboard, rest = take_keyboard(" ".join(rest.split()))
     rest = _take_box(heading, " ".join(rest.split()))
     return _named(heading, rest, text, colon)
 
@@ -277,52 +275,6 @@ def _take_box_loosely(heading: Heading, text: str, path: str, value: bool) -> st
 
 def _has_division(text: str) -> bool:
     return any(fold(w).strip("(),.") in division_words() for w in text.split())
-
-
-@cache
-def _keyboard_forms() -> tuple[re.Pattern[str], ...]:
-    """How the keyboard of a heading is printed."""
-    manual = "|".join(sorted(map(re.escape, words("manual")), key=len, reverse=True))
-    ordinals = "|".join(sorted(map(re.escape, ordinal_values()), key=len, reverse=True))
-    forms = (
-        rf"(?<!\w)(?P<word>{ordinals})\.?\s*(?:{manual})\b\.?",
-        rf"(?<!\w)(?P<num>{_ROMAN.lower()})\.?(?:o|°|a|ª)?\s*(?:{manual})\b\.?",
-        rf"(?<!\w)(?:{manual})\.?\s*(?:no\.?\s*|nr\.?\s*)?(?P<num>{_ROMAN.lower()})(?!\w)\.?",
-        rf"(?<!\w)(?:{manual})\.?\s*(?P<word>{ordinals})(?!\w)",
-        rf"^[(\s]*(?P<num>{_ROMAN.lower()})\s*[.):–/-]*\s+(?=\w|\()",
-        rf"^(?P<num>{_ROMAN.lower()})\s*[.):]\s*(?=\w)",
-        r"\s[(–/,-]*\s*(?P<num>i{1,3}|iv|v)[).,;\s]*$",
-    )
-    return tuple(re.compile(form) for form in forms)
-
-
-def _take_keyboard(heading: Heading, text: str) -> str:
-    """Take ``FIRST MANUAL``, ``II. Klavier``, ``Manual I``, ``1er clavier``, a leading ``II.`` out of a heading."""
-    folded = fold(text)
-    for form in _keyboard_forms():
-        found = form.search(folded)
-        if found is None:
-            continue
-        groups = found.groupdict()
-        if groups.get("word"):
-            heading.keyboard = ordinal_values()[groups["word"].strip(".")]
-        else:
-            number = groups["num"].upper()
-            heading.keyboard = int(number) if number.isdigit() else _ROMAN_VALUES[number]
-        return _cut_like(text, folded, found.start(), found.end())
-    return text
-
-
-def _cut_like(text: str, folded: str, start: int, end: int) -> str:
-    """The text without what stands at a place of its folded form."""
-    squeezed = " ".join(text.split())
-    places: list[int] = []
-    for at, sign in enumerate(squeezed):
-        places += [at] * (1 if sign == " " else len(fold(sign)))
-    if len(places) != len(folded):
-        return folded[:start] + " " + folded[end:]
-    places.append(len(squeezed))
-    return squeezed[: places[start]] + " " + squeezed[places[end] :]
 
 
 def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | None:

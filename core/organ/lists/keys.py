@@ -38,7 +38,8 @@ _PAIR = re.compile(
 
 
 SHORT_OCTAVE = re.compile(
-    r"[(,;]?\s*(?:(?:with |mit |con |met )?(?:prima |first |bass |basse )?(?:short octave|kurze[rn]? o[kc]tave?|octave courte"
+    r"[(,;]?\s*(?:(?:with |mit |con |met )?(?:prima |first |bass |basse )?(?:short octave"
+    r"|kurze[rn]? o[kc]tave?|octave courte"
     r"|korte? octaaf|octava corta|ottava corta|kort oktav))\)?",
     re.IGNORECASE,
 )

@@ -1,4 +1,4 @@
-"""What stops of one name tell of one another: "Stopped Diapason Bass" beside its treble, "Open Diapason III" beside I."""
+"""What stops of one name tell of one another: "Stopped Diapason Bass" and its treble, "Open Diapason III" and I."""
 
 from __future__ import annotations
 

@@ -84,8 +84,27 @@ def _half_follows(tokens: Sequence[Token], at: int) -> bool:
 
 
 _REMARK_WORDS = frozenset(
-    ("prep", "prepared", "ext", "extn", "extension", "transm", "transmission", "transmissie", "emprunt", "borrowed")
-    + ("duplexed", "derived", "vorbereitet", "vakant", "vacant", "digital", "electronic", "elektronisch", "tc")
+    (
+        "prep",
+        "prepared",
+        "ext",
+        "extn",
+        "extension",
+        "transm",
+        "transmission",
+        "transmissie",
+        "emprunt",
+        "borrowed",
+        "duplexed",
+        "derived",
+        "vorbereitet",
+        "vakant",
+        "vacant",
+        "digital",
+        "electronic",
+        "elektronisch",
+        "tc",
+    )
 )
 
 
@@ -220,7 +239,9 @@ def _name_end(chunk: list[Token], first: int) -> int:
             and is_half(token.text)
         ):
             break
-        if _ordinal_in_name(chunk, at) or (token.sort is Sort.WORD and (not _NOT_NAMES.match(token.text) or _name_follows(chunk, at + 1))):
+        if _ordinal_in_name(chunk, at) or (
+            token.sort is Sort.WORD and (not _NOT_NAMES.match(token.text) or _name_follows(chunk, at + 1))
+        ):
             last = at
         elif token.sort in (Sort.BRACKET, Sort.SIGN, Sort.WORD, Sort.MARK):
             continue

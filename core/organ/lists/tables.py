@@ -87,7 +87,7 @@ def by_order(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
 
 
 def _has_ended(column: list[Piece], item: Piece, beside: list[Piece]) -> bool:
-    """Whether the left column ended: its last stop is a reed, the item is none, and the column beside it goes on with flues."""
+    """Whether the left column ended: with a reed, while the item is none and the column beside it goes on."""
     odd = pattern("tremulant").search(fold(item.text)) or read_couplers(item, within=None, section=False)
     last_row = bool(beside) and beside[-1].lines[0] > column[-1].lines[0]
     if last_row:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from dataclasses import dataclass
 from itertools import pairwise
 
 from core.organ.lists.cells import cells_of, column_at, columns_of, is_figure
@@ -12,31 +11,23 @@ from core.organ.lists.columns import Place, heading_of, read_column
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading, read_headings
 from core.organ.lists.items import run_in, unrolled
-from core.organ.lists.knowing import knows, likely
+from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
-from core.organ.lists.prose import is_about, is_caption, is_prose
+from core.organ.lists.prose import is_caption, is_prose
+from core.organ.lists.rows import Row, cut_at_headings, is_item, led, present_state
 from core.organ.lists.sentences import is_note, take_sentences
 from core.organ.lists.state import Gathered
 from core.organ.lists.stops import read_stops
-from core.organ.lists.tokens import Sort, tokens_of
-from core.organ.lists.vocabulary import fold, pattern, words
+from core.organ.lists.vocabulary import fold, words
 from core.texts import say
-
-
-@dataclass(slots=True)
-class Row:
-    """A line that is not blank, cut into cells."""
-
-    line: Piece
-    cells: list[Piece]
 
 
 def walk(lines: list[Piece]) -> Gathered:
     """Read a whole list."""
     gathered = Gathered()
-    rows = [Row(part, cells_of(part)) for line in lines if line.text.strip() for part in _cut_at_headings(line)]
-    rows = _led(rows)
-    rows = _present_state(gathered, [row for row in rows if row.cells])
+    rows = [Row(part, cells_of(part)) for line in lines if line.text.strip() for part in cut_at_headings(line)]
+    rows = led(rows)
+    rows = present_state(gathered, [row for row in rows if row.cells])
     pending: list[Heading] = []
     block: list[Row] = []
     place = Place()
@@ -57,115 +48,6 @@ def walk(lines: list[Piece]) -> Gathered:
             block.append(Row(rest, [rest]))
     _flush(gathered, pending, block, place)
     return gathered
-
-
-def _led(rows: list[Row]) -> list[Row]:
-    """``Great | Open Diapason | 8``: rows that begin with their division; it heads them, once for all that repeat it."""
-    made: list[Row] = []
-    before = ""
-    for row in rows:
-        if len(row.cells) < 2 or not re.search(r"[|\t]", row.line.text):
-            made.append(row)
-            continue
-        first, rest = row.cells[0], row.cells[1:]
-        head = heading_of(first)
-        leads = head is not None and head.rest is None and not (head.word and head.word.stop and head.keyboard is None)
-        leads = leads and (head is not None and (head.word is not None or head.section == "couplers"))
-        if not leads or any(heading_of(cell) for cell in rest) or not all(_is_item(c) or _is_coupler(c) for c in rest):
-            made.append(row)
-            continue
-        if first.text != before:
-            made.append(Row(first, [first]))
-        before = first.text
-        made += [Row(cell, [cell]) for cell in rest]
-    return made
-
-
-def _is_coupler(cell: Piece) -> bool:
-    return bool(read_couplers(cell, within=None, section=True)) or bool(pattern("tremulant").match(fold(cell.text)))
-
-
-_STATE = re.compile(r"[^\d:;,]{0,30}(?:\b1[5-9]\d\d|\b20\d\d)?[^\d:;,]{0,24}:?")
-
-
-def _present_state(gathered: Gathered, rows: list[Row]) -> list[Row]:
-    """Where a list gives a former and the present state of the organ, the rows of the present one, with a doubt."""
-    labels = {at: state for at, row in enumerate(rows) if (state := _state_of(row)) is not None}
-    if set(labels.values()) != {"now", "then"}:
-        return rows
-    kept: list[Row] = []
-    former = False
-    for at, row in enumerate(rows):
-        if at in labels:
-            former = labels[at] == "then"
-            if former:
-                gathered.doubt(
-                    row.line, say("an earlier state of the organ is described here; the present one is read")
-                )
-            continue
-        if not former:
-            kept.append(row)
-    return kept if sum(_is_item(cell) for row in kept for cell in row.cells) >= 3 else rows
-
-
-def _state_of(row: Row) -> str | None:
-    """Whether a line is a label for the present or a former state of the organ."""
-    text = row.line.text.strip()
-    if len(text) > 60 or len(text.split()) > 7 or not _STATE.fullmatch(text) or is_prose(text):
-        return None
-    if any(draft.complete for draft in read_stops(row.line)):
-        return None
-    folded = fold(text)
-    found = {state for state in ("now", "then") if pattern("states", state).search(folded)}
-    return found.pop() if len(found) == 1 else None
-
-
-_MIDDLE = re.compile(r"(?<=[.;:,)])\s+(?=(?P<head>[A-ZÀ-Ý][^:.;,()\d]{1,30}(?:\([^()]*\)\s?)?):)")
-
-
-def _cut_at_headings(line: Piece) -> list[Piece]:
-    """``… Cornet 3 fach. Oberwerk: Principal 4 Fuß``: a division may begin in mid-line."""
-    cuts = [0]
-    if (begun := _cut_at_first_stop(line)) is not None:
-        return begun
-    for found in _MIDDLE.finditer(line.text):
-        heading = heading_of(Piece(found["head"].strip(), line.lines))
-        numbered = re.fullmatch(r"\s*[\w°ª.]{1,6}[.:)]?\s*", line.text[cuts[-1] : found.start()])
-        if numbered is None and heading is not None and (heading.word is not None or heading.section == "couplers"):
-            cuts.append(found.end())
-    return [line] if len(cuts) == 1 else [line.cut(a, b) for a, b in pairwise([*cuts, len(line.text)])]
-
-
-def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
-    """``I Hauptwerk C–g3 1. Principal 8′ 2. Gedackt 8′ …``: a heading and its stops run together on a line."""
-    tokens = tokens_of(line.text)
-    if len(line.text) < 40 or ":" in line.text[:70] or "|" in line.text or "\t" in line.text or "   " in line.text:
-        return None
-    if sum(token.sort in (Sort.PITCH, Sort.RANKS) for token in tokens) < 3:
-        return None
-    for token in reversed(tokens[1:12]):
-        if token.sort not in (Sort.WORD, Sort.NUMBER, Sort.PITCH) or token.start > 70:
-            continue
-        head, rest = line.cut(0, token.start), line.cut(token.start)
-        if (
-            head.text[-1:] in ",;:–-"
-            or fold(head.text).endswith(" open")
-            or (re.search(r"\d['’′]?$", head.text)
-            and not re.search(r"[a-h]\S{0,3}$", head.text))
-        ):
-            continue
-        heading = heading_of(head)
-        if (
-            heading is None
-            or heading.rest is not None
-            or heading.section
-            or (heading.word is None and not heading.keyboard)
-        ):
-            continue
-        items = read_stops(rest)
-        if len(items) >= 3 and items[0].complete and likely(items[0].name) and not read_headings(line):
-            return [head, rest]
-    return None
 
 
 def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
@@ -190,7 +72,7 @@ def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
 def _doubtful(head: Heading, row: Row, after: list[Row]) -> bool:
     """A name of a stop, a phrase or a bare number is a heading only where stops follow it."""
     text = head.piece.text.strip()
-    stops_follow = any(_is_item(cell) for one in after for cell in one.cells)
+    stops_follow = any(is_item(cell) for one in after for cell in one.cells)
     if head.section == "accessories" and head.rest is None and fold_is_aid(text) and not stops_follow:
         return False
     if head.phrase or (head.word is None and head.section is None):
@@ -228,17 +110,8 @@ def _close(one: Heading, other: Heading) -> bool:
     return other.piece.lines[0] - one.piece.lines[-1] <= 2
 
 
-def _is_item(cell: Piece) -> bool:
-    if is_caption(cell.text) or is_prose(cell.text):
-        return False
-    drafts = read_stops(cell)
-    return any(
-        (draft.complete and likely(draft.name) and not is_about(draft.name)) or knows(draft.name) for draft in drafts
-    )
-
-
 def _has_items(block: list[Row]) -> bool:
-    return any(_is_item(cell) or (is_figure(cell.text) and len(row.cells) == 1) for row in block for cell in row.cells)
+    return any(is_item(cell) or (is_figure(cell.text) and len(row.cells) == 1) for row in block for cell in row.cells)
 
 
 def _aside(gathered: Gathered, block: list[Row]) -> None:
@@ -287,7 +160,7 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
             continue
         follows = bool(sentence) and _goes_on(sentence[-1], one)
         spread = len(row.cells) > 1 and any(
-            _is_item(cell) or read_couplers(cell, within=None, section=False) for cell in row.cells
+            is_item(cell) or read_couplers(cell, within=None, section=False) for cell in row.cells
         )
         if not spread and (is_prose(one.text) or follows) and not is_note(one.text) and run_in(one) is None:
             if sentence and not follows:
@@ -320,7 +193,7 @@ def _goes_on(before: Piece, piece: Piece) -> bool:
 def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
     """What stands before the first heading: the one manual's stops where there are enough of them."""
     cells = unrolled([cell for row in block for cell in row.cells])
-    stops = sum(_is_item(cell) for cell in cells)
+    stops = sum(is_item(cell) for cell in cells)
     complete = sum(any(d.complete for d in read_stops(cell)) for cell in cells)
     known = sum(any(knows(d.name) for d in read_stops(cell)) for cell in cells)
     plain = known >= 5 and known * 2 >= len(block)
@@ -329,7 +202,7 @@ def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
         or (stops >= 3 and complete * 2 >= stops and stops * 2 >= len(block))
         or (stops >= 2 and stops == len(block))
     ):
-        first = next(row for row in block if any(map(_is_item, unrolled(row.cells))))
+        first = next(row for row in block if any(map(is_item, unrolled(row.cells))))
         before = [row for row in block if row.line.lines < first.line.lines]
         _aside(gathered, before)
         head = Heading(piece=Piece("", ()), printed="Manual", keyboard=None)
@@ -422,7 +295,7 @@ def _tail(block: list[Row]) -> tuple[list[Row], list[Row]]:
     cut = len(block)
     for at in range(len(block) - 1, 0, -1):
         row = block[at]
-        if len(row.cells) > 1 or _is_item(row.cells[0]) or is_figure(row.cells[0].text):
+        if len(row.cells) > 1 or is_item(row.cells[0]) or is_figure(row.cells[0].text):
             break
         if row.line.lines[0] - block[at - 1].line.lines[0] > 1:
             cut = at
