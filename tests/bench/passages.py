@@ -6,12 +6,14 @@ Usage: PYTHONPATH=tests/support python tests/bench/passages.py
 from __future__ import annotations
 
 from passage_set import CASES, Case, outcome
+from passage_set_more import MORE
 
 
 def main() -> None:
     """Print how many passages are found, known as clear or ambiguous, and with the right end first."""
     for name, half in (("a", CASES[::2]), ("b", CASES[1::2])):
         print(f"half {name}: {figures(half)}")
+    print(f"second set, composed after the weights but for two of them: {figures(MORE)}")
 
 
 def figures(cases: tuple[Case, ...]) -> str:
