@@ -188,12 +188,13 @@ def _is_of_family(voice: Voice, family: str) -> bool:
     }.get(family, set())
 
 
-def _size_order(request: StopRequest, voice: Voice) -> tuple[int, int, int]:
+def _size_order(request: StopRequest, voice: Voice) -> tuple[int, int, int, int]:
     """Among equals: the number or size asked for first; full compass before short; flutes by openness."""
     number = number_of(voice.stop.name)
     loud = voice.loudness if {"soft", "small"} & set(request.qualities) else -voice.loudness
     stopped = voice.group in load("recipes")["stopped_groups"]
-    return (int(voice.short), int(stopped), loud if number is None else number)
+    fanfare = voice.sort is Sort.TUBA and not {"loud", "large"} & set(request.qualities)
+    return (int(voice.short), int(fanfare), int(stopped), loud if number is None else number)
 
 
 def _of_equals(request: StopRequest, best: Sequence[Voice], desk: Desk) -> list[Voice]:

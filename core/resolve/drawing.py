@@ -32,6 +32,10 @@ def draw(work: Work, instruction: Instruction) -> None:
     if instruction.hand is not None and len(instruction.stops) == 1:
         only = for_a_hand(instruction.stops[0], work.tradition, work.text)
         instruction = replace(instruction, stops=(only,))
+    if len(instruction.stops) > 1 and _first_is_plenum(work, instruction):
+        draw(work, replace(instruction, stops=instruction.stops[:1]))
+        draw(work, replace(instruction, stops=instruction.stops[1:], action=Action.ADD))
+        return
     whole = _recipe_without_division(work, instruction)
     if whole is not None and (work.staff_division is None or whole.scope != "one"):
         _draw_recipe(work, whole, instruction, adding)
@@ -55,6 +59,14 @@ def _first_at_hand(work: Work, instruction: Instruction, *, adding: bool) -> Ins
         if worst(_choices(work, one, division, adding=adding)) <= _AT_HAND:
             return replace(one, action=instruction.action, hand=one.hand or instruction.hand)
     return instruction
+
+
+def _first_is_plenum(work: Work, instruction: Instruction) -> bool:
+    """Whether "gran lleno con contras" begins with a recipe over several divisions and goes on with stops."""
+    if instruction.division is not None or instruction.up_to or work.staff_division is not None:
+        return False
+    found = recipe_of(instruction.stops[0], work.tradition)
+    return found is not None and found.scope == "plenum"
 
 
 def _recipe_without_division(work: Work, instruction: Instruction) -> Recipe | None:
