@@ -165,7 +165,7 @@ def _box_after(state: State, place: int) -> bool:
 
 def _moves_alone(state: State, found: _Found) -> bool:
     """``Ouvrez peu à peu``: nothing but a box is opened or closed gradually."""
-    if found.how is None or not (found.gradual or found.how in ("opening", "closing")):
+    if found.how is None or not (found.gradual or found.how in ("opening", "closing", "half")):
         return False
     before, after = state.kind(-1), state.tokens[found.last].kind if found.last < len(state.tokens) else ""
     return before in ("", ",", ";", "break", "(") and after in ("", "sign", "break") and not state.clause.divisions

@@ -7,6 +7,7 @@ from core.markings.keyboards import keyboard, keyboards
 from core.markings.language import has
 from core.markings.model import Action
 from core.markings.state import Clause, Draft, Request, State, where
+from core.markings.tokens import Token
 
 _VERBS = {
     "add": Action.ADD,
@@ -166,6 +167,8 @@ def read_suffix(state: State) -> bool:
     clause = state.clause
     if clause.empty and not clause.fresh:
         return False
+    if clause.empty and token.kind == "prepare" and state.kind(1) in ASKS:
+        return False  # "Sw. prepare Celestes"
     if token.kind in ("at", "filler", "to", "box_state", "of", "with") and not (
         state.kind(1) in _AFTER_OFF and not clause.empty and keyboard(state, state.at + 1) is None
     ):
@@ -251,6 +254,8 @@ def read_joining(state: State) -> bool:
         number = state.peek(1)
         if has(state.peek(), "number_sign") and number is not None and number.kind == "num" and not number.foot:
             return False
+        if _spares_keyboard(state):
+            return True
         all_before = state.kind(-1) == "all_word"
         token = state.take(1)
         clause = state.clause
@@ -268,6 +273,22 @@ def read_joining(state: State) -> bool:
             clause.excepting = True
         return True
     return False
+
+
+def _spares_keyboard(state: State) -> bool:
+    """``alle Zungen ab, außer Ped.``: a keyboard where nothing is taken off; its words are listed."""
+    token = state.tokens[state.at]
+    if token.words[0] in _PLAIN_WITHOUT or not state.clause.empty or not state.drafts:
+        return False
+    found = keyboard(state, state.at + 1)
+    if found is None or state.drafts[-1].action is not Action.TAKE_OFF or not state.pauses(found.after - state.at):
+        return False
+    state.unread.append(Token("without", "", token.start, state.tokens[found.after - 1].end))
+    state.take(found.after - state.at)
+    return True
+
+
+_PLAIN_WITHOUT = ("ohne", "sans", "senza", "sin", "zonder", "without", "no", "w")
 
 
 def _with_stops_at_large(state: State) -> bool:

@@ -100,28 +100,48 @@ def _names(key: str) -> frozenset[str]:
 
 def _is_another_thing(state: State, tokens: list[Token]) -> bool:
     """A chord symbol, an orchestral cue, a singer's solo, heels and toes, a sentence with stops' names in it."""
+    head = tokens[0]
+    if head.kind in ("division", "family", "add", "take_off", "hand") and len(head.words[0]) > 1:
+        return any(t.value == "#" for t in tokens)  # the trade's own beginning
     words = [t for t in tokens if t.kind != "sign"]
     kinds = {t.kind for t in words}
+    return (
+        _is_symbol(tokens, words)
+        or ("solo" in kinds and _is_a_singers(words, kinds))
+        or _is_label(state, tokens, words, kinds)
+        or _is_sentence(state, tokens, words, kinds)
+    )
+
+
+def _is_symbol(tokens: list[Token], words: list[Token]) -> bool:
+    """``B2``, ``E/G#``, ``Fl. I``, ``L R L R``."""
+    if any(t.value == "#" for t in tokens):
+        return True
     if len(tokens) == 2 and len(words) == 2 and words[1].kind in ("num", "roman") and not words[1].foot:
         first, small = words[0], words[1].kind == "roman" or words[1].pitch in (1, 2, 3)
         if first.kind == "compact_stop":
             return len(first.words[0]) == 1 and first.words[0] <= "g"
         if first.kind == "stop" and small and first.words and first.words[0] in _names("orchestral"):
             return True
-    if "solo" in kinds and _is_a_singers(words, kinds):
+    return len(words) > 2 and all(t.end - t.start == 1 and t.kind not in ("num", "roman") for t in words)
+
+
+def _is_label(state: State, tokens: list[Token], words: list[Token], kinds: set[str]) -> bool:
+    """``arr. R. Pos``, ``Nos. 2 and 8``, ``Musette in A``, ``Soprano I & II``, ``bell-like``, ``Clarinet Polka``."""
+    if not words:
+        return False
+    first, last = words[0], words[-1]
+    if first.words == ("arr",) or (last.words == ("like",) and len(tokens) > 1 and tokens[-2].value == "-"):
         return True
-    if any(t.value == "#" for t in tokens) or (words and words[0].words == ("arr",)):
-        return True
-    if has(tokens[0], "number_sign") and all(t.kind in ("num", "sign", "and", "number_sign") for t in tokens):
-        return True
-    keyed = len(words) > 2 and words[-2].words == ("in",) and words[-1].end - words[-1].start == 1
-    if keyed and not kinds & {"num", "division", "initials"}:
-        return True
-    if "roman" in kinds and kinds <= {"roman", "and", "other", "half"} and words[0].words[0] in _names("voices"):
-        return True
-    if len(words) > 2 and all(t.end - t.start == 1 and t.kind not in ("num", "roman") for t in words):
-        return True
-    return _is_sentence(state, tokens, words, kinds)
+    if has(tokens[0], "number_sign"):
+        return kinds <= {"num", "and", "number_sign", "known"} or all(t.kind in ("num", "and") for t in words[1:])
+    if len(words) > 2 and words[-2].words == ("in",) and last.end - last.start == 1:
+        return not kinds & {"num", "division", "initials"}
+    if "roman" in kinds and kinds <= {"roman", "and", "other", "half", "word"}:
+        return first.words[0] in _names("voices") | _names("orchestral")
+    if len(words) == 1:
+        return first.words == ("ottava",) and first.lower
+    return [t.kind for t in words] == ["stop", "word"] and any(last is u for u in state.unread)
 
 
 def _is_a_singers(words: list[Token], kinds: set[str]) -> bool:
@@ -140,7 +160,8 @@ def _is_sentence(state: State, tokens: list[Token], words: list[Token], kinds: s
     """Four words and more without a sign, a number, a keyboard or a verb of the trade, some of them unknown."""
     if len(words) < 4 or kinds & _ASKING or any(t.value in (",", ":", ";", "&", "+", "(") for t in tokens):
         return False
-    return any(t.kind in ("word", "lyric", "title") or t.guessed for t in words)
+    told = state.language == "en" and len(words) > 4 and sum(t.kind == "filler" for t in words) > 2
+    return told or any(t.kind in ("word", "lyric", "title") or t.guessed for t in words)
 
 
 def _bare_labels(tokens: list[Token]) -> int:
@@ -185,12 +206,15 @@ def _weight(state: State, token: Token) -> float:
 def _plain_weight(token: Token) -> float:
     if token.kind == "solo_end":  # nothing else ends a solo, whatever the capitals
         return 1.0
+    if token.kind == "manuals_only":
+        return 1.0
     weight = _COMMON_WORDS.get(token.words[0] if token.words else "", 1.0)
     return weight / 2 if token.lower and weight < 1 else weight
 
 
 def _quality_weight(state: State, token: Token) -> float:
-    if token.value == "solo" or "regist" in state.text[token.start : token.end].lower():
+    printed = state.text[token.start : token.end].lower()
+    if token.value == "solo" or "regist" in printed or "farben" in printed:
         return 0.6
     return 0.2 if any(t.kind in _STRONG for t in state.tokens) else 0.0
 

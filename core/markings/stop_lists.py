@@ -11,7 +11,7 @@ from core.markings.requests import add_request, target
 from core.markings.state import Request, State
 from core.markings.stop_names import clean, longest_name
 from core.markings.stop_words import is_mixture
-from core.markings.tokens import PITCHES
+from core.markings.tokens import PITCHES, Token
 
 
 def read_pitches(state: State) -> bool:
@@ -19,6 +19,8 @@ def read_pitches(state: State) -> bool:
     token = state.peek()
     if token is None or token.kind not in ("num", "pitch_word"):
         return False
+    if _counts_or_ranges(state):
+        return True
     pitches, count = pitch_run(state, state.at)
     if not pitches or (pitches[0] not in PITCHES and not any(state.tokens[state.at + k].foot for k in range(count))):
         return False
@@ -55,6 +57,21 @@ def read_pitches(state: State) -> bool:
         share_back(state, request)
     _ = quality_after(state, request) or half_after(state, request)
     return True
+
+
+def _counts_or_ranges(state: State) -> bool:
+    """``3 starke 8' Stimmen``: how many; ``1-3``: numbers of something that the text does not name."""
+    token, third = state.tokens[state.at], state.peek(2)
+    if token.kind != "num" or token.foot or third is None or third.kind != "num" or token.pitch is None:
+        return False
+    if state.kind(1) == "quality" and third.foot and token.pitch in (2, 3, 4, 5):
+        state.take(1)
+        return True
+    if state.kind(1) == "-" and not third.foot and third.pitch is not None and token.pitch < third.pitch <= 12:
+        state.unread.append(Token("num", "", token.start, third.end))
+        state.take(3)
+        return True
+    return False
 
 
 def _is_mixture_after(state: State, pitches: list[Fraction]) -> bool:
