@@ -84,6 +84,7 @@ class Session(QObject):
         self.saved = self.document  # as opened, or as saved last
         self._is_waiting = False
         self._derived_source: Source | None = None
+        self._read: tuple[Document, Score | None] | None = None  # what an edit has read already
         self.has_failed = False
 
     @property
@@ -194,7 +195,9 @@ class Session(QObject):
 
         def done(applied: Applied) -> None:
             if self.document is document:
+                self._read = (applied.document, applied.score)
                 self.undo.push(EditCommand(self, edit.name, document, applied.document))
+                self._read = None
             else:  # the document went on meanwhile
                 self.perform(edit)
 
@@ -202,6 +205,7 @@ class Session(QObject):
 
     def _derive(self) -> None:
         document, revision = self.document, self.revision
+        score = self._read[1] if self._read is not None and self._read[0] is document else None
         if document.source is None:
             self.derived = None
             self.derived_ready.emit()
@@ -217,7 +221,7 @@ class Session(QObject):
             if revision == self.revision:
                 self._failed(error)
 
-        self.workers.submit(lambda: derive(document), done, failed)
+        self.workers.submit(lambda: derive(document, score), done, failed)
 
     def move_to(self, onset: Ticks, nth: int = 1) -> None:
         """Move the cursor; all places follow."""
@@ -263,13 +267,13 @@ def _fault(error: Exception) -> str:
     return f"The piece could not be worked through ({type(error).__name__}: {error})."
 
 
-def derive(document: Document) -> Derived:
+def derive(document: Document, score: Score | None = None) -> Derived:
     """Everything that follows from a document; runs beside the window.
 
     Raises:
         ScoreError: the score cannot be read.
     """
-    analysis = walk(document)
+    analysis = walk(document, score)
     get_ready()
     index = ScoreIndex(analysis)
     return Derived(analysis, index, lane_lines(analysis, index))

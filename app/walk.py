@@ -5,14 +5,17 @@ from __future__ import annotations
 from core.analysis import Analysis, analyse_document
 from core.document import Document
 from core.errors import ScoreError
+from core.score.model import Score
 
 
-def walk(document: Document) -> Analysis:
+def walk(document: Document, score: Score | None = None) -> Analysis:
     """Read the document's score and work it through with the chosen organ and the user's decisions.
+
+    `score` is the document's score, where it has been read already.
 
     Raises:
         ScoreError: there is no score, or it cannot be read.
     """
     if document.source is None:
         raise ScoreError("there is no score", remedy="Open one first")
-    return analyse_document(document)
+    return analyse_document(document, score=score)

@@ -129,11 +129,19 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
 
 
 def analyse_document(
-    document: Document, *, language: str | None = None, words: Lexicon | None = None, told: Told = _untold
+    document: Document,
+    *,
+    language: str | None = None,
+    words: Lexicon | None = None,
+    told: Told = _untold,
+    score: Score | None = None,
 ) -> Analysis:
-    """Run the whole walk over a document: with the parts and hands that the user told, and every decision."""
+    """Run the whole walk over a document: with the parts and hands that the user told, and every decision.
+
+    `score` is the document's score, where the caller has it read already.
+    """
     told("reading the score")
-    score, organ, notes = score_of(document), document.organ, document.notes
+    score, organ, notes = score or score_of(document), document.organ, document.notes
     decisions = Decisions(language=language or notes.language or None, words=words)
     if organ is not None:
         keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
