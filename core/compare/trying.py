@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 from core.analysis import Analysis, divisions_named
 from core.markings.gathering import MarkingRead, Markings, gather
@@ -114,11 +115,12 @@ def _read_there(analysis: Analysis, text: str, spot: Spot, onset: Ticks, instead
         if (other.kind, other.part, other.staff, other.onset, other.placement) == here and other.id != instead_of
     ]
     few = replace(analysis.score, texts=(*beside, new))
-    read = gather(few, read_marking, language=analysis.markings.language)
+    reader = partial(read_marking, user_words=analysis.decisions.words)
+    read = gather(few, reader, language=analysis.markings.language)
     found = next((mark for mark in read.all_texts if mark.id == new.id), None)
     if found is not None:
         return found
-    reading = read_marking(text, hint=analysis.markings.language)
+    reading = reader(text, hint=analysis.markings.language)
     return MarkingRead(id=new.id, text=new, reading=reading, instructions=(), stack=0)
 
 

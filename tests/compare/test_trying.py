@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from making import Piece
 
 from core.analysis import Analysis, analyse_document
 from core.compare.trying import Spot, try_text
 from core.document import Document, OrganFile, organ_from_text
 from core.edits import AddMarking, apply
 from core.score.source import source_from_bytes
+from making import Piece
 
 ORGAN = """
 specification: 1

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from core.document import organ_from_text
 from core.markings.completing import complete
 from core.organ.model import Organ
-from core.document import organ_from_text
 
 ORGAN = """
 specification: 1

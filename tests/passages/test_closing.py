@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from making import Piece
 
 from core.analysis import analyse_document
 from core.document import Document
@@ -14,6 +13,7 @@ from core.markings.model import Action
 from core.markings.reading import read_marking
 from core.passages.closing import wording
 from core.score.source import source_from_bytes
+from making import Piece
 
 
 def _document(*, home: bool = True) -> Document:
