@@ -37,6 +37,13 @@ class KeptEntries(Mapping[K, Sequence[Entry]]):
             self._made[key] = made
         return made
 
+    def get(self, key: Any, default: Any = None) -> Any:
+        """The phrases that begin so, else the default; most pairs of words begin none, so no error is raised."""
+        made = self._made.get(key)
+        if made is not None:
+            return made
+        return self[key] if (key if isinstance(key, str) else " ".join(key)) in self._raw else default
+
     def __iter__(self) -> Iterator[K]:
         """All first words, in the order of building."""
         return map(self._key, self._raw)
