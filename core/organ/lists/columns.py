@@ -261,6 +261,11 @@ def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
         )
         place.label = "couplers"
         return
+    half = next((h for h in ("bass", "treble") if label and fold(label["label"]) in words("half", h)), None)
+    if label and label["rest"] and half and len(label["label"]) > 3:
+        place.half = half  # "Mano derecha: Flautado 8, …"
+        piece = Piece(label["rest"], piece.lines, piece.at)
+        label = None
     if place.label == "accessories":
         _read_apart(gathered, piece, Place(place.within, "accessories"))
         return
@@ -378,6 +383,9 @@ def heading_of(piece: Piece) -> Heading | None:
     if heading is None or (heading.section and heading.rest):
         return heading
     numbered = heading.keyboard is not None and heading.word is not None and not heading.short
+    rest = read_stops(heading.rest) if heading.rest is not None and heading.word is not None else []
+    if rest and rest[0].complete and knows(rest[0].name):
+        return heading
     if numbered and heading.word is not None and heading.word.role != "pedal":
         return heading  # "II – Schwellwerk" numbers a division; a coupler would not mix number and name
     return None if read_couplers(piece, within=None, section=False) else heading

@@ -92,7 +92,7 @@ def _state_of(row: Row) -> str | None:
 def cut_at_headings(line: Piece) -> list[Piece]:
     """``… Cornet 3 fach. Oberwerk: Principal 4 Fuß``: a division may begin in mid-line."""
     cuts = [0]
-    if (begun := _cut_at_first_stop(line)) is not None:
+    if (begun := _cut_at_section(line) or _cut_at_first_stop(line)) is not None:
         return begun
     for found in _MIDDLE.finditer(line.text):
         heading = heading_of(Piece(found["head"].strip(), line.lines))
@@ -102,12 +102,22 @@ def cut_at_headings(line: Piece) -> list[Piece]:
     return [line] if len(cuts) == 1 else [line.cut(a, b) for a, b in pairwise([*cuts, len(line.text)])]
 
 
+def _cut_at_section(line: Piece) -> list[Piece] | None:
+    """``COUPLERS Swell to Great, …``: a section's word in capitals without a colon."""
+    found = re.match(r"([A-ZÀ-Ý]{6,})\s+(?=\w)", line.text)
+    if found is None or (heading := heading_of(Piece(found[1], line.lines))) is None or heading.section != "couplers":
+        return None
+    rest = line.cut(found.end())
+    first = Piece(re.split(r"[,;]", rest.text)[0], line.lines)
+    return [line.cut(0, found.end()), rest] if read_couplers(first, within=None, section=True) else None
+
+
 def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
     """``I Hauptwerk C–g3 1. Principal 8′ 2. Gedackt 8′ …``: a heading and its stops run together on a line."""
     tokens = tokens_of(line.text)
-    if len(line.text) < 40 or ":" in line.text[:70] or "|" in line.text or "\t" in line.text or "   " in line.text:
+    if len(line.text) < 24 or ":" in line.text[:70] or "|" in line.text or "\t" in line.text or "   " in line.text:
         return None
-    if sum(token.sort in (Sort.PITCH, Sort.RANKS) for token in tokens) < 3:
+    if sum(token.sort in (Sort.PITCH, Sort.RANKS) for token in tokens) < 2:
         return None
     for token in reversed(tokens[1:12]):
         if token.sort not in (Sort.WORD, Sort.NUMBER, Sort.PITCH) or token.start > 70:
@@ -128,7 +138,8 @@ def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
         ):
             continue
         items = read_stops(rest)
-        if len(items) >= 3 and items[0].complete and likely(items[0].name) and not read_headings(line):
+        enough = 2 if head.text.isupper() else 3
+        if len(items) >= enough and items[0].complete and likely(items[0].name) and not read_headings(line):
             return [head, rest]
     return None
 

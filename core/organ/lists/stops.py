@@ -283,6 +283,8 @@ def _before_name(draft: StopDraft, token: Token, pitch_first: bool) -> None:
         feet = read_feet(token.text)
         if feet is not None and draft.pitch is None:
             draft.pitch = feet.value
+        elif feet is None and draft.ranks is None:
+            draft.ranks = read_ranks(token.text.strip("()[] "))
 
 
 def _after_name(draft: StopDraft, chunk: Sequence[Token], at: int, last: int) -> None:

@@ -239,7 +239,7 @@ def _pitch_first(block: list[Row]) -> bool:
     """Whether the pitches stand before the names: most lines begin with one, and few end with one."""
     first = last = 0
     for row in block:
-        for cell in row.cells:
+        for cell in unrolled(row.cells):
             begins = re.match(r"\s*\d+(?:\s*\d/\d|[⅓⅔⅗½])?\s*(?:['′’]|ft\b|p\.)?\.?\s+[^\W\d]", cell.text)
             first += bool(begins)
             last += bool(
