@@ -65,7 +65,7 @@ class Finding:
     cause: str = ""
 
     def to_json(self) -> dict[str, object]:
-        """As CONTRACT's `check` has it."""
+        """As the machine interface's `check` has it."""
         return {
             "rule": self.rule,
             "level": self.level.value,

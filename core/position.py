@@ -36,7 +36,7 @@ class Position:
     nth: int = 1
 
     def to_json(self) -> dict[str, object]:
-        """The position as CONTRACT's notation has it."""
+        """The position as the machine interface's notation has it."""
         return {
             "measure": self.measure,
             "beat": str(self.beat),

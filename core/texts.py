@@ -25,8 +25,7 @@ class Said:
     def translated(self, catalogue: Callable[[str], str]) -> str:
         """The message in another language; `catalogue` gives the template's translation."""
         filled = {
-            name: value.translated(catalogue) if isinstance(value, Said) else str(value)
-            for name, value in self.values
+            name: value.translated(catalogue) if isinstance(value, Said) else str(value) for name, value in self.values
         }
         text = catalogue(self.template)
         return text.format_map(filled) if filled else text

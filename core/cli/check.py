@@ -36,15 +36,13 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def to_json(analysis: Analysis) -> dict[str, object]:
-    """The findings as CONTRACT has them."""
+    """The findings as the machine interface has them."""
     counts = Counter(f.level.value for f in analysis.findings)
     return {
         "findings": [f.to_json() for f in analysis.findings],
         "counts": {level.value: counts.get(level.value, 0) for level in Level},
         "skipped": [{"rule": s.rule, "why": str(s.why)} for s in analysis.report.skipped],
-        "dismissed": [
-            {**d.finding.to_json(), "by": "user", "reason": d.reason} for d in analysis.report.dismissed
-        ],
+        "dismissed": [{**d.finding.to_json(), "by": "user", "reason": d.reason} for d in analysis.report.dismissed],
         "failed": [{"rule": s.rule, "why": str(s.why)} for s in analysis.report.failed],
     }
 

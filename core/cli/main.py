@@ -54,9 +54,7 @@ def main(argv: Sequence[str] | None = None, doors: Mapping[str, Door] | None = N
         add_help=True,
     )
     parser.add_argument("--version", action="version", version=f"stopwright {__version__}")
-    parser.add_argument(
-        "command", metavar="COMMAND", choices=list(COMMANDS), help="one of the commands below"
-    )
+    parser.add_argument("command", metavar="COMMAND", choices=list(COMMANDS), help="one of the commands below")
     if not words:
         parser.print_help()
         return 0

@@ -30,7 +30,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def to_json(needs: Needs) -> dict[str, object]:
-    """The demands as CONTRACT has them."""
+    """The demands as the machine interface has them."""
     return {
         "manuals": needs.manuals,
         "pedal": needs.pedal,
@@ -45,9 +45,7 @@ def to_json(needs: Needs) -> dict[str, object]:
             }
             for n in needs.couplers
         ],
-        "aids": [
-            {"what": n.what, "division": n.source, "at": n.at.to_json() if n.at else None} for n in needs.aids
-        ],
+        "aids": [{"what": n.what, "division": n.source, "at": n.at.to_json() if n.at else None} for n in needs.aids],
         "compass": {
             "manual": _compass(needs.manual_compass),
             "pedal": _compass(needs.pedal_compass),
@@ -60,9 +58,7 @@ def _division_json(need: DivisionNeed) -> dict[str, object]:
     return {
         "role": need.role,
         "enclosed": need.enclosed,
-        "requests": [
-            {"text": r.text, "at": r.at.to_json(), **_stops_json(r.instruction)} for r in need.requests
-        ],
+        "requests": [{"text": r.text, "at": r.at.to_json(), **_stops_json(r.instruction)} for r in need.requests],
     }
 
 

@@ -27,13 +27,12 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def to_json(analysis: Analysis) -> dict[str, object]:
-    """Steps, passages and unread words as CONTRACT has them."""
+    """Steps, passages and unread words as the machine interface has them."""
     assert analysis.organ is not None
     changes = changes_of(analysis.score, analysis.steps, analysis.lines)
     return {
         "steps": [
-            step_to_json(analysis.organ, step, change)
-            for step, change in zip(analysis.steps, changes, strict=True)
+            step_to_json(analysis.organ, step, change) for step, change in zip(analysis.steps, changes, strict=True)
         ],
         "passages": [passage_to_json(analysis.organ, p) for p in analysis.passages],
         "unread": [

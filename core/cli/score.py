@@ -35,7 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def score_json(score: Score) -> dict[str, Any]:
-    """The score as CONTRACT's ``stopwright score`` has it, and what was repaired."""
+    """The score as the machine interface's ``stopwright score`` has it, and what was repaired."""
     return {
         "title": score.title,
         "parts": [

@@ -1,4 +1,4 @@
-"""The steps and passages of a piece as CONTRACT's JSON and as text for people."""
+"""The steps and passages of a piece as the machine interface's JSON and as text for people."""
 
 from __future__ import annotations
 
@@ -12,14 +12,13 @@ from core.resolve.model import Registration, Step
 
 
 def step_to_json(organ: Organ, step: Step, change: Change) -> dict[str, object]:
-    """One step (CONTRACT, `plan`: S)."""
+    """One step (the machine interface, `plan`: S)."""
     free = change.seconds_free
     return {
         "at": step.at.to_json(),
         "marking": {"text": "\n".join(step.texts), "staff": step.staff} if step.texts else None,
         "hands": {
-            hand: organ.division(division).name if division else None
-            for hand, division in step.registration.hands
+            hand: organ.division(division).name if division else None for hand, division in step.registration.hands
         },
         **registration_to_json(organ, step.registration),
         "because": [because_to_json(organ, b) for b in step.because],
@@ -30,7 +29,7 @@ def step_to_json(organ: Organ, step: Step, change: Change) -> dict[str, object]:
 
 
 def passage_to_json(organ: Organ | None, passage: Passage) -> dict[str, object]:
-    """One solo passage (CONTRACT, `plan`: P)."""
+    """One solo passage (the machine interface, `plan`: P)."""
     division = passage.division
     name = organ.division(division).name if organ and division else division
     return {
@@ -82,9 +81,7 @@ def registration_lines(organ: Organ, registration: Registration) -> list[str]:
         names = [coupler_label(organ, organ.couplers[i]) for i in sorted(registration.couplers)]
         lines.append("coupled: " + ", ".join(names))
     if registration.tremulants:
-        names = [
-            organ.division(t).name if t else "whole organ" for t in sorted(registration.tremulants, key=str)
-        ]
+        names = [organ.division(t).name if t else "whole organ" for t in sorted(registration.tremulants, key=str)]
         lines.append("tremulant: " + ", ".join(names))
     for box, state in registration.boxes:
         lines.append(f"box of the {organ.division(box).name}: {state}")

@@ -12,7 +12,7 @@ from core.texts import Said
 
 
 class Action(StrEnum):
-    """What an instruction asks to do (CONTRACT, `action`)."""
+    """What an instruction asks to do (the machine interface, `action`)."""
 
     DRAW = "draw"
     ADD = "add"
@@ -88,7 +88,7 @@ class CouplerRequest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Instruction:
-    """One thing to do (CONTRACT, `stopwright read`)."""
+    """One thing to do (the machine interface, `stopwright read`)."""
 
     action: Action
     division: str | None = None

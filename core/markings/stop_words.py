@@ -20,7 +20,7 @@ class StopWord(NamedTuple):
 
     Attributes:
         name: the name in full.
-        family: as CONTRACT names families; None where unknown.
+        family: as the machine interface names families; None where unknown.
         feet: the pitch the name alone fixes in the manuals; None where it fixes none.
         kind: id of the kind of stop.
         language: whose name it is, where it is one language's only.

@@ -52,7 +52,7 @@ _HISTORIC = {
     Fraction(24): Fraction(64, 3), Fraction(11, 8): Fraction(8, 5), Fraction(3, 4): Fraction(2, 3),
     Fraction(13, 2): Fraction(32, 5),
 }  # fmt: skip
-"""Rounded and misprinted feet → what they are where the name tells nothing more (FACTS of printed lists)."""
+"""Rounded and misprinted feet → what they are where the name tells nothing more (as printed lists have them)."""
 
 _UNISONS = (Family.PRINCIPAL, Family.FLUTE, Family.STRING, Family.REED)
 _NO_UNISON = frozenset((Fraction(24), Fraction(12), Fraction(10), Fraction(5)))

@@ -11,7 +11,7 @@ _SHARP = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 
 
 def write_feet(pitch: Feet) -> str:
-    """A pitch in feet as CONTRACT writes it: ``8``, ``2 2/3``, ``2/3``."""
+    """A pitch in feet as the machine interface writes it: ``8``, ``2 2/3``, ``2/3``."""
     whole, rest = divmod(pitch, 1)
     if not rest:
         return str(int(whole))
@@ -41,7 +41,7 @@ def read_key(text: str) -> Key:
 
 
 def stop_label(stop: Stop) -> str:
-    """``Name pitch`` (a mixture: its name), as CONTRACT's `drawn` has it; a half says so in the source's own word."""
+    """``Name pitch`` (a mixture: its name), as `drawn` has it; a half says so in the source's own word."""
     name = f"{stop.name} {stop.half_word}" if stop.half_word else stop.name
     label = name if stop.pitch is None else f"{name} {write_feet(stop.pitch)}"
     return f"{label} {stop.half.value}" if stop.half and not stop.half_word else label

@@ -22,7 +22,7 @@ class BoundaryProposal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Passage:
-    """A solo passage as written (CONTRACT, `plan`: P).
+    """A solo passage as written (the machine interface, `plan`: P).
 
     Attributes:
         hand: ``right``, ``left`` or ``feet``.

@@ -65,9 +65,7 @@ def _upbeat_before(score: Score, line: HandLine, index: int) -> int | None:
     """Index of an upbeat that belongs to the same slur as the moment marked, or None."""
     now = line.moments[index]
     starts = [
-        s.onset
-        for s in score.slurs
-        if (s.part, s.staff) == (now.part, now.staff) and s.onset < now.onset < s.end
+        s.onset for s in score.slurs if (s.part, s.staff) == (now.part, now.staff) and s.onset < now.onset < s.end
     ]
     if not starts:
         return None

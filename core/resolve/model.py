@@ -23,7 +23,7 @@ class Sure(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Because:
-    """One request and what answers it (CONTRACT, `because`). Stops by id, division by id."""
+    """One request and what answers it (the machine interface, `because`). Stops by id, division by id."""
 
     request: str
     division: str | None

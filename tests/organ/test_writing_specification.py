@@ -51,9 +51,7 @@ def test_what_is_written_well_by_hand_is_written_so_again():
     assert write_organ(read_specification(BY_HAND, "organ.yaml")) == BY_HAND
 
 
-@settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
-)
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(organs())
 def test_written_and_read_again_an_organ_is_equal(organ):
     again = read_specification(write_organ(organ), "organ.yaml")

@@ -82,9 +82,7 @@ def theirs(path: Path, staves: tuple[int, ...]) -> Opinion:
         for index, measure in enumerate(measures):
             for element in measure.recurse().notes:
                 if not isinstance(element, music21.harmony.Harmony):
-                    notes[owner, index].update(
-                        _heard(element, Fraction(element.getOffsetInHierarchy(measure)))
-                    )
+                    notes[owner, index].update(_heard(element, Fraction(element.getOffsetInHierarchy(measure))))
         if not numbers:
             numbers = tuple(f"{m.number}{m.numberSuffix or ''}" for m in measures)
             starts = tuple(Fraction(m.getOffsetInHierarchy(part)) for m in measures)
@@ -97,17 +95,11 @@ def _heard(element: object, onset: Fraction) -> list[Heard]:
     members = list(element) if isinstance(element, music21.chord.ChordBase) else [element]
     found = []
     for member in members:
-        tie = (
-            {"start": "start", "stop": "stop", "continue": "both"}.get(member.tie.type)
-            if member.tie
-            else None
-        )
+        tie = {"start": "start", "stop": "stop", "continue": "both"}.get(member.tie.type) if member.tie else None
         pitch = getattr(member, "pitch", None)
         key = None if pitch is None else floor(pitch.ps + 0.5)
         grace = bool(element.duration.isGrace)
-        duration = (
-            Fraction(0) if grace else Fraction(element.duration.quarterLength).limit_denominator(100000)
-        )
+        duration = Fraction(0) if grace else Fraction(element.duration.quarterLength).limit_denominator(100000)
         found.append(Heard(onset.limit_denominator(100000), duration, key, tie, grace))
     return found
 
@@ -158,9 +150,7 @@ def compare(path: Path) -> Comparison:
     for place in sorted(set(mine.notes) | set(other.notes)):
         a, b = mine.notes.get(place, Counter()), other.notes.get(place, Counter())
         if a != b and not (rounded and alike(a, b)):
-            different.append(
-                (*place, sorted((a - b).elements(), key=str), sorted((b - a).elements(), key=str))
-            )
+            different.append((*place, sorted((a - b).elements(), key=str), sorted((b - a).elements(), key=str)))
     count = min(len(mine.starts), len(other.starts))
     starts = [i for i in range(count) if mine.starts[i] != other.starts[i]]
     numbers = [(a, b) for a, b in zip(mine.numbers, other.numbers, strict=False) if not same_number(a, b)]

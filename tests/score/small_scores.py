@@ -27,15 +27,12 @@ def note(pitch: str = "C4", length: int = 4, *, staff: int = 1, inside: str = ""
     )
 
 
-def words(
-    text: str, *, staff: int | None = 1, placement: str = "above", more: str = "", attributes: str = ""
-) -> str:
+def words(text: str, *, staff: int | None = 1, placement: str = "above", more: str = "", attributes: str = "") -> str:
     """A direction with one text; `more` follows its direction-type."""
     side = f' placement="{placement}"' if placement else ""
     where = f"<staff>{staff}</staff>" if staff else ""
     return (
-        f"<direction{side}><direction-type><words{attributes}>{text}</words></direction-type>"
-        f"{more}{where}</direction>"
+        f"<direction{side}><direction-type><words{attributes}>{text}</words></direction-type>{more}{where}</direction>"
     )
 
 
@@ -50,9 +47,7 @@ def attributes(divisions: int = 1, staves: int = 1) -> str:
     return ATTRIBUTES.format(divisions=divisions, staves=staves, clefs=clefs)
 
 
-def part(
-    *bars: str, staves: int = 1, divisions: int = 1, part_id: str = "P1", numbers: list[str] | None = None
-) -> str:
+def part(*bars: str, staves: int = 1, divisions: int = 1, part_id: str = "P1", numbers: list[str] | None = None) -> str:
     """A part of bars; the first gets its attributes."""
     body = []
     for index, bar in enumerate(bars):
@@ -78,9 +73,7 @@ def read(data: bytes, part_name: str | None = None) -> Score:
     return read_score(source_from_bytes(data, "small.musicxml"), part=part_name)
 
 
-def organ(
-    *bars: str, staves: int = 1, divisions: int = 1, head: str = "", numbers: list[str] | None = None
-) -> Score:
+def organ(*bars: str, staves: int = 1, divisions: int = 1, head: str = "", numbers: list[str] | None = None) -> Score:
     """Read a score of one organ part."""
     return read(document(part(*bars, staves=staves, divisions=divisions, numbers=numbers), head=head))
 

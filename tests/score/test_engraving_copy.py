@@ -13,9 +13,7 @@ from core.score.reading import read_score
 from core.score.source import source_from_bytes
 
 HEAD = '<part-list><score-part id="P1"><part-name>Organ</part-name></score-part></part-list>'
-ATTRIBUTES = (
-    "<attributes><divisions>1</divisions><time><beats>1</beats><beat-type>4</beat-type></time></attributes>"
-)
+ATTRIBUTES = "<attributes><divisions>1</divisions><time><beats>1</beats><beat-type>4</beat-type></time></attributes>"
 PITCH = "<pitch><step>{1}</step><octave>4</octave></pitch>"
 NOTE = "<note{0}>" + PITCH + "<duration>1</duration><type>quarter</type>{2}</note>"
 
@@ -31,8 +29,7 @@ def direction(*types: str, more: str = "") -> str:
 
 def score(*bars: str, before: str = "") -> bytes:
     measures = "".join(
-        f'<measure number="{n + 1}">{ATTRIBUTES if n == 0 else ""}{bar}</measure>'
-        for n, bar in enumerate(bars)
+        f'<measure number="{n + 1}">{ATTRIBUTES if n == 0 else ""}{bar}</measure>' for n, bar in enumerate(bars)
     )
     text = f'<score-partwise version="4.0">{before}{HEAD}<part id="P1">{measures}</part></score-partwise>'
     return text.encode()
@@ -111,14 +108,10 @@ def test_the_numbers_of_notes_are_those_of_the_score_as_read() -> None:
 
 
 def test_a_score_bar_by_bar_is_sorted_by_part_and_keeps_the_file_s_numbers() -> None:
-    parts = "".join(
-        f'<score-part id="{name}"><part-name>{name}</part-name></score-part>' for name in ("P1", "P2")
-    )
+    parts = "".join(f'<score-part id="{name}"><part-name>{name}</part-name></score-part>' for name in ("P1", "P2"))
 
     def bar(number: int, first: str, second: str) -> str:
-        return (
-            f'<measure number="{number}"><part id="P1">{first}</part><part id="P2">{second}</part></measure>'
-        )
+        return f'<measure number="{number}"><part id="P1">{first}</part><part id="P2">{second}</part></measure>'
 
     one = bar(1, ATTRIBUTES + note("C"), ATTRIBUTES + note("D"))
     two = bar(2, note("E"), note("F"))
@@ -163,8 +156,7 @@ def test_the_title_block_is_kept_with_what_each_line_is(
         '<identification><creator type="composer">A. Nonesuch</creator></identification>'
     )
     lines = "".join(
-        f'<credit page="1">{kind}<credit-words{side}>{text}</credit-words></credit>'
-        for kind, side, text in credits
+        f'<credit page="1">{kind}<credit-words{side}>{text}</credit-words></credit>' for kind, side, text in credits
     )
     prepared = prepare(score(note(), before=before).replace(b"<part-list>", lines.encode() + b"<part-list>"))
     found = {heading.text: heading.role for heading in prepared.headings}

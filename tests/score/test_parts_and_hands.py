@@ -201,7 +201,7 @@ def test_names_of_keyboards_alone_make_an_organ() -> None:
     assert organ_names(ensemble("Choir", "Solo")) == []
 
 
-# -- the octave of the pedal clef (TRAPS 4) ---------------------------------------------------------------------
+# -- the octave of the pedal clef ---------------------------------------------------------------------
 
 
 def test_an_octave_clef_on_the_pedal_is_offered_once_and_moves_no_key() -> None:

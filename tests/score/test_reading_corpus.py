@@ -20,9 +20,7 @@ from second_opinion import compare, corpus_files, name_of
 
 SAMPLE = 24
 SMALL = 60_000  # bytes; the largest take seconds each and are left to the whole run
-BAR_STARTS: dict[str, Any] = yaml.safe_load(
-    Path(__file__).with_name("bar_starts.yaml").read_text(encoding="utf-8")
-)
+BAR_STARTS: dict[str, Any] = yaml.safe_load(Path(__file__).with_name("bar_starts.yaml").read_text(encoding="utf-8"))
 
 
 # Files in which notes differ, how many bars, and who is right by the XML: ours in both.

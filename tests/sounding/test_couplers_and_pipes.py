@@ -35,9 +35,7 @@ def test_octave_coupler_shifts_up_and_unison_off_silences_the_unison() -> None:
     assert ways(organ, with_couplers(organ, 8), "great") == (Way("great", 0), Way("swell", 12))
 
 
-@pytest.mark.parametrize(
-    ("carries", "reached"), [(True, {"pedal", "great", "swell"}), (False, {"pedal", "great"})]
-)
+@pytest.mark.parametrize(("carries", "reached"), [(True, {"pedal", "great", "swell"}), (False, {"pedal", "great"})])
 def test_couplers_carry_on_only_where_the_specification_says_so(carries: bool, reached: set[str]) -> None:
     organ = replace(small_organ(), couplers_carry_on=carries)
     assert {w.division for w in ways(organ, with_couplers(organ, 0, 2), "pedal")} == reached

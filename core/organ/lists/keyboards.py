@@ -6,7 +6,7 @@ from core.organ.lists.drafts import DivisionDraft
 from core.texts import Said, say
 
 _ORDERS: dict[str, tuple[str, ...]] = {
-    # lowest keyboard first; sources stand in FACTS: Essex museum, ENH 56, BÉDOS art. 180, NIE, Norden, Grenzing
+    # lowest keyboard first; sources: Essex museum, ENH 56, BÉDOS art. 180, NIE, Norden, Grenzing
     "english": ("choir", "positive", "great", "swell", "solo", "bombarde", "echo"),
     "american": ("choir", "positive", "great", "swell", "solo", "bombarde", "echo"),
     "french-symphonic": ("great", "positive", "choir", "swell", "bombarde", "solo", "echo"),

@@ -26,7 +26,7 @@ class DivisionWord:
     """What a word for a division tells.
 
     Attributes:
-        role: as in CONTRACT's table.
+        role: as in the machine interface's table.
         name: the word written out.
         language: of the word.
         enclosed: the word itself says that the division stands in a box.
