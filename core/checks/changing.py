@@ -83,7 +83,9 @@ def change_too_quick(context: Context) -> Iterator[Finding]:
             rule="change-too-quick",
             level=Level.ADVICE if aids or full or change.movements <= _ONE_MOTION else Level.WARNING,
             message=say(
-                "{count} controls change with {free} s free: too quick by hand",
+                "{count} controls change with a hand free for {free} s: too quick by hand"
+                if change.seconds_free
+                else "{count} controls change while neither hand has a moment free: too quick by hand",
                 count=change.movements,
                 free=f"{float(change.seconds_free):.1f}",
             ),
