@@ -25,7 +25,7 @@ from core.resolve.hands import (
     widened,
 )
 from core.resolve.model import Because, Keyboards, Registration, Step
-from core.resolve.resolver import resolve
+from core.resolve.resolver import call_prepared, resolve
 from core.resolve.returns import Return, returns_by_bar
 from core.score.lines import HandLine
 from core.score.model import MarkingId, PlayedBar, Score, Ticks
@@ -36,10 +36,15 @@ Pins = Mapping[MarkingId, Mapping[str, tuple[str, ...]]]
 
 @dataclass(slots=True)
 class _Desk:
-    """The fold's running state: what is on, and where each hand was before it was sent away alone."""
+    """The fold's running state: what is on, and where each hand was before it was sent away alone.
+
+    `waiting` are divisions whose next registration was prepared while no hand went there: the hand that comes
+    finds it drawn. Reeds made ready as a family ("anches préparées") wait for their own call.
+    """
 
     registration: Registration
     home: dict[str, str | None] = field(default_factory=dict)
+    waiting: set[str] = field(default_factory=set)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,6 +188,7 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
             text=mark.text.text,
         )
         desk.registration = done.registration
+        desk.waiting |= _prepared_in(piece, mark)
         _follow_stops(piece, desk, mark, done.because, said)
         because.extend(done.because)
         findings.extend(done.findings)
@@ -243,6 +249,23 @@ def _move(piece: _Piece, desk: _Desk, send: Send, at: Position) -> Iterable[Find
         elif len(send.hands) > 1:
             desk.home.pop(hand, None)
         desk.registration = _sent(desk.registration, hand, division)
+    if piece.organ is not None and division in desk.waiting:
+        desk.waiting.discard(division)
+        desk.registration = call_prepared(piece.organ, desk.registration, division)
+
+
+def _prepared_in(piece: _Piece, mark: MarkingRead) -> set[str]:
+    """The divisions whose whole registration a marking makes ready for the hand that comes next."""
+    drawn = {i.division for i in mark.instructions if i.action in (Action.DRAW, Action.ADD)}
+    ready = {
+        i.division
+        for i in mark.instructions
+        if i.action is Action.PREPARE
+        and i.division not in drawn
+        and not all(r.name is None and r.family == "reed" for r in i.stops)
+    }
+    answers = piece.keyboards.answers
+    return {answers[word] for word in ready if word in answers}
 
 
 def _answering(piece: _Piece, word: str) -> str | None:

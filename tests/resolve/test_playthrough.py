@@ -130,3 +130,18 @@ def test_the_registration_at_a_time_depends_only_on_what_stands_before() -> None
         assert step is not None
         assert same is not None
         assert step.registration == same.registration
+
+
+def test_what_was_prepared_is_drawn_when_the_hand_comes() -> None:
+    piece = chords(8).text(3, 1, "Prepare Sw. Salicional & Voix Celestes").text(5, 1, "Sw.", above=False)
+    analysis = walk(piece)
+    assert drawn_at(analysis, 4, "swell") == {"Oboe 8"}
+    assert drawn_at(analysis, 5, "swell") == {"Salicional 8", "Voix Celestes 8"}
+
+
+def test_prepared_reeds_wait_for_their_own_call() -> None:
+    piece = chords(8).text(1, 1, "R. Fonds 8, anches préparées").text(3, 1, "R.", above=False)
+    piece.text(6, 1, "Anches R.")
+    analysis = walk(piece)
+    assert "Cornopean 8" not in drawn_at(analysis, 4, "swell")
+    assert "Cornopean 8" in drawn_at(analysis, 6, "swell")
