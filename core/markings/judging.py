@@ -70,6 +70,9 @@ def _is_prose(state: State, tokens: list[Token]) -> bool:
     """Whether the words around make the trade's words mean something else: a title, a lyric, a direction."""
     if _is_heading(state, tokens) or any(t.value == "*" for t in tokens) or _is_another_thing(state, tokens):
         return True
+    words = [t for t in tokens if t.words]
+    if len(words) == 1 and words[0].kind == "family" and has(words[0], "tempo"):
+        return True  # "string." alone: stringendo
     foreign = sum(1 for t in tokens if t.kind in _FOREIGN) + _bare_labels(tokens)
     unknown = sum(1 for t in tokens if t.kind == "word" or any(t is u for u in state.unread))
     filler = sum(1 for t in tokens if t.kind == "filler")
