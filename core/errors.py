@@ -72,8 +72,17 @@ class Problem:
 class OrganError(ReadError):
     """A specification or stop list cannot be read; `problems` lists all its faults at once."""
 
-    def __init__(self, problem: str, *, problems: tuple[Problem, ...] = (), **place: object) -> None:
-        super().__init__(problem, **place)  # type: ignore[arg-type]
+    def __init__(
+        self,
+        problem: str,
+        *,
+        problems: tuple[Problem, ...] = (),
+        path: str | Path | None = None,
+        line: int | None = None,
+        where: str | None = None,
+        remedy: str | None = None,
+    ) -> None:
+        super().__init__(problem, path=path, line=line, where=where, remedy=remedy)
         self.problems = problems
 
     def __str__(self) -> str:
