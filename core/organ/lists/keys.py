@@ -32,7 +32,8 @@ _COUNT = re.compile(
     re.IGNORECASE,
 )
 _PAIR = re.compile(
-    r"(?<!\d)(?P<man>\d{2})\s*/\s*(?P<ped>\d{2})\s*(?:notes?|keys|tasten|toetsen|touches|tasti|teclas)",
+    r"(?P<said>(?:compass\w*|\w*umfang|omvang|étendue|estensione|extensión)\s*:?\s*)?(?<!\d)(?P<man>\d{2})"
+    r"\s*/\s*(?P<ped>\d{2})(?(said)(?![\d/])|\s*(?:notes?|keys|tasten|toetsen|touches|tasti|teclas))",
     re.IGNORECASE,
 )
 

@@ -62,7 +62,7 @@ def is_note(text: str) -> bool:
 
 def take_compass(gathered: Gathered, piece: Piece, within: int | None, *, section: bool) -> bool:
     """Take the compasses of a line that states them; was it one?"""
-    pair = pair_of_counts(piece.text)
+    pair = pair_of_counts(f"compass {piece.text}" if section else piece.text)
     if pair:
         gathered.compasses.append(Scope(whose="manuals", compass=Compass(36, 35 + pair[0]), lines=piece.lines))
         gathered.compasses.append(Scope(whose="pedal", compass=Compass(36, 35 + pair[1]), lines=piece.lines))

@@ -43,6 +43,8 @@ _COUNT = rf"(?:\d{{1,2}}|[IVX]{{1,5}}|{_WORDS_OF_RANKS})"
 _GLUE = r"(?:\s?(?:-|–|—|/|,|\bbis\b|\bto\b|\bà\b|\ba\b|\bund\b|\bet\b|\band\b|&|\btot\b|\ben\b|\by\b|\.)\s?)"
 _RANKED = rf"{_COUNT}(?:{_GLUE}{_COUNT}){{0,3}}\s*[-–=.]?\s*(?<![A-Za-z])(?:{RANK_MARK}|k|h(?=\.|\s|$))(?!\w)\.?"
 _RANKED_WORD = rf"(?<!\w){_WORDS_OF_RANKS}fach\b"
+# "2 Stop. Diapason", "4 St. Diapason": a number and a stopped stop, neither stopa (feet) nor sterk (ranks)
+_STOPPED = r"\s*st(?:op\w*)?\.?\s+(?:diap|fl(?:\.|u))"
 _PATTERN = re.compile(
     rf"""
     (?P<bracket>\([^()]*(?:\([^()]*\)[^()]*)*\)?|\[[^\[\]]*\]?)
@@ -50,10 +52,10 @@ _PATTERN = re.compile(
     |(?P<counted>\b\d{{1,2}}(?:st|nd|rd|th|d|ème|eme|me|re|er)(?=\s+[A-Za-z]))
     |(?P<ordinal>(?<![\w/.])(?:8|12|15|17|19|22|24|26|29|33|36)\s?[ªº](?!\w))
     |(?P<ordinals>(?<![\w.])(?:[b♭]?\d{{1,2}}[.\-–,·]\s?){{2,7}}[b♭]?\d{{1,2}}(?![\w/])\.?(?!\s*(?:st|f|ch|fach|rks?|ranks)\b))
-    |(?P<ranked>{_RANKED_WORD}|(?<![\w/]){_RANKED})
+    |(?P<ranked>{_RANKED_WORD}|(?<![\w/])(?!\d{{1,3}}{_STOPPED}){_RANKED})
     |(?P<romans>(?<![\w'])[IVX]{{1,6}}(?:\s?[-–/—]\s?[IVX]{{1,6}}){{0,3}}(?![\w']))
     |(?P<numberdot>(?<![\w/.])\d{{1,3}}(?:\.(?=\s*[A-Za-zÀ-ž"])(?!\s*(?:Fu|F\.|ft|vt|p\b))|\)|\s?[.)]?\s?[-–](?=\s*[A-Za-zÀ-ž])))
-    |(?P<pitch>(?<![\w/.]){NUMBER}(?:\s?\.?\s?{FEET_MARK})?)
+    |(?P<pitch>(?<![\w/.]){NUMBER}(?:(?!{_STOPPED})\s?\.?\s?{FEET_MARK})?)
     |(?P<mark>[*†‡§+°¹²³]+|~)
     |(?P<word>[^\s()\[\],;|*†‡§]+)
     |(?P<sign>[,;|])
