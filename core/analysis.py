@@ -26,6 +26,7 @@ from core.resolve.playthrough import Pins, play_through
 from core.resolve.stretches import Stretch, read_stretches
 from core.score.lines import HandLine, read_lines
 from core.score.model import Score, Ticks
+from core.score.solo_staff import give_solo_hand_its_line
 
 Told = Callable[[str], None]
 STAGES = 4
@@ -99,7 +100,7 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
     told("reading the markings")
     read = partial(read_marking, user_words=decided.words) if decided.words else read_marking
     markings = gather(score, read, language=decided.language)
-    score = give_feet_their_notes(score, markings)
+    score = give_feet_their_notes(give_solo_hand_its_line(score), markings)
     keyboards = match_keyboards(markings, organ, decided)
     told("playing the piece through")
     lines = read_lines(score)

@@ -55,6 +55,11 @@ class Layout:
         """Whether a text stands in a part of one staff, while another part has the left hand."""
         return self.has_left and (text.part, 2) not in self.hands and LEFT not in self._hands_of(text.part)
 
+    def is_one_of_two_for_a_hand(self, text: ScoreText) -> bool:
+        """Whether the hand of a text's staff has another staff too: a solo line stands on a staff of its own."""
+        hand = self.hand_of(text)
+        return hand is not None and sum(h == hand and p == text.part for (p, _), h in self.hands.items()) > 1
+
     def _hands_of(self, part: int) -> set[str | None]:
         return {hand for (index, _), hand in self.hands.items() if index == part}
 
@@ -62,7 +67,7 @@ class Layout:
         """Whether a text stands between the two manual staves of one part."""
         hand = self.hand_of(text)
         if hand == RIGHT:
-            return text.placement == "below" and self.hands.get((text.part, text.staff + 1)) == LEFT
+            return text.placement == "below" and self.hands.get((text.part, text.staff + 1)) in BOTH
         return hand == LEFT and text.placement == "above" and (self.hands.get((text.part, text.staff - 1)) == RIGHT)
 
 
@@ -74,7 +79,11 @@ def read_layout(score: Score, markings: Markings) -> Layout:
             hands[index, staff] = hand
     has_left = LEFT in hands.values()
     layout = Layout(hands, has_left, False)
-    plays = [m for m in markings.marks if any(i.action is Action.PLAY for i in m.instructions)]
+    plays = [
+        m
+        for m in markings.marks
+        if any(i.action is Action.PLAY for i in m.instructions) and not layout.is_one_of_two_for_a_hand(m.text)
+    ]
     habit = bool(plays) and all(_above_upper_without_hand(layout, m) for m in plays)
     return Layout(hands, has_left, habit)
 
@@ -96,7 +105,7 @@ def hands_meant(layout: Layout, text: ScoreText, hand: Hand | None) -> tuple[tup
         return BOTH, Sure.CUSTOMARY, say("it stands between the manual staves")
     staff_hand = layout.hand_of(text)
     if staff_hand == RIGHT:
-        if layout.habit_both:
+        if layout.habit_both and not layout.is_one_of_two_for_a_hand(text):
             return BOTH, Sure.GUESS, say("this piece writes its manuals above the upper staff for both hands")
         return (RIGHT,), Sure.CUSTOMARY, say("it stands at the right hand's staff")
     if staff_hand == LEFT:
