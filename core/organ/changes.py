@@ -76,3 +76,36 @@ class RemovePart(SpecChange):
 
     section: str
     index: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangePart(SpecChange):
+    """Another coupler, tremulant or aid in the place of the one at `index`."""
+
+    section: str
+    index: int
+    entry: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddDivision(SpecChange):
+    """A new division without stops, after another one or last."""
+
+    name: str
+    entries: tuple[tuple[str, str], ...] = ()
+    after: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RemoveDivision(SpecChange):
+    """Take a division out with its stops, and the couplers, tremulants and aids that name it."""
+
+    division: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MoveDivision(SpecChange):
+    """Put a division elsewhere in the list: after another one, or first."""
+
+    division: str
+    after: str | None = None

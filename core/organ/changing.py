@@ -8,25 +8,29 @@ from typing import Any
 
 from core.errors import EditError, OrganError
 from core.organ.changes import (
+    AddDivision,
     AddPart,
     AddStop,
     ChangeDivision,
     ChangeOrgan,
+    ChangePart,
     ChangeStop,
+    Entries,
+    MoveDivision,
     MoveStop,
+    RemoveDivision,
     RemovePart,
     RemoveStop,
     SpecChange,
 )
+from core.organ.changing_short import ShortForm, has_own_composition, parts_of
 from core.organ.completing import Setting
-from core.organ.model import Half, Organ
-from core.organ.shorthand import (
-    read_key,
-    read_pitch_apart,
-    read_short_stop,
-)
+from core.organ.following import followed
+from core.organ.mending import mend_references
+from core.organ.model import Organ
+from core.organ.part_names import role_of_name
+from core.organ.reordering import carried, first_of_list, reorder
 from core.organ.specification import read_specification
-from core.organ.specification_stops import is_breaks, read_ranks_apart, settle_numeral
 from core.organ.splicing import (
     Splice,
     apply,
@@ -38,8 +42,6 @@ from core.organ.splicing import (
     set_entry,
     with_options,
 )
-from core.organ.writing_stops import short_form
-from core.organ.yaml_fields import UnfitError, read_choice, read_flag
 from core.organ.yaml_nodes import Mapping, Node, Scalar, Sequence, plain_key, read_tree
 from core.organ.yaml_text import flow_mapping, scalar
 
@@ -52,13 +54,42 @@ def change_specification(text: str, change: SpecChange) -> str:
     except OrganError as error:
         raise EditError(f"the specification cannot be changed, since it cannot be read: {error}") from None
     assert isinstance(root, Mapping)
-    made = _Changer(text, root, organ).make(change)
+    if isinstance(change, ChangeStop | ChangeDivision | ChangeOrgan) and len(change.entries) > 1:
+        try:
+            return _change(text, root, organ, change)
+        except _OneAtATimeError:
+            return _one_by_one(text, organ, change)
+    return _change(text, root, organ, change)
+
+
+class _OneAtATimeError(EditError):
+    """Several entries of one thing cannot be spliced in at once."""
+
+
+def _change(text: str, root: Mapping, organ: Organ, change: SpecChange) -> str:
+    made = mend_references(organ, root, _Changer(text, root, organ).make(change), change)
     try:
         read_specification(made, "specification")
     except OrganError as error:
-        problem = error.problems[0] if error.problems else error
-        raise EditError(f"this change would spoil the specification: {problem}") from None
+        if not error.problems:
+            raise EditError(f"this change would spoil the specification: {error}") from None
+        raise EditError(error.problems[0].problem, remedy=error.problems[0].remedy) from None
     return made
+
+
+def _one_by_one(text: str, organ: Organ, change: ChangeStop | ChangeDivision | ChangeOrgan) -> str:
+    """The text with several entries changed, one after the other; the id may change on the way."""
+    for entry in change.entries:
+        step = replace(change, entries=(entry,))
+        made = change_specification(text, step)
+        after = read_specification(made, "specification")
+        ids = followed(organ, after, step)
+        if isinstance(change, ChangeStop):
+            change = replace(change, stop=ids[change.stop] or change.stop)
+        elif isinstance(change, ChangeDivision):
+            change = replace(change, division=ids[change.division] or change.division)
+        text, organ = made, after
+    return text
 
 
 class _Changer:
@@ -76,6 +107,10 @@ class _Changer:
             ChangeOrgan: self._change_organ,
             AddPart: self._add_part,
             RemovePart: self._remove_part,
+            ChangePart: self._change_part,
+            AddDivision: self._add_division,
+            RemoveDivision: self._remove_division,
+            MoveDivision: self._move_division,
         }
         if isinstance(change, MoveStop):
             return self._move_stop(change)
@@ -135,6 +170,8 @@ class _Changer:
         if not isinstance(stops, Sequence):
             at = self.text.index(":", key.end) + 1
             return [Splice(at, at, f" [{entry}]")]
+        if not stops.items and not mapping.flow:
+            return first_of_list(self.text, key, stops, entry)
         index = ids.index(after) + 1 if after is not None else len(ids) if last else 0
         return [insert_item(self.text, key, stops, index, entry)]
 
@@ -146,20 +183,32 @@ class _Changer:
         if change.after == change.stop:
             raise EditError("a stop cannot be moved behind itself")
         key, stops, index, _ = self._stop_place(change.stop)
-        node = stops.items[index]
-        raw = self.text[node.start : node.end]
-        if "\n" in raw:
-            raise EditError("a stop written over several lines is moved by hand, in the file itself")
-        put = self._insert(change.division, change.after, raw, last=False)
+        ids = [stop.id for stop in self.organ.division(change.division).stops]
+        if change.stop in ids:  # within its division
+            order = [number for number in range(len(ids)) if number != index]
+            at = ids.index(change.after) if change.after in ids else -1
+            order.insert(order.index(at) + 1 if at >= 0 else 0, index)
+            return apply(self.text, [reorder(self.text, stops, order)]) if order != sorted(order) else self.text
+        entry = carried(self.text, stops.items[index], stops, self._hyphen_column(change.division))
+        put = self._insert(change.division, change.after, entry, last=False)
         taken = remove_item(self.text, key, stops, index)
-        return apply(self.text, _apart(self.text, taken, put))
+        return apply(self.text, taken + put)
+
+    def _hyphen_column(self, division_id: str) -> int | None:
+        """The column of the hyphens in a division's list of stops; None where a stop is put into brackets."""
+        mapping, key, stops = self._stops_of(division_id)
+        if key is None or not isinstance(stops, Sequence) or mapping.flow:
+            return None
+        if not stops.items:
+            return column(self.text, key.start) + 2
+        return None if stops.flow else column(self.text, self.text.rfind("-", 0, stops.items[0].start))
 
     def _change_stop(self, change: ChangeStop) -> list[Splice]:
         _, stops, index, setting = self._stop_place(change.stop)
         node = stops.items[index]
-        head, options = _parts(node)
+        head, options = parts_of(node)
         splices: list[Splice] = []
-        short = _Short(head, setting, has_composition=_has_composition(node)) if head else None
+        short = ShortForm(head, setting, has_composition=has_own_composition(node)) if head else None
         rest: dict[str, str | None] = {}
         for key, value in change.entries:
             if key == "name" and not value:
@@ -189,7 +238,7 @@ class _Changer:
             return [Splice(at, at, f" {flow_mapping(written)}")]
         first, *others = written.items()
         if others:
-            raise EditError("change one entry of this stop at a time")
+            raise _OneAtATimeError("change one entry of this stop at a time")
         return with_options(self.text, value, *first)
 
     def _set_entries(
@@ -201,18 +250,19 @@ class _Changer:
             head = whole.entries[0][0]
             return [Splice(head.end, mapping.end, "")]
         if len(going) > 1:
-            raise EditError("take away one entry at a time")
+            raise _OneAtATimeError("take away one entry at a time")
         new = [key for key in written if key not in keys]
         if len(new) > 1 and not mapping.flow:
-            raise EditError("add one entry at a time")
+            raise _OneAtATimeError("add one entry at a time")
         splices = [set_entry(self.text, mapping, key, value, early=early) for key, value in written.items()]
         return splices + [remove_entry(self.text, mapping, index) for index in going]
 
     # ---------------------------------------------------------------- divisions and the whole
     def _change_division(self, change: ChangeDivision) -> list[Splice]:
         _, node = self._division_place(change.division)
-        written = {key: _entry(value) for key, value in change.entries if value is not None}
-        gone = [key for key, value in change.entries if value is None]
+        entries = self._with_role(change)
+        written = {key: _entry(value) for key, value in entries if value is not None}
+        gone = [key for key, value in entries if value is None]
         if node.get("name") is not None:
             return self._set_entries(node, written, gone, node, early=True)
         head, value = node.entries[0]
@@ -227,6 +277,64 @@ class _Changer:
         joint = ", " if node.flow else newline_of(self.text) + " " * column(self.text, head.start)
         parts = [f"name: {name}", *(f"{key}: {entry}" for key, entry in written.items()), "stops"]
         return [Splice(head.start, head.end, joint.join(parts))]
+
+    def _with_role(self, change: ChangeDivision) -> Entries:
+        """The entries, and the role where a new name tells none."""
+        told = dict(change.entries)
+        role = self.organ.division(change.division).role
+        name = told.get("name")
+        if name is None or "role" in told or self._states_role(change) or role_of_name(name):
+            return change.entries
+        return (("role", role.value), *change.entries)
+
+    def _states_role(self, change: ChangeDivision) -> bool:
+        _, node = self._division_place(change.division)
+        inner = node if node.get("name") is not None else node.entries[0][1]
+        return isinstance(inner, Mapping) and inner.get("role") is not None
+
+    def _divisions(self) -> tuple[Scalar, Sequence]:
+        for key, value in self.root.entries:
+            if plain_key(key.text) == "divisions" and isinstance(value, Sequence):
+                return key, value
+        raise EditError("the organ has no divisions")
+
+    def _division_number(self, division_id: str | None) -> int:
+        ids = [division.id for division in self.organ.divisions]
+        if division_id not in ids:
+            raise EditError(f"the organ has no division {division_id}")
+        return ids.index(division_id)
+
+    def _add_division(self, change: AddDivision) -> list[Splice]:
+        key, divisions = self._divisions()
+        index = len(divisions.items) if change.after is None else self._division_number(change.after) + 1
+        entries = {"name": _entry(change.name), **{name: _entry(value) for name, value in change.entries}}
+        if divisions.flow:
+            return [insert_item(self.text, key, divisions, index, flow_mapping({**entries, "stops": "[]"}))]
+        indent = " " * (column(self.text, self.text.rfind("-", 0, divisions.items[0].start)) + 2)
+        lines = [f"{name}: {value}" for name, value in entries.items()] + ["stops: []"]
+        joint = f"{newline_of(self.text)}{indent}"
+        return [insert_item(self.text, key, divisions, index, joint.join(lines))]
+
+    def _remove_division(self, change: RemoveDivision) -> list[Splice]:
+        index = self._division_number(change.division)
+        if len(self.organ.divisions) == 1:
+            raise EditError("an organ has at least one division", remedy="Add another one first.")
+        return remove_item(self.text, *self._divisions(), index)
+
+    def _move_division(self, change: MoveDivision) -> list[Splice]:
+        index = self._division_number(change.division)
+        after = self._division_number(change.after) if change.after is not None else -1
+        _, divisions = self._divisions()
+        order = [number for number in range(len(divisions.items)) if number != index]
+        order.insert(order.index(after) + 1 if after in order else 0, index)
+        return [reorder(self.text, divisions, order)] if after != index else []
+
+    def _change_part(self, change: ChangePart) -> list[Splice]:
+        value = self.root.get(change.section)
+        if not isinstance(value, Sequence) or not 0 <= change.index < len(value.items):
+            raise EditError(f"there is no entry {change.index + 1} under {change.section}")
+        node = value.items[change.index]
+        return [Splice(node.start, node.end, change.entry)]
 
     def _change_organ(self, change: ChangeOrgan) -> list[Splice]:
         written = {key: _entry(value) for key, value in change.entries if value is not None}
@@ -254,76 +362,3 @@ class _Changer:
 def _entry(value: str) -> str:
     """A new entry as YAML; yes and no stay bare, as the format writes them."""
     return value if value in ("yes", "no") else scalar(value, flow=True)
-
-
-def _apart(text: str, taken: list[Splice], put: list[Splice]) -> list[Splice]:
-    """Both halves of a move, the new place first where both are the same character."""
-    if any(a.start < b.start < a.end for a in taken for b in put):
-        raise EditError("the stop stands there already")
-    return taken + put
-
-
-class _Short:
-    """A stop's short form being changed."""
-
-    def __init__(self, head: Scalar, setting: Setting, *, has_composition: bool) -> None:
-        self.setting = setting
-        self.has_composition = has_composition
-        self.stop = settle_numeral(read_short_stop(head.text), setting, has_composition=has_composition)
-        self.changed = False
-
-    def set(self, key: str, value: str | None) -> bool:
-        """Take a change in, if the short form has room for it."""
-        if key not in _READERS:
-            return False
-        field, reader = _READERS[key]
-        try:
-            told: dict[str, Any] = {field: None if value is None else reader(value)}
-            wanted = replace(self.stop, **told)
-            again = settle_numeral(
-                read_short_stop(short_form(wanted)), self.setting, has_composition=self.has_composition
-            )
-        except UnfitError as unfit:
-            raise EditError(f"{unfit.problem}. {unfit.remedy}") from None
-        if again != wanted:
-            return False
-        self.stop, self.changed = wanted, True
-        return True
-
-    def scalar(self, *, flow: bool) -> str:
-        """The short form as YAML."""
-        return scalar(short_form(self.stop), flow=flow)
-
-
-_READERS: dict[str, tuple[str, Callable[[str], Any]]] = {
-    "name": ("name", str),
-    "pitch": ("pitch", read_pitch_apart),
-    "ranks": ("ranks", read_ranks_apart),
-    "half": ("half", lambda text: read_choice(text, Half)),
-    "from": ("first", read_key),
-    "to": ("last", read_key),
-    "enclosed": ("enclosed", read_flag),
-}
-
-
-def _parts(node: Node) -> tuple[Scalar | None, Mapping | None]:
-    """The scalar of a stop's short form (None where it is written out) and the mapping of its options."""
-    if isinstance(node, Scalar):
-        return node, None
-    assert isinstance(node, Mapping)
-    stop = node.get("stop")
-    if isinstance(stop, Scalar) or node.get("name") is not None:
-        return (stop if isinstance(stop, Scalar) else None), node
-    key, value = node.entries[0]
-    return key, value if isinstance(value, Mapping) and not is_breaks(value) else None
-
-
-def _has_composition(node: Node) -> bool:
-    if not isinstance(node, Mapping):
-        return False
-    if node.get("stop") is not None or node.get("name") is not None:
-        return node.get("composition") is not None
-    value = node.entries[0][1]
-    if isinstance(value, Mapping) and not is_breaks(value):
-        return value.get("composition") is not None
-    return not (isinstance(value, Scalar) and value.is_nothing)

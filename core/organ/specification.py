@@ -49,6 +49,11 @@ def read_specification(text: str, path: object) -> Organ:
     return organ
 
 
+def read_despite_faults(root: Mapping) -> Organ | None:
+    """The organ of a tree as far as it can be read; what is wrong in it is left out and not told."""
+    return _Reader(root, Problems()).organ()
+
+
 class _Reader:
     """Reads one file's tree; what is wrong goes to `problems`."""
 

@@ -107,7 +107,12 @@ CASES = [
             "            C4: 12.15.19",
         ],
     ),
-    (MoveStop(stop="great/dulciana-8", division="great"), ['      - "Dulciana 8"'], ['      - "Dulciana 8"']),
+    # the remark above it goes with it
+    (
+        MoveStop(stop="great/dulciana-8", division="great"),
+        ["      - Open Diapason 8   # 1850"],
+        ["      - Open Diapason 8   # 1850"],
+    ),
     (
         ChangeDivision(division="great", entries=(("enclosed", "yes"),)),
         ["  - Great:           # the great"],
@@ -198,9 +203,7 @@ def test_stops_written_on_one_line(stop, entries, wanted):
     "change",
     [
         AddStop(division="great", stop="Oboe 8", after="swell/oboe-8"),
-        MoveStop(stop="solo/tuba-8", division="great"),
         MoveStop(stop="pedal/oboe-8", division="pedal", after="pedal/oboe-8"),
-        ChangeStop(stop="solo/tuba-8", entries=(("remark", "a"), ("borrowed", "b"))),
         ChangeStop(stop="solo/tuba-8", entries=(("name", None),)),
         RemovePart(section="aids", index=0),
     ],
