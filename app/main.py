@@ -14,7 +14,13 @@ def _open(*words: Any, **options: Any) -> int:
     return open_window(*words, **options)
 
 
-DOORS: dict[str, Door] = {"open": _open}
+def _pdf(*words: Any) -> int:
+    from app.start import make_pdf
+
+    return make_pdf(*words)
+
+
+DOORS: dict[str, Door] = {"open": _open, "pdf": _pdf}
 
 
 def main() -> int:

@@ -17,6 +17,8 @@ from core.errors import StopwrightError
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication
 
+    from core.export.paper import Paper, PaperSize
+
 DEFAULT_FOLDER = "demo-output"
 
 
@@ -76,6 +78,21 @@ def make_application() -> QApplication:
     if blank:
         warn(f"No font here can draw these signs: {blank}. The program's own fonts could not be loaded.")
     return app
+
+
+def make_pdf(paper: Paper, path: str | Path, size: PaperSize) -> int:
+    """Write a paper as a PDF file; no window and no display is needed.
+
+    Raises:
+        StopwrightError: the toolkit cannot be loaded, or the file not be written.
+    """
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    app = make_application()
+    from app.paper import write_pdf
+
+    write_pdf(paper, path, size)
+    app.processEvents()
+    return 0
 
 
 def _on_fault(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:

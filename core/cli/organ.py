@@ -1,4 +1,4 @@
-"""``stopwright organ read FILE`` and ``stopwright organ show SPEC``: stop lists and specifications."""
+"""``stopwright organ read FILE``, ``show SPEC`` and ``page SPEC``: stop lists and specifications."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from core.cli import organ_page
 from core.cli.output import EXIT_DONE, print_json, warn
 from core.errors import OrganError
 from core.files import write_bytes
@@ -20,8 +21,8 @@ and what each division can answer."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The two parts of the command and their options."""
-    parts = parser.add_subparsers(dest="part", metavar="read|show", required=True)
+    """The parts of the command and their options."""
+    parts = parser.add_subparsers(dest="part", metavar="read|show|page", required=True)
     read = parts.add_parser("read", help="a plain stop list to a specification", description=_READ)
     read.add_argument("file", metavar="FILE", help="the list, plain text; - for standard input")
     read.add_argument("-o", "--output", metavar="OUT", help="write the specification here")
@@ -29,10 +30,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     show = parts.add_parser("show", help="an organ as an organist would describe it", description=_SHOW)
     show.add_argument("spec", metavar="SPEC", help="a specification (YAML) or a plain stop list")
     show.add_argument("--json", action="store_true", help="print the organ as JSON")
+    page = parts.add_parser("page", help="the specification page, for print", description=organ_page.DESCRIPTION)
+    organ_page.add_arguments(page)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Run `organ read` or `organ show`."""
+    """Run `organ read`, `organ show` or `organ page`."""
+    if arguments.part == "page":
+        return organ_page.run(arguments)
     return _read(arguments) if arguments.part == "read" else _show(arguments)
 
 

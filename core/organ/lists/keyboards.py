@@ -36,7 +36,7 @@ def settle_keyboards(divisions: list[DivisionDraft], tradition: str | None) -> t
     free = iter(number for number in range(1, 12) if number not in taken)
     for at in sorted(open_ones, key=lambda at: (_rank(divisions[at], order), at)):
         twin = _twin(divisions, at, manuals)
-        divisions[at].keyboard = twin if twin is not None else next(free)
+        divisions[at].keyboard = twin if twin is not None else next(free, None)
         assumed[at] = True
     names = ", ".join(f"{divisions[at].name} {divisions[at].keyboard}" for at in open_ones)
     if len(manuals) == 1:
