@@ -133,6 +133,13 @@ def _piston(state: State) -> bool:
     while state.kind(ahead) in ("piston", "general", "of", "filler", "(") or has(state.peek(ahead), "number_sign"):
         general = general or state.kind(ahead) == "general"
         ahead += 1
+    named = keyboard(state, state.at + ahead)
+    if named is not None and named.roles[0].startswith("manual"):
+        named = None  # Pist. II: its number
+    if named is not None and state.kind(named.after - state.at) in ("num", "number_sign"):
+        ahead = named.after - state.at + int(state.kind(named.after - state.at) == "number_sign")
+    else:
+        named = None
     number = state.peek(ahead)
     if number is None or not (
         number.kind in ("num", "roman", "ordinal") or (number.kind == "word" and len(number.words[0]) == 1)
@@ -147,7 +154,7 @@ def _piston(state: State) -> bool:
     while state.kind() in ("and", "&") and state.kind(1) == "num":
         state.take(1)
         numbers.append(state.take(1).value.rstrip(". '"))
-    divisions: list[str] = [] if general else list(state.clause.divisions)
+    divisions: list[str] = [] if general else list(named.roles if named else state.clause.divisions)
     if not general and state.kind() == "(" and keyboard(state, state.at + 1) is not None:
         found = keyboard(state, state.at + 1)
         assert found is not None

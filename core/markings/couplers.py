@@ -156,6 +156,9 @@ def _pedal_coupler(state: State) -> bool:
     if state.kind() != "pedal_coupler":
         return False
     start = state.take(1).start
+    goal = state.peek()
+    if goal is not None and has(goal, "division", "bombarde") and state.pauses(1):
+        goal.kind, goal.value = "division", "bombarde"  # Tirasse Bombarde: the keyboard, not the stop
     found = _keyboard_after(state)
     pair = pair_at(state, state.at)
     if pair is not None and "pedal" in (*pair[0].roles, *pair[1].roles):
@@ -222,6 +225,15 @@ def _koppel(state: State) -> bool:
         state.take(found.after - state.at)
         emit(state, start, [pair_by_order(*found.roles)])
         return True
+    beside = _beside(state, found)
+    if found is not None and beside is not None:
+        state.take(beside.after - state.at)
+        emit(state, start, [directed(found.roles[0], beside.roles[0])], coupler_pitches(state))
+        return True
+    if found is not None and found.roles == ("pedal",):
+        state.take(found.after - state.at)
+        emit_unnamed(state, start, "pedal")
+        return True
     if found is not None and not _starts_clause(state, found):
         state.take(found.after - state.at)
         emit(state, start, [(role, _receiver(state, role)) for role in found.roles], coupler_pitches(state))
@@ -242,6 +254,17 @@ def _koppel(state: State) -> bool:
     if state.clause.divisions == ["pedal"] and state.clause.empty:
         state.clause.said = True
     return True
+
+
+def _beside(state: State, found: Keyboards | None) -> Keyboards | None:
+    """``Unione II I``: a second number right after the first, with nothing of its own behind it."""
+    if found is None or not found.roles[0].startswith("manual"):
+        return None
+    second = keyboard(state, found.after)
+    numbered = second is not None and (second.roles[0].startswith("manual") or second.roles == ("pedal",))
+    if second is None or not numbered or not state.pauses(second.after - state.at):
+        return None
+    return second
 
 
 def _starts_clause(state: State, found: Keyboards) -> bool:
@@ -278,10 +301,11 @@ def _coupled(state: State) -> bool:
         return False
     token = state.peek()
     assert token is not None
-    pair = pair_at(state, state.at + 1)
+    led = 2 if state.kind(1) in ("filler", "at") else 1
+    pair = pair_at(state, state.at + led)
     if pair is not None and (token.kind == "uncoupled" or not state.clause.divisions):
         state.negated = state.negated or token.kind == "uncoupled"
-        state.take(1)
+        state.take(led)
         done = read_pair(state)
         state.negated = False
         return done

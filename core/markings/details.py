@@ -257,5 +257,7 @@ def share_back(state: State, request: Request) -> None:
     stops = target(state)
     place = next((k for k, stop in enumerate(stops) if stop is request), len(stops))
     while place > 0 and stops[place].joined and stops[place - 1].family_word and not stops[place - 1].pitches:
+        if stops[place - 1].family == "celeste" and not {8, 16} & set(request.pitches):
+            return  # Célestes & Flute 4: no celeste is of 4 ft
         stops[place - 1].pitches.extend(request.pitches)
         place -= 1

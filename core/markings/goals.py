@@ -90,13 +90,6 @@ def _full_divisions(state: State) -> None:
         if found is None:
             return
         follow = ""
-    if (
-        follow in ("stop", "family", "num")
-        and ahead == 0
-        and len(state.text) > 0
-        and state.tokens[found.after].kind == "num"
-    ):
-        return
     state.take(found.after - state.at)
     state.name_divisions(list(found.roles))
     state.clause.end = state.tokens[state.at - 1].end
@@ -112,10 +105,13 @@ def read_solo(state: State) -> bool:
         return False
     token = state.take(1)
     clause = state.clause
-    ahead = 1 if state.kind() in ("of", ":") else 0
+    if token.kind == "prominent" and state.kind() == ":":
+        return True  # a label: "uitkomende stem: RW Kromhoorn"
+    ahead = 1 if state.kind() in ("of", ":", "(") else 0
     if clause.divisions == ["pedal"] and clause.empty:
         return True
     if token.kind == "solo" and state.kind(ahead) in ("stop", "family", "quality", "compact_stop"):
+        state.depth += state.kind() == "("
         state.take(ahead) if ahead else None
         state.qualities.append("solo")
         return True

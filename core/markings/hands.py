@@ -50,6 +50,8 @@ def _starts_new(state: State) -> bool:
         return True
     follow = state.kind(1)
     ends = follow in ("", "break", ",", ";", ")", "]", "and", "&")
+    if before.kind == "sign" and before.value == "," and follow in ("", "break", ";") and state.clause.stops:
+        return False  # "Corneta, mano derecha": nothing comes after it
     if before.kind == "break" or (before.kind == "sign" and before.value in ",;"):
         return True
     if state.clause.fresh and state.clause.empty:

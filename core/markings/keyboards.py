@@ -7,6 +7,7 @@ from typing import NamedTuple
 from core.markings.language import has
 from core.markings.model import Action, CouplerRequest, Hand
 from core.markings.state import Draft, State
+from core.markings.tokens import Token
 
 _STOPPY = ("stop", "compact_stop", "family", "num", "quality", "plenum", "recipe", "pitch_word", "stops_word")
 
@@ -96,7 +97,14 @@ def _numbered(state: State, at: int) -> Keyboards | None:
         and tokens[after + 2].value == ")"
     ):
         return Keyboards((tokens[after + 1].value,), after + 3)
+    if after == at + 1 and after < len(tokens) and _names_it(tokens[after]) and token.kind == "roman":
+        return Keyboards((tokens[after].value,), after + 1)
     return Keyboards((f"manual-{number}",), after)
+
+
+def _names_it(follow: Token) -> bool:
+    """``III Récit``: the name of the keyboard right after its number."""
+    return follow.kind == "division" and follow.value != "pedal" and follow.gap
 
 
 def keyboards(state: State, at: int, *, commas: bool = True) -> Keyboards | None:
@@ -275,7 +283,7 @@ def _read_postfix(state: State, at: int) -> bool:
         return False
     state.take(found.after - state.at)
     clause = state.clause
-    if clause.divisions and not clause.postfix:
+    if (clause.divisions and not clause.postfix) or clause.full:
         last = [stop for stop in clause.stops if stop.part == state.part]
         rest = [stop for stop in clause.stops if stop.part != state.part]
         if rest and last:

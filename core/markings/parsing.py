@@ -49,7 +49,7 @@ _KEYBOARD = "division initials solo roman manual_word ordinal num"
 _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (read_coupler, _KEYBOARD + " octave unison_off pedal_coupler manual_coupler manual_uncoupler classical_coupler"
      " coupler couple coupled uncoupled"),
-    (read_numbered_stop, "number_sign ordinal"),
+    (read_numbered_stop, "number_sign ordinal roman"),
     (read_aid, "tremulant box box_of box_state gradually to crescendo_pedal cancel piston general num two_manuals"
      " manuals_only feet_only"),
     (read_pass, "pass pass_both"),
@@ -146,10 +146,14 @@ def _title_after(state: State) -> bool:
 
 
 def _half(state: State) -> bool:
-    """``Medio registro de tiple:`` before its stops."""
-    if state.kind() != "half_before":
+    """``Medio registro de tiple:``, ``tiple:`` before its stops."""
+    label = state.kind() == "half" and state.kind(1) == ":"
+    if state.kind() != "half_before" and not label:
         return False
-    state.half = state.take(1).value
+    if label and not state.clause.empty:
+        state.flush()
+    token = state.take(1)
+    state.half = next(sense.value for sense in token.senses if sense.kind in ("half", "half_before"))
     return True
 
 
@@ -298,7 +302,7 @@ _OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
     "heading": (_heading,),
     "label": (_label,), "same_as": (_same_as,),
     "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
-    "half_before": (_half,), "similar": (_similar,), "sign": (_sign,), "break": (_sign,), "and": (_sign,),
+    "half_before": (_half,), "half": (_half,), "similar": (_similar,), "sign": (_sign,), "break": (_sign,), "and": (_sign,),
 }  # fmt: skip
 
 

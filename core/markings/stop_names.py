@@ -6,7 +6,7 @@ from core.markings.details import read_after
 from core.markings.language import has
 from core.markings.requests import add_request, target
 from core.markings.state import AND_SIGNS, Request, State
-from core.markings.stop_words import expand, is_known_name, join_word, without_size
+from core.markings.stop_words import expand, is_known_name, is_mixture, join_word, without_size
 from core.markings.tokens import PITCHES, Token
 
 _BASSES = (("basse",), ("basso",), ("bass",))
@@ -51,6 +51,8 @@ def read_numbered_stop(state: State) -> bool:
     token, number = state.peek(), state.peek(1)
     if token is not None and token.kind == "ordinal" and number is not None and number.kind == "stop":
         return _ordinal_stop(state, token)
+    if token is not None and token.kind == "roman" and number is not None and number.kind == "stop":
+        return _ranks_before(state, token)
     if not has(token, "number_sign") or number is None or number.kind != "num" or number.foot:
         return False
     if not has(state.peek(2), "stop"):
@@ -60,6 +62,20 @@ def read_numbered_stop(state: State) -> bool:
     if read_stop(state) and len(target(state)) > before:
         request = target(state)[-1]
         request.words = f"{request.words} No. {number.value.rstrip('. ')}"
+    return True
+
+
+def _ranks_before(state: State, ranks: Token) -> bool:
+    """``Gt. III Mixture``: the ranks stand before the name."""
+    names_one = state.kind(-1) == "division" or (state.kind(-1) in (",", "and", "&") and state.clause.stops)
+    if not names_one or not 2 <= int(ranks.value) <= 8:
+        return False
+    if not is_mixture(printed_name(state, state.tokens[state.at + 1]), state.language):
+        return False
+    state.take(1)
+    before = len(target(state))
+    if read_stop(state) and len(target(state)) > before:
+        target(state)[-1].ranks = int(ranks.value)
     return True
 
 

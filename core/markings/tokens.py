@@ -143,7 +143,7 @@ class Cutter:
             if entry.capitals and atom.sort == "w" and not atom.capital:
                 continue
             after = self._follows(self.at + 1, entry.rest, entry.capitals) if entry.rest else self.at + 1
-            if after is None:
+            if after is None or (entry.rest and self._ends_a_pair(entry)):
                 continue
             senses = self._allowed(entry.senses, after)
             if not senses:
@@ -154,6 +154,11 @@ class Cutter:
             self._push(token, after - self.at)
             return True
         return False
+
+    def _ends_a_pair(self, entry: Entry) -> bool:
+        """``P/G R/G``: the letter after a stroke is that pair's, not the first of initials side by side."""
+        slashed = bool(self.tokens) and self.tokens[-1].value == "/"
+        return slashed and all(sense.kind == "initials" for sense in entry.senses)
 
     def _allowed(self, senses: tuple[Sense, ...], after: int) -> tuple[Sense, ...]:
         """The senses that hold here: a compact name (P8, SB16) asks for its number at once."""
