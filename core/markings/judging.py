@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
-from functools import cache
 
-from core.knowledge.loader import load
 from core.markings.language import has
 from core.markings.model import Action, Instruction, ReadingKind, StopRequest
+from core.markings.other_texts import is_another_thing
 from core.markings.state import State
 from core.markings.tokens import PITCHES, Token
 
@@ -31,7 +31,7 @@ _COMMON_WORDS = {
     "solo": 0.55,
     "pedal": 0.9,
     "echo": 0.55,
-    "eco": 0.5,
+    "eco": 0.4,
     "full": 0.6,
     "positive": 0.6,
     "tutti": 0.6,
@@ -68,7 +68,7 @@ def _sets_tempo(state: State, first: Token) -> bool:
 
 def _is_prose(state: State, tokens: list[Token]) -> bool:
     """Whether the words around make the trade's words mean something else: a title, a lyric, a direction."""
-    if _is_heading(state, tokens) or any(t.value == "*" for t in tokens) or _is_another_thing(state, tokens):
+    if _is_heading(state, tokens) or any(t.value == "*" for t in tokens) or is_another_thing(state):
         return True
     words = [t for t in tokens if t.words]
     if len(words) == 1 and words[0].kind == "family" and has(words[0], "tempo"):
@@ -77,7 +77,7 @@ def _is_prose(state: State, tokens: list[Token]) -> bool:
     unknown = sum(1 for t in tokens if t.kind == "word" or any(t is u for u in state.unread))
     filler = sum(1 for t in tokens if t.kind == "filler")
     weight = sum(_weight(state, t) for t in tokens)
-    against = 1.6 * foreign + 0.8 * unknown + 0.1 * filler
+    against = 1.6 * foreign + 0.8 * unknown + 0.1 * filler + 0.4 * _genitives(state, tokens)
     if (unknown or foreign) and _only_initials(tokens):
         return True
     return weight <= against or weight < _LEAST or _is_metre(tokens)
@@ -95,76 +95,18 @@ def _is_heading(state: State, tokens: list[Token]) -> bool:
     )
 
 
-@cache
-def _names(key: str) -> frozenset[str]:
-    """Words that core/knowledge/bare_names.yaml lists."""
-    return frozenset(load("bare_names")[key])
-
-
-def _is_another_thing(state: State, tokens: list[Token]) -> bool:
-    """A chord symbol, an orchestral cue, a singer's solo, heels and toes, a sentence with stops' names in it."""
-    head = tokens[0]
-    if head.kind in ("division", "family", "add", "take_off", "hand") and len(head.words[0]) > 1:
-        return any(t.value == "#" for t in tokens)  # the trade's own beginning
-    words = [t for t in tokens if t.kind != "sign"]
-    kinds = {t.kind for t in words}
-    return (
-        _is_symbol(tokens, words)
-        or ("solo" in kinds and _is_a_singers(words, kinds))
-        or _is_label(state, tokens, words, kinds)
-        or _is_sentence(state, tokens, words, kinds)
+def _genitives(state: State, tokens: list[Token]) -> int:
+    """Unknown words that tell whose a thing is: ``Mixture of Metres``, ``Récit du Chevalier``."""
+    joined = ("of", "at", "filler")
+    return sum(
+        after.kind == "word" and before.kind in joined and (after.lower or state.language == "en" or _one_name(tokens))
+        for before, after in itertools.pairwise(tokens)
     )
 
 
-def _is_symbol(tokens: list[Token], words: list[Token]) -> bool:
-    """``B2``, ``E/G#``, ``Fl. I``, ``L R L R``."""
-    if any(t.value == "#" for t in tokens):
-        return True
-    if len(tokens) == 2 and len(words) == 2 and words[1].kind in ("num", "roman") and not words[1].foot:
-        first, small = words[0], words[1].kind == "roman" or words[1].pitch in (1, 2, 3)
-        if first.kind == "compact_stop":
-            return len(first.words[0]) == 1 and first.words[0] <= "g"
-        if first.kind == "stop" and small and first.words and first.words[0] in _names("orchestral"):
-            return True
-    return len(words) > 2 and all(t.end - t.start == 1 and t.kind not in ("num", "roman") for t in words)
-
-
-def _is_label(state: State, tokens: list[Token], words: list[Token], kinds: set[str]) -> bool:
-    """``arr. R. Pos``, ``Nos. 2 and 8``, ``Musette in A``, ``Soprano I & II``, ``bell-like``, ``Clarinet Polka``."""
-    if not words:
-        return False
-    first, last = words[0], words[-1]
-    if first.words == ("arr",) or (last.words == ("like",) and len(tokens) > 1 and tokens[-2].value == "-"):
-        return True
-    if has(tokens[0], "number_sign"):
-        return kinds <= {"num", "and", "number_sign", "known"} or all(t.kind in ("num", "and") for t in words[1:])
-    if len(words) > 2 and words[-2].words == ("in",) and last.end - last.start == 1:
-        return not kinds & {"num", "division", "initials"}
-    if "roman" in kinds and kinds <= {"roman", "and", "other", "half", "word"}:
-        return first.words[0] in _names("voices") | _names("orchestral")
-    if len(words) == 1:
-        return first.words == ("ottava",) and first.lower
-    return [t.kind for t in words] == ["stop", "word"] and any(last is u for u in state.unread)
-
-
-def _is_a_singers(words: list[Token], kinds: set[str]) -> bool:
-    """``Solo (Soprano)``, ``v. 1 Solo``."""
-    if "label" in kinds and kinds <= {"solo", "label", "num", "ordinal", "other"}:
-        return True
-    voiced = any(t.words and t.words[0] in _names("voices") and t.kind != "stop" for t in words)
-    return voiced and kinds <= {"solo", "other", "half", "adlib", "stop", "quality", "filler", "and"}
-
-
-_ASKING_KINDS = "num division initials roman hand add take_off draw prepare reduce without coupler tremulant full pass"
-_ASKING = frozenset(_ASKING_KINDS.split())
-
-
-def _is_sentence(state: State, tokens: list[Token], words: list[Token], kinds: set[str]) -> bool:
-    """Four words and more without a sign, a number, a keyboard or a verb of the trade, some of them unknown."""
-    if len(words) < 4 or kinds & _ASKING or any(t.value in (",", ":", ";", "&", "+", "(") for t in tokens):
-        return False
-    told = state.language == "en" and len(words) > 4 and sum(t.kind == "filler" for t in words) > 2
-    return told or any(t.kind in ("word", "lyric", "title") or t.guessed for t in words)
+def _one_name(tokens: list[Token]) -> bool:
+    """Nothing but a division, and words around it that say nothing."""
+    return {t.kind for t in tokens} <= {"division", "of", "at", "filler", "word"}
 
 
 def _bare_labels(tokens: list[Token]) -> int:
@@ -255,7 +197,7 @@ def _roman_weight(state: State, token: Token) -> float:
     place = state.tokens.index(token)
     before = state.tokens[place - 1] if place else None
     if before is not None and (
-        before.kind in ("word", "other", "title", "lyric")
+        before.kind in ("word", "other", "title", "lyric", "stops_word")
         or (any(s.kind in _ORDINARY for s in before.senses) and before.kind == "stop")
     ):
         return 0.0

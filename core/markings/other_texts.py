@@ -1,0 +1,193 @@
+"""Texts in the trade's words that are another thing: cues, credits, chord symbols, titles, lyrics, touch, pages.
+
+Their words are read before they are judged here; what is found to be another thing asks for nothing. The word
+lists lie in core/knowledge/bare_names.yaml.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from core.knowledge.loader import load
+from core.markings.language import has
+from core.markings.state import State
+from core.markings.tokens import Token
+
+
+@cache
+def names(key: str) -> frozenset[str]:
+    """Words that core/knowledge/bare_names.yaml lists."""
+    return frozenset(load("bare_names")[key])
+
+
+def is_another_thing(state: State) -> bool:
+    """A chord symbol, an orchestral cue, a singer's solo, heels and toes, a sentence with stops' names in it."""
+    tokens = state.tokens
+    words = [t for t in tokens if t.kind not in ("sign", "break")]
+    kinds = {t.kind for t in words}
+    if not words or any(t.value in ("#", "♯", "♭") for t in tokens) or _is_imprint(state, tokens):
+        return True
+    head = tokens[0]
+    if head.kind in ("division", "family", "add", "take_off", "hand") and len(head.words[0]) > 1:
+        return _is_touch(words, kinds)  # the trade's own beginning
+    return (
+        _is_symbol(tokens, words)
+        or _is_small_word(words, kinds)
+        or ("solo" in kinds and _is_a_singers(words, kinds))
+        or ("solo" in kinds and _is_players_solo(state, words, kinds))
+        or _is_cue(words, kinds)
+        or _is_label(state, tokens, words, kinds)
+        or _is_touch(words, kinds)
+        or _names_one_thing(state, words, kinds)
+        or _is_sentence(state, tokens, words, kinds)
+    )
+
+
+_PAGE = re.compile(r"\W*[-–—]\s*\d+\s*[-–—]\W*|\d+\n\d+|[^\d/]*\d+\s*:\s*\d+\D*")
+_YEARS = range(1400, 2100)
+
+
+def _is_imprint(state: State, tokens: list[Token]) -> bool:
+    """A credit, a year, a page, a verse: ``Words: S. Clarion``, ``P. Gedackt (1685–1750)``, ``- 8 -``, ``Luke 2:8``."""
+    if any(t.pitch is not None and not t.foot and t.pitch in _YEARS for t in tokens) or _PAGE.fullmatch(state.text):
+        return True
+    head = tokens[0]
+    if not head.words or head.words[-1] not in names("credits") or len(tokens) < 3:
+        return False
+    follow = tokens[1]
+    return follow.value == ":" or bool(follow.words and follow.words[0] in names("by"))
+
+
+_EVERYDAY = frozenset({"word", "filler", "lyric", "other", "expression", "tempo", "title", "and"})
+
+
+def _is_small_word(words: list[Token], kinds: set[str]) -> bool:
+    """Everyday words of the language that are abbreviations too: ``so``, ``un``, ``man``."""
+    if kinds & {"num", "stop", "family", "roman", "hand"}:
+        return False
+    strong = [t for t in words if t.kind not in _EVERYDAY]
+    return all(t.lower and not t.dot and t.words and t.words[0] in names("small_words") for t in strong)
+
+
+def _is_players_solo(state: State, words: list[Token], kinds: set[str]) -> bool:
+    """``Flute Solo`` and ``ob. solo`` of an orchestral part, ``Solo Violin``; ``Solo, espr.`` of a line."""
+    if kinds <= {"solo", "expression", "tempo", "dynamic"}:
+        return len(kinds) > 1 and "[" not in state.text
+    if not kinds <= {"solo", "stop", "expression", "tempo", "dynamic", "of", "filler"}:
+        return False
+    stops = [t for t in words if t.kind == "stop"]
+    if stops and all(t.words[0] in names("bowed") for t in stops):
+        return True
+    first = words[0]
+    known = first.kind == "stop" and first.words[0] in names("orchestral") and first.words[0] not in names("bowed")
+    return known and words[-1].kind == "solo" and len(words) == 2 and state.language in ("en", "de", "nl")
+
+
+def _is_cue(words: list[Token], kinds: set[str]) -> bool:
+    """``Fl. & Ob. tacet``, ``Tpt. 1 & 2``, ``Corni I e II``, ``2 fl.``."""
+    first, rest = words[0], words[1:]
+    said = {t.words[0] for t in words if t.words}
+    if first.kind in ("stop", "compact_stop", "family") and said & names("entries") and not kinds & {"num", "division"}:
+        return True
+    if said & names("organs") and kinds <= {"stop", "and", "filler"} and not any(t.foot for t in words):
+        return "and" in kinds  # a duet with the organ
+    if len(words) > 2 and any(t.words and t.words[0] in names("for") for t in words[1:]):
+        return kinds <= {"stop", "solo", "title", "filler", "and", "quality", "or", "at"}
+    if first.kind == "num" and not first.foot and first.pitch in (1, 2, 3) and len(words) == 2:
+        return rest[0].kind == "stop" and rest[0].lower and rest[0].words[0] in names("orchestral")
+    if not rest or first.kind != "stop" or first.words[0] not in names("orchestral"):
+        return False
+    numbers = [t for t in rest if t.kind in ("num", "roman")]
+    if not {t.kind for t in rest} <= {"num", "and"} or any(t.foot for t in numbers):
+        players = first.words[0] in names("players")
+        return players and bool(numbers) and {t.kind for t in rest} <= {"roman", "and"}
+    counts = {t.pitch for t in numbers}
+    return bool(counts & {1, 3}) and counts <= {1, 2, 3, 4}
+
+
+def _is_touch(words: list[Token], kinds: set[str]) -> bool:
+    """``Pedal non legato``: how the pedal is played, nothing of its stops."""
+    if not kinds <= {"division", "expression", "at", "filler", "with"} or "expression" not in kinds:
+        return False
+    return all(t.value == "pedal" for t in words if t.kind == "division")
+
+
+_ASIDE = frozenset({"stop", "compact_stop", "and", "filler", "word", "lyric", "title", "other", "expression", "family"})
+
+
+def _names_one_thing(state: State, words: list[Token], kinds: set[str]) -> bool:
+    """``The Cuckoo and the Nightingale``, ``Die Flöte klagt``: an article at the head, and no stop list after it."""
+    first = words[0]
+    if len(words) < 2 or first.words not in _ARTICLES[state.language] or not kinds <= _ASIDE:
+        return False
+    asked = [t for t in words if t.kind in ("stop", "family")]
+    if any(t.kind == "family" for t in asked) or any("," in t.value for t in state.tokens):
+        return len(words) > 2 and any(t.kind == "word" and t.lower for t in words) and state.language != "fr"
+    return state.language != "fr"  # French prefaces list stops with their articles
+
+
+_ARTICLES: dict[str, frozenset[tuple[str, ...]]] = {
+    "en": frozenset({("the",)}),
+    "fr": frozenset({("le",), ("la",), ("les",), ("l",)}),
+    "de": frozenset({("der",), ("die",), ("das",)}),
+    "it": frozenset({("il",), ("la",), ("lo",), ("i",), ("gli",), ("le",), ("l",)}),
+    "es": frozenset({("el",), ("la",), ("los",), ("las",)}),
+    "nl": frozenset({("de",), ("het",)}),
+    "la": frozenset(),
+}
+
+
+def _is_symbol(tokens: list[Token], words: list[Token]) -> bool:
+    """``B2``, ``E/G#``, ``Fl. I``, ``L R L R``."""
+    if len(tokens) == 2 and len(words) == 2 and words[1].kind in ("num", "roman") and not words[1].foot:
+        first, small = words[0], words[1].kind == "roman" or words[1].pitch in (1, 2, 3)
+        if first.kind == "compact_stop":
+            return len(first.words[0]) == 1 and first.words[0] <= "g"
+        if first.kind == "stop" and small and first.words and first.words[0] in names("orchestral"):
+            return True
+    return len(words) > 2 and all(t.end - t.start == 1 and t.kind not in ("num", "roman") for t in words)
+
+
+def _is_label(state: State, tokens: list[Token], words: list[Token], kinds: set[str]) -> bool:
+    """``arr. R. Pos``, ``Nos. 2 and 8``, ``Musette in A``, ``Soprano I & II``, ``bell-like``, ``Clarinet Polka``."""
+    if not words:
+        return False
+    first, last = words[0], words[-1]
+    if first.words == ("arr",) or (last.words == ("like",) and len(tokens) > 1 and tokens[-2].value == "-"):
+        return True
+    if has(tokens[0], "number_sign"):
+        return kinds <= {"num", "and", "number_sign", "known"} or all(t.kind in ("num", "and") for t in words[1:])
+    if len(words) > 2 and words[-2].words == ("in",) and last.end - last.start == 1:
+        return not kinds & {"num", "division", "initials"}
+    if "roman" in kinds and kinds <= {"roman", "and", "other", "half", "word"}:
+        return first.words[0] in names("voices") | names("orchestral")
+    if "label" in kinds and kinds <= {"division", "num", "label"} and "num" in kinds:
+        return True  # chapter and verse
+    if first.kind == "at" and len(words) == 2:
+        return (last.kind == "num" and not last.foot) or last.words[0] in names("intervals")
+    if last.words == ("stimmen",) and kinds <= {"at", "with", "filler", "num", "stops_word"}:
+        return sum(t.kind == "num" and not t.foot for t in words) == 1  # voices are counted
+    if len(words) == 1:
+        return first.words == ("ottava",) and first.lower
+    return [t.kind for t in words] == ["stop", "word"] and any(last is u for u in state.unread)
+
+
+def _is_a_singers(words: list[Token], kinds: set[str]) -> bool:
+    """``Solo (Soprano)``, ``v. 1 Solo``."""
+    if "label" in kinds and kinds <= {"solo", "label", "num", "ordinal", "other"}:
+        return True
+    voiced = any(t.words and t.words[0] in names("voices") and t.kind != "stop" for t in words)
+    return voiced and kinds <= {"solo", "other", "half", "adlib", "stop", "quality", "filler", "and"}
+
+
+_ASKING_KINDS = "num division initials roman hand add take_off draw prepare reduce without coupler tremulant full pass"
+_ASKING = frozenset(_ASKING_KINDS.split())
+
+
+def _is_sentence(state: State, tokens: list[Token], words: list[Token], kinds: set[str]) -> bool:
+    """Four words and more without a sign, a number, a keyboard or a verb of the trade, some of them unknown."""
+    if len(words) < 4 or kinds & _ASKING or any(t.value in (",", ":", ";", "&", "+", "(") for t in tokens):
+        return False
+    told = state.language == "en" and len(words) > 4 and sum(t.kind == "filler" for t in words) > 2
+    return told or any(t.kind in ("word", "lyric", "title") or t.guessed for t in words)
