@@ -147,15 +147,17 @@ def open_document(
     return Document(source=source, organs=files, chosen=0 if files else None, notes=decided)
 
 
-def score_of(document: Document) -> Score:
+def score_of(document: Document, earlier: Score | None = None) -> Score:
     """The document's score read, with the parts and hands that the user told.
+
+    `earlier` is a score read before, of this document or one it came from: reading is quicker with it, and the same.
 
     Raises:
         ScoreError: it is no usable score.
     """
     assert document.source is not None
     told = ",".join(document.notes.parts) or None
-    return with_hands(read_score(document.source, part=told), document.notes.hands)
+    return with_hands(read_score(document.source, part=told, earlier=earlier), document.notes.hands)
 
 
 def with_hands(score: Score, rows: Sequence[StaffHand]) -> Score:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from lxml import etree
 
@@ -22,6 +22,15 @@ _OCTAVE = (
 _TOO_FAR = "{count} transpositions go beyond four octaves (first in bar {bar}); they were passed over."
 
 
+class SignatureState(NamedTuple):
+    """The time and key signature in force."""
+
+    beats: str
+    beat_type: int
+    quarters: Fraction
+    fifths: int
+
+
 class Signature:
     """The time and key signature in force in a part, and whether this bar changes them."""
 
@@ -34,6 +43,14 @@ class Signature:
         self.fifths = 0
         self.changed_key = False
         self.changed_time = False
+
+    def state(self) -> SignatureState:
+        """What is in force now."""
+        return SignatureState(self.beats, self.beat_type, self.quarters, self.fifths)
+
+    def resume(self, state: SignatureState) -> None:
+        """Have again in force what was so."""
+        self.beats, self.beat_type, self.quarters, self.fifths = state
 
 
 def read_attributes(walk: PartWalk, element: Element) -> None:

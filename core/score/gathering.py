@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import NamedTuple
 
-from core.score.model import BracketLine, Dynamic, Fermata, Note, TextKind
+from core.score.model import Dynamic, Fermata, Note, TextKind
 from core.texts import Said, say
 
 
@@ -79,6 +79,17 @@ class BarSigns:
     words: list[tuple[int, str]] = field(default_factory=list)
 
 
+class Sizes(NamedTuple):
+    """Lengths of the lists of a `Gathering` of the same names: a place in all of them."""
+
+    texts: int
+    lines: int
+    dynamics: int
+    tempos: int
+    fermatas: int
+    troubles: int
+
+
 @dataclass(slots=True)
 class Gathering:
     """All that was found so far, and how often something had to be passed over or put right."""
@@ -87,19 +98,31 @@ class Gathering:
     notes: list[Note] = field(default_factory=list)
     texts: list[TextDraft] = field(default_factory=list)
     lines: list[LineEvent] = field(default_factory=list)
-    brackets: list[BracketLine] = field(default_factory=list)
     dynamics: list[Dynamic] = field(default_factory=list)
     tempos: list[tuple[int, int, Fraction | None, str]] = field(default_factory=list)
     fermatas: list[Fermata] = field(default_factory=list)
     signs: list[BarSigns] = field(default_factory=list)
-    troubles: Counter[str] = field(default_factory=Counter)
-    first_trouble: dict[str, str] = field(default_factory=dict)
+    troubles: list[tuple[str, str]] = field(default_factory=list)  # kind and bar number, as they came
 
     def trouble(self, kind: str, bar_number: str) -> None:
-        """Count a repair of a kind (a template that takes `count` and `bar`); its first bar is named."""
-        self.troubles[kind] += 1
-        self.first_trouble.setdefault(kind, bar_number)
+        """Note a repair of a kind (a template that takes `count` and `bar`)."""
+        self.troubles.append((kind, bar_number))
 
     def repairs(self) -> tuple[Said, ...]:
-        """The repairs as sentences, each kind once."""
-        return tuple(say(kind, count=count, bar=self.first_trouble[kind]) for kind, count in self.troubles.items())
+        """The repairs as sentences, each kind once; its first bar is named."""
+        first: dict[str, str] = {}
+        for kind, bar in self.troubles:
+            first.setdefault(kind, bar)
+        counts = Counter(kind for kind, _ in self.troubles)
+        return tuple(say(kind, count=counts[kind], bar=bar) for kind, bar in first.items())
+
+    def sizes(self) -> Sizes:
+        """How much of everything but the notes was found so far."""
+        return Sizes(
+            len(self.texts),
+            len(self.lines),
+            len(self.dynamics),
+            len(self.tempos),
+            len(self.fermatas),
+            len(self.troubles),
+        )

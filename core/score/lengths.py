@@ -74,11 +74,11 @@ class Tuplets:
     is exact. `drift` is how far the exact place has come from the rounded one.
     """
 
-    __slots__ = ("_of_chord", "drift")
+    __slots__ = ("drift", "of_chord")
 
     def __init__(self) -> None:
         self.drift = 0
-        self._of_chord = 0
+        self.of_chord = 0
 
     def exact(self, walk: PartWalk, kids: Kids, onset: int, duration: int) -> tuple[int, int]:
         """Onset and duration of a tuplet note, which the file says at `onset` for `duration`."""
@@ -90,9 +90,9 @@ class Tuplets:
                 length = ticks.numerator
                 walk.found.trouble(_UNEVEN, walk.number)
         if "chord" in kids:
-            return onset + self._of_chord, length
-        self._of_chord = self.drift
+            return onset + self.of_chord, length
+        self.of_chord = self.drift
         self.drift += length - duration
         if abs(self.drift) >= walk.factor:  # no rounding any more: the file means what it says
             self.drift = 0
-        return onset + self._of_chord, length
+        return onset + self.of_chord, length

@@ -7,14 +7,17 @@ quarters at the doors (`Score.quarters`, `Score.position`).
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from core.organ.model import Key
 from core.position import Position
 from core.texts import Said
+
+if TYPE_CHECKING:
+    from core.score.kept import Kept
 
 Ticks = int
 
@@ -240,6 +243,7 @@ class Score:
     played: tuple[PlayedBar, ...] = ()
     movements: tuple[int, ...] = (0,)  # bar indexes at which a movement begins
     repairs: tuple[Said, ...] = ()  # what was repaired or skipped while reading
+    kept: Kept | None = field(default=None, compare=False, repr=False)  # for reading an edited file again
 
     def quarters(self, ticks: Ticks) -> Fraction:
         """Ticks as exact quarter notes."""

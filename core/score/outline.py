@@ -6,6 +6,7 @@ All ranges are offsets into the file's text as UTF-8 (`core.score.ranges.RecordT
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 from xml.parsers import expat
@@ -14,7 +15,12 @@ from core.errors import EditError
 
 START_TAG = re.compile(rb"""<[^\s/>"']+(?:[^>"']|"[^"]*"|'[^']*')*>""")
 _ATTRIBUTES = rb"""[^>"']*(?:"[^"]*"[^>"']*|'[^']*'[^>"']*)*"""
+_MEASURE = re.compile(rb"<measure[\s/>]")
 _ID = re.compile(rb"""\sid\s*=\s*(?:"([^"]*)"|'([^']*)')""")
+
+
+ChangedMeasure = tuple[int, int, int, int]
+"""Part, bar index, and from where to where its measure now reaches."""
 
 
 class Element(NamedTuple):
@@ -247,3 +253,69 @@ def element_end(text: bytes, start: int, index: int) -> int:
         if tag is not None and tag.end() == index:
             return index
     return text.index(b">", index) + 1
+
+
+def moved_outline(outline: Outline, text: bytes, changed: Iterable[ChangedMeasure]) -> Outline:
+    """The outline of an edited text, of which only some measures and what stands before the first were edited.
+
+    `text` is the edited text; the changed measures come in the order of the file.
+    """
+    there = {(part, bar): (start, end) for part, bar, start, end in changed}
+    first = outline.parts[0][0].start
+    begins = first_measure_in(text, outline.root)
+    credits = _read_by_tags(text[:begins], outline.root, "score-partwise").credits
+    moved = Outline(root=outline.root, notes=outline.notes, credits=credits)
+    shift = begins - first
+    for part, measures in enumerate(outline.parts):
+        row: list[MeasureRange] = []
+        for bar, measure in enumerate(measures):
+            after = measures[bar + 1] if bar + 1 < len(measures) else _first_of(outline, part + 1)
+            own = outline.directions[measure.first_direction : after.first_direction if after else None]
+            at = len(moved.directions)
+            if (part, bar) in there:
+                start, end = there[part, bar]
+                row.append(_read_measure(text, start, end, moved, measure.first_note))
+                shift = end - measure.end
+            elif shift or at != measure.first_direction:
+                moved.directions += _shifted(own, shift)
+                row.append(
+                    MeasureRange(
+                        measure.start + shift,
+                        measure.end + shift,
+                        measure.first_note,
+                        at,
+                        _shifted(measure.attributes, shift),
+                    )
+                )
+            else:
+                moved.directions += own
+                row.append(measure)
+        moved.parts.append(row)
+    return moved
+
+
+def first_measure_in(text: bytes, root: int) -> int:
+    """Where the first measure's tag stands behind the root's; -1: nowhere."""
+    found = _MEASURE.search(text, root)
+    return found.start() if found else -1
+
+
+def _first_of(outline: Outline, part: int) -> MeasureRange | None:
+    return outline.parts[part][0] if part < len(outline.parts) and outline.parts[part] else None
+
+
+def _read_measure(text: bytes, start: int, end: int, moved: Outline, first_note: int) -> MeasureRange:
+    """One measure of the edited text; its directions go into the outline."""
+    lead = b"<part>"
+    inner = _read_by_tags(lead + text[start:end] + b"</part>", 0, "score-partwise")
+    shift = start - len(lead)
+    attributes = inner.parts[0][0].attributes if inner.parts and inner.parts[0] else []
+    found = MeasureRange(start, end, first_note, len(moved.directions), _shifted(attributes, shift))
+    moved.directions += _shifted(inner.directions, shift)
+    return found
+
+
+def _shifted(elements: list[Element], shift: int) -> list[Element]:
+    if not shift:
+        return elements
+    return [Element(name, start + shift, end + shift) for name, start, end in elements]

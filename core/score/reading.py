@@ -9,18 +9,19 @@ from operator import itemgetter
 from pathlib import Path
 
 from core.errors import ScoreError
-from core.score.arranging import arrange_lines, arrange_texts, tempos_in_order
+from core.score.assembling import assemble
 from core.score.gathering import BarSigns, FinerTicksError, Gathering
 from core.score.headings import find_title, heading_texts
+from core.score.kept import BarRead, Kept, Players, joined_signs
 from core.score.lengths import whole_ticks
-from core.score.model import Bar, Part, Score
-from core.score.parts import PartHeader, find_organ, read_headers
-from core.score.playback import played_order
+from core.score.model import Bar, Note, Part, Score
+from core.score.parts import find_organ, read_headers
 from core.score.quantities import read_divisions
+from core.score.rereading import reread
 from core.score.source import Source, read_source
 from core.score.staves import Hands, octave_offers, propose_hands
 from core.score.timeline import PartWalk
-from core.score.tree import BarElement, Tree, read_tree
+from core.score.tree import BarElement, Tree, count_elements, read_tree
 from core.texts import Said, say
 
 MAX_TICKS = 10**9
@@ -33,16 +34,22 @@ def load_score(path: str | Path, part: str | None = None) -> tuple[Source, Score
     return source, read_score(source, part=part)
 
 
-def read_score(source: Source, *, part: str | None = None) -> Score:
+def read_score(source: Source, *, part: str | None = None, earlier: Score | None = None) -> Score:
     """Read a score.
 
     Args:
         source: the file's bytes.
         part: the organ's part, by id or name (several with commas); found where None.
+        earlier: a score read before, of whose bytes these may be an edited form: what is the same in both is
+            taken from there. The outcome is the same with and without it.
 
     Raises:
         ScoreError: the source is no usable score.
     """
+    if earlier is not None:
+        again = reread(source, part, earlier)
+        if again is not None:
+            return again
     collecting = gc.isenabled()
     gc.disable()  # the walk makes no rings, only many small values: 15 to 25 % faster
     try:
@@ -57,11 +64,12 @@ _OVERFULL = "{count} bars hold more than their time signature (first bar {bar});
 _UNEQUAL = "In {count} bars the parts are of unequal length (first in bar {bar}); the longest was taken."
 
 
-@dataclass(frozen=True, slots=True)
-class _Players:
-    headers: tuple[PartHeader, ...]
-    parts: tuple[Part, ...]
-    offers: tuple[Said, ...]
+@dataclass(slots=True)
+class _Walked:
+    found: Gathering
+    notes: list[Note]
+    bars: tuple[Bar, ...]
+    records: list[list[BarRead]]
 
 
 def _read(tree: Tree, source: Source, told: str | None) -> Score:
@@ -69,7 +77,7 @@ def _read(tree: Tree, source: Source, told: str | None) -> Score:
     ticks = _first_ticks(tree, source.path)
     while True:
         try:
-            found, bars = _walk(tree, players, ticks, source.path)
+            walked = _walk(tree, players, ticks, source.path)
             break
         except FinerTicksError as finer:
             ticks *= finer.factor
@@ -79,44 +87,34 @@ def _read(tree: Tree, source: Source, told: str | None) -> Score:
                     path=source.path,
                     remedy="Export it again",
                 ) from finer
-    if not found.notes:
-        junk = f" ({sum(found.troubles.values())} could not be read)" if found.troubles else ""
+    if not walked.notes:
+        junk = f" ({len(walked.found.troubles)} could not be read)" if walked.found.troubles else ""
         raise ScoreError(
             f"the score holds no notes{junk}",
             path=source.path,
             where=source.member,
             remedy="Export the score with its notes",
         )
-    return _arranged(tree, source, players, found, bars)
-
-
-def _arranged(tree: Tree, source: Source, players: _Players, found: Gathering, bars: tuple[Bar, ...]) -> Score:
-    found.notes.sort(key=itemgetter(4, 0, 1, 7))
-    movements = _movements(bars)
-    played, playing = played_order(bars, found.signs, movements)
+    walked.notes.sort(key=itemgetter(4, 0, 1, 7))
     first_organ = next((i for i, p in enumerate(players.parts) if p.organ), 0)
-    found.texts += heading_texts(tree.root, players.headers, players.parts, first_organ)
-    wedges, brackets, slurs, open_lines = arrange_lines(found, bars)
-    return Score(
+    kept = Kept(
+        text=tree.text,
+        told=told,
+        players=players,
+        ticks=ticks,
+        elements=count_elements(tree.text),
+        repairs=tree.repairs,
+        found=walked.found,
+        records=walked.records,
+        bars=walked.bars,
         title=find_title(tree.root),
-        ticks=found.ticks,
-        parts=players.parts,
-        bars=bars,
-        notes=tuple(found.notes),
-        texts=arrange_texts(found.texts, bars),
-        wedges=wedges,
-        brackets=brackets,
-        slurs=slurs,
-        dynamics=tuple(sorted(found.dynamics, key=lambda d: (d.onset, d.part, d.staff))),
-        tempos=tempos_in_order(found.tempos),
-        fermatas=tuple(sorted(set(found.fermatas), key=lambda f: (f.onset, f.part, f.staff))),
-        played=played,
-        movements=movements,
-        repairs=(*source.repairs, *tree.repairs, *players.offers, *found.repairs(), *open_lines, *playing),
+        headings=heading_texts(tree.root, players.headers, players.parts, first_organ),
+        is_readable_in_part=tree.is_partwise,
     )
+    return assemble(kept, source, tuple(walked.notes))
 
 
-def _players(tree: Tree, told: str | None, path: str | None) -> _Players:
+def _players(tree: Tree, told: str | None, path: str | None) -> Players:
     headers = read_headers(tree)
     if not headers:
         raise ScoreError("the score has no parts", path=path, remedy="Export the score with its notes")
@@ -137,7 +135,7 @@ def _players(tree: Tree, told: str | None, path: str | None) -> _Players:
                 hands_why=why,
             )
         )
-    return _Players(headers, tuple(parts), tuple(octave_offers(headers, hands)))
+    return Players(headers, tuple(parts), tuple(octave_offers(headers, hands)))
 
 
 def _first_ticks(tree: Tree, path: str | None) -> int:
@@ -153,21 +151,23 @@ def _first_ticks(tree: Tree, path: str | None) -> int:
     return ticks
 
 
-def _walk(tree: Tree, players: _Players, ticks: int, path: str | None) -> tuple[Gathering, tuple[Bar, ...]]:
+def _walk(tree: Tree, players: Players, ticks: int, path: str | None) -> _Walked:
     found = Gathering(ticks)
     walks = []
     for index, part in enumerate(players.parts):
         walks.append(PartWalk(index, found, part.hands, keys_as_written=part.organ, path=path))
     leader = next((i for i, part in enumerate(players.parts) if part.organ), 0)
     bars: list[Bar] = []
+    records: list[list[BarRead]] = []
     start = 0
     for index in range(max(len(part) for part in tree.parts)):
         here = [(w, part[index]) for w, part in zip(walks, tree.parts, strict=True) if index < len(part)]
         first = next((bar for walk, bar in here if walk.part == leader), here[0][1])
         number = (first.measure.get("number") or str(index + 1)).strip()
-        signs = BarSigns()
-        found.signs.append(signs)
-        lengths = [walk.read_bar(bar, index, start, number, signs) for walk, bar in here]
+        read: list[BarRead] = []
+        lengths = [_read_bar(walk, bar, index, start, number, read) for walk, bar in here]
+        records.append(read)
+        found.signs.append(joined_signs([each.signs for each in read]))
         length = max(lengths)
         if any(0 < each < length for each in lengths):
             found.trouble(_UNEQUAL, number)
@@ -178,7 +178,22 @@ def _walk(tree: Tree, players: _Players, ticks: int, path: str | None) -> tuple[
             length = whole_ticks(lead.signature.quarters * ticks)
         bars.append(_bar(index, number, start, length, lead, first))
         start += length
-    return found, tuple(bars)
+    notes, found.notes = found.notes, []
+    return _Walked(found, notes, tuple(bars), records)
+
+
+def _read_bar(walk: PartWalk, bar: BarElement, index: int, start: int, number: str, read: list[BarRead]) -> int:
+    """Read one part's bar, with a record of how it was read; returns its length."""
+    signs = BarSigns()
+    before, sizes = walk.state(), walk.found.sizes()
+    note = walk.note_ordinal if bar.first_note is None else bar.first_note - 1
+    direction = walk.direction_ordinal if bar.first_direction is None else bar.first_direction - 1
+    length = walk.read_bar(bar, index, start, number, signs)
+    after = walk.state()
+    if after == before:
+        after = before
+    read.append(BarRead(walk.part, before, after, note, direction, sizes, walk.found.sizes(), signs, number))
+    return length
 
 
 def _bar(index: int, number: str, start: int, length: int, lead: PartWalk, element: BarElement) -> Bar:
@@ -198,18 +213,3 @@ def _bar(index: int, number: str, start: int, length: int, lead: PartWalk, eleme
         key_changes=signature.changed_key and index > 0,
         time_changes=signature.changed_time and index > 0,
     )
-
-
-def _movements(bars: tuple[Bar, ...]) -> tuple[int, ...]:
-    """Bars at which the numbers start again after a close."""
-    starts = [0]
-    highest = -1
-    for bar in bars:
-        number = int(bar.number) if bar.number.isdecimal() and len(bar.number) < 6 else None
-        if number is None:
-            continue
-        if number <= 1 and highest >= 2:
-            starts.append(bar.index)
-            highest = number
-        highest = max(highest, number)
-    return tuple(starts)

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
+from typing import NamedTuple
 
 from lxml import etree
 
-from core.score.attributes import Signature, read_attributes
+from core.score.attributes import Signature, SignatureState, read_attributes
 from core.score.barlines import Layout, read_barline, read_print
 from core.score.directions import read_direction, read_footnotes, read_notations, read_sound
 from core.score.gathering import BarSigns, Gathering
@@ -26,6 +27,16 @@ Element = etree._Element
 _CLAMPED = "The file goes back before a bar's start {count} times (first in bar {bar}); read from its start."
 _NO_PITCH = "{count} notes have neither pitch, rest nor drum (first in bar {bar}); they were passed over."
 _LOOSE_CHORD = "{count} chord notes follow no note (first in bar {bar}); they begin where they stand."
+
+
+class WalkState(NamedTuple):
+    """What a walk carries from bar to bar: two walks in one state read the same bar alike."""
+
+    signature: SignatureState
+    staves: int
+    transpositions: tuple[tuple[int, Transposition], ...]
+    divisions: Fraction
+    of_chord: int
 
 
 class PartWalk:
@@ -102,6 +113,26 @@ class PartWalk:
             if handler is not None:
                 handler(child)
         return self.reach if self._has_content else 0
+
+    def state(self) -> WalkState:
+        """All that the next bar's reading depends on, but for the ordinals."""
+        return WalkState(
+            self.signature.state(),
+            self.staves,
+            tuple(self.transpositions.items()),
+            self.divisions,
+            self._tuplets.of_chord,
+        )
+
+    def resume(self, state: WalkState, note_ordinal: int, direction_ordinal: int) -> None:
+        """Stand where a walk stood before a bar; the ordinals are those of the last note and direction before it."""
+        self.signature.resume(state.signature)
+        self.staves = state.staves
+        self.transpositions = dict(state.transpositions)
+        self.set_divisions(state.divisions)
+        self._tuplets.of_chord = state.of_chord
+        self.note_ordinal = note_ordinal
+        self.direction_ordinal = direction_ordinal
 
     def advance(self, ticks: int) -> None:
         """Go on in time."""

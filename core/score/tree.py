@@ -43,12 +43,17 @@ class BarElement:
 
 @dataclass(frozen=True, slots=True)
 class Tree:
-    """The score's elements: the root, the parts' ids in order, each part's bars."""
+    """The score's elements: the root, the parts' ids in order, each part's bars.
+
+    `text` is the XML as it was parsed, UTF-8; `is_partwise` whether it is written part by part.
+    """
 
     root: etree._Element
     part_ids: tuple[str, ...]
     parts: tuple[tuple[BarElement, ...], ...]
     repairs: tuple[Said, ...]
+    text: bytes
+    is_partwise: bool
 
 
 def read_tree(source: Source) -> Tree:
@@ -57,10 +62,9 @@ def read_tree(source: Source) -> Tree:
     Raises:
         ScoreError: it is not XML, too large, or not MusicXML.
     """
-    root = _parse(source)
+    text = decoded(source.xml, source.encoding)
+    root = _parse(source, text)
     repairs: list[Said] = []
-    if str(root.tag).startswith("{"):
-        _drop_namespaces(root)
     if root.tag not in ("score-partwise", "score-timewise"):
         raise _not_musicxml(source, root)
     if root.tag == "score-timewise":
@@ -68,10 +72,30 @@ def read_tree(source: Source) -> Tree:
         ids, parts = _timewise(root)
     else:
         ids, parts = _partwise(root)
-    return Tree(root, tuple(ids), tuple(tuple(bars) for bars in parts), tuple(repairs))
+    return Tree(
+        root,
+        tuple(ids),
+        tuple(tuple(bars) for bars in parts),
+        tuple(repairs),
+        text=text,
+        is_partwise=root.tag == "score-partwise",
+    )
 
 
-def _parse(source: Source) -> etree._Element:
+def count_elements(text: bytes) -> int:
+    """How many elements a text can hold at the most."""
+    return text.count(b"<") - text.count(b"</")
+
+
+def parse_piece(text: bytes) -> etree._Element | None:
+    """A piece of a score within its root, parsed as the whole is; None where it is no XML by itself."""
+    try:
+        return _root_of(text)
+    except (etree.XMLSyntaxError, ValueError):
+        return None
+
+
+def _root_of(text: bytes) -> etree._Element:
     # Bytes, never a path (libxml2 would unpack a gzip stream); internal entities only, nothing fetched.
     parser = etree.XMLParser(
         encoding="utf-8",
@@ -82,8 +106,14 @@ def _parse(source: Source) -> etree._Element:
         remove_pis=True,
         huge_tree=False,
     )
-    data = decoded(source.xml, source.encoding)
-    if data.count(b"<") - data.count(b"</") > MAX_ELEMENTS:
+    root = etree.fromstring(text, parser)
+    if root is not None and str(root.tag).startswith("{"):
+        _drop_namespaces(root)
+    return root
+
+
+def _parse(source: Source, text: bytes) -> etree._Element:
+    if count_elements(text) > MAX_ELEMENTS:
         raise ScoreError(
             f"the score has more than {MAX_ELEMENTS:,} elements",
             path=source.path,
@@ -91,9 +121,9 @@ def _parse(source: Source) -> etree._Element:
             remedy="Divide the piece into movements",
         )
     try:
-        root = etree.fromstring(data, parser)
+        root = _root_of(text)
     except (etree.XMLSyntaxError, ValueError) as error:
-        raise _not_xml(source, data, error) from error
+        raise _not_xml(source, text, error) from error
     if root is None:
         raise ScoreError("this is not XML", path=source.path, remedy="Give a MusicXML score")
     return root

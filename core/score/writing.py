@@ -15,10 +15,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from core.errors import EditError, WriteError
+from core.score.model import Score
 from core.score.outline import Outline, read_outline
 from core.score.packing import pack, replace_member
 from core.score.placing import NOT_READ, AsRead, Child, Gap, divisions_before, find_gap, walk_measure
 from core.score.ranges import Node, RecordText, read_node, record_text
+from core.score.rereading import outline_of
 from core.score.source import Source
 
 _MARGIN = re.compile(rb"(\r\n|\n|\r)([ \t]*)\Z")
@@ -59,14 +61,18 @@ class Manuscript:
         return self.record.text
 
 
-def open_manuscript(source: Source) -> Manuscript:
+def open_manuscript(source: Source, score: Score | None = None) -> Manuscript:
     """Find what stands where in a score's bytes.
+
+    `score` is what was read from them, where the caller has it: it may know already what stands where.
 
     Raises:
         EditError: this file can be read, but not edited.
     """
     record = record_text(source.xml, source.encoding)
-    return Manuscript(source, record, read_outline(record.text))
+    kept = score.kept if score is not None else None
+    outline = outline_of(kept) if kept is not None and kept.text == record.text else None
+    return Manuscript(source, record, outline or read_outline(record.text))
 
 
 def splice(manuscript: Manuscript, splices: Iterable[Splice]) -> Source:

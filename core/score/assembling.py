@@ -1,0 +1,65 @@
+"""Putting together what was read, bars and notes and signs, to a score."""
+
+from __future__ import annotations
+
+from core.score.arranging import arrange_lines, arrange_texts, tempos_in_order
+from core.score.kept import Kept
+from core.score.model import Bar, Note, Score
+from core.score.playback import played_order
+from core.score.source import Source
+
+
+def assemble(kept: Kept, source: Source, notes: tuple[Note, ...], earlier: Score | None = None) -> Score:
+    """The score in what was gathered; `notes` in order.
+
+    `earlier` is a score with the same bars: of what was made of the same signs there, it is taken from there.
+    """
+    found, bars = kept.found, kept.bars
+    former = earlier.kept if earlier is not None else None
+    movements = earlier.movements if earlier is not None else _movements(bars)
+    played, playing = played_order(bars, found.signs, movements)
+    if earlier is not None and former is not None and former.found.lines == found.lines:
+        wedges, brackets, slurs, open_lines = earlier.wedges, earlier.brackets, earlier.slurs, former.open_lines
+    else:
+        wedges, brackets, slurs, open_lines = arrange_lines(found, bars)
+    kept.open_lines = open_lines
+    return Score(
+        title=kept.title,
+        ticks=found.ticks,
+        parts=kept.players.parts,
+        bars=bars,
+        notes=notes,
+        texts=arrange_texts([*found.texts, *kept.headings], bars),
+        wedges=wedges,
+        brackets=brackets,
+        slurs=slurs,
+        dynamics=tuple(sorted(found.dynamics, key=lambda d: (d.onset, d.part, d.staff))),
+        tempos=tempos_in_order(found.tempos),
+        fermatas=tuple(sorted(set(found.fermatas), key=lambda f: (f.onset, f.part, f.staff))),
+        played=played,
+        movements=movements,
+        repairs=(
+            *source.repairs,
+            *kept.repairs,
+            *kept.players.offers,
+            *found.repairs(),
+            *open_lines,
+            *playing,
+        ),
+        kept=kept,
+    )
+
+
+def _movements(bars: tuple[Bar, ...]) -> tuple[int, ...]:
+    """Bars at which the numbers start again after a close."""
+    starts = [0]
+    highest = -1
+    for bar in bars:
+        number = int(bar.number) if bar.number.isdecimal() and len(bar.number) < 6 else None
+        if number is None:
+            continue
+        if number <= 1 and highest >= 2:
+            starts.append(bar.index)
+            highest = number
+        highest = max(highest, number)
+    return tuple(starts)
