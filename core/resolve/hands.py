@@ -187,6 +187,13 @@ def _explicit(layout: Layout, mark: MarkingRead, nth: int) -> list[Send]:
     return found
 
 
+def _is_for_the_whole_organ(instruction: Instruction) -> bool:
+    """Full organ, or a plenum or grand jeu of no named division."""
+    if instruction.action is Action.FULL:
+        return True
+    return any(request.family == "plenum" or request.recipe == "grand-jeu" for request in instruction.stops)
+
+
 def _by_draw(layout: Layout, mark: MarkingRead, beside: list[MarkingRead], nth: int) -> list[Send]:
     divisions = manual_divisions(m for m in beside if m.stack == mark.stack)
     found = []
@@ -198,7 +205,7 @@ def _by_draw(layout: Layout, mark: MarkingRead, beside: list[MarkingRead], nth: 
             continue
         alone = len(divisions) <= 1
         if instruction.division is None:
-            if instruction.action is Action.FULL and instruction.hand is None:
+            if instruction.hand is None and _is_for_the_whole_organ(instruction):
                 why = say("the full organ is played by both hands on the chief manual")
                 found.append(Send(hands=BOTH, division="great", sure=Sure.GUESS, why=why, mark=mark))
             continue
