@@ -13,6 +13,7 @@ from fractions import Fraction
 from core.knowledge.loader import load
 from core.markings.model import StopRequest
 from core.organ.kinds import StopKind
+from core.organ.normal import key_of, loose_key
 from core.organ.model import Division, Feet, Half, Organ, Role
 from core.organ.spelling import stop_label, write_feet
 from core.resolve.model import Sure
@@ -82,6 +83,7 @@ class Choice:
         substitute: something else was asked for.
         missing: what is not to be had, in words; None where all is.
         quality: 0 exact … 100 nothing; what compares divisions.
+        asked: the request itself, where one request led to it.
     """
 
     request: str
@@ -92,6 +94,7 @@ class Choice:
     missing: Said | None = None
     sure: Sure = Sure.STATED
     quality: int = 0
+    asked: StopRequest | None = None
 
 
 def request_label(request: StopRequest) -> str:
@@ -105,6 +108,11 @@ def request_label(request: StopRequest) -> str:
         request.family or "", f"{request.family}s" if request.family else "ft" if pitches else "stops"
     )
     return " ".join(part for part in (quality, pitches, family, half) if part)
+
+
+def asked_as(request: StopRequest) -> str:
+    """What a request asks for, whatever its pitch and quality: the name's or family's key."""
+    return loose_key(key_of(request.name or "")) or f"the {request.family}s"
 
 
 def by_name(request: StopRequest, desk: Desk) -> Choice | None:

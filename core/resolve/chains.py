@@ -16,6 +16,7 @@ from core.resolve.traits import FLUES, REEDS, Sort, Voice, is_octave_pitch
 from core.texts import say
 
 _MIXED = frozenset((Sort.MIXTURE,))
+_DOUBLE_S_QUINT = Fraction(2, 3)  # 5 1/3 on a manual belongs to the Double (STAUFF, "Grand Quint"), which stays out
 
 
 def up_to(request: StopRequest, desk: Desk) -> Choice:
@@ -86,7 +87,7 @@ def _chain(goal: _Goal, desk: Desk) -> list[Voice]:
     chosen: list[Voice] = []
     pitches = sorted({v.feet for v in pool if v.sort in FLUES | {Sort.QUINT}}, reverse=True)
     for feet in pitches:
-        if feet > desk.unison or feet < goal.feet or not feet:
+        if feet > desk.unison or feet < goal.feet or not feet or feet == desk.unison * _DOUBLE_S_QUINT:
             continue
         chosen += _of_pitch([v for v in pool if v.feet == feet])
     if goal.mixtures:

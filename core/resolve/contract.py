@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from core.organ.model import Organ
+from core.organ.model import Coupler, Organ
 from core.organ.spelling import coupler_label, stop_label, write_feet
 from core.resolve.model import Because, Registration
 
@@ -18,7 +18,7 @@ def registration_to_json(organ: Organ, registration: Registration) -> dict[str, 
     couplers = [organ.couplers[i] for i in sorted(registration.couplers)]
     return {
         "drawn": drawn,
-        "couplers": [coupler_label(organ, c) for c in couplers],
+        "couplers": [_coupler(organ, c) for c in couplers],
         "coupled": [
             {
                 "from": organ.division(c.source).role.value,
@@ -33,6 +33,14 @@ def registration_to_json(organ: Organ, registration: Registration) -> dict[str, 
         ],
         "boxes": {organ.division(d).name: state for d, state in registration.boxes},
     }
+
+
+def _coupler(organ: Organ, coupler: Coupler) -> str:
+    """``Swell to Great``; a Unison Off is the division on itself, said to be one."""
+    if not coupler.unison_off:
+        return coupler_label(organ, coupler)
+    name = organ.division(coupler.source).name
+    return f"{name} to {name} (Unison Off)"
 
 
 def because_to_json(organ: Organ, because: Because) -> dict[str, object]:

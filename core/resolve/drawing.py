@@ -9,7 +9,7 @@ from core.findings import Level
 from core.markings.model import Action, Instruction, StopRequest
 from core.organ.model import Division, Half
 from core.organ.spelling import stop_label
-from core.resolve.candidates import Choice, labels, request_label
+from core.resolve.candidates import Choice, asked_as, labels, request_label
 from core.resolve.chains import up_to
 from core.resolve.choosing import by_recipe, choose
 from core.resolve.desk import Work, answer_of, half_of, tell_missing_division, worst
@@ -19,7 +19,7 @@ from core.resolve.recipes import FULL_DIVISION, FULL_ORGAN, Recipe, for_a_hand, 
 from core.resolve.substitutes import celeste_partner
 from core.resolve.switching import couple_by_recipe
 from core.resolve.targets import guess_division, nearest_able, of_recipe
-from core.resolve.traits import Sort, Voice, voices
+from core.resolve.traits import FLUES, Sort, Voice, voices
 from core.texts import say
 
 _AT_HAND = 3
@@ -27,6 +27,7 @@ _AT_HAND = 3
 
 def draw(work: Work, instruction: Instruction) -> None:
     """The division's registration becomes this; with ``add`` the stops come to what is on."""
+    instruction = _reeds_come_to_foundations(work, instruction)
     adding = instruction.action is Action.ADD
     instruction = _first_at_hand(work, instruction, adding=adding)
     if instruction.hand is not None and len(instruction.stops) == 1:
@@ -46,6 +47,27 @@ def draw(work: Work, instruction: Instruction) -> None:
     division, stand_in = found
     choices = choices_in(work, instruction, division, adding=adding)
     _apply(work, instruction, division, choices, stand_in=stand_in, adding=adding)
+
+
+def _reeds_come_to_foundations(work: Work, instruction: Instruction) -> Instruction:
+    """French symphonic "R. Anches" calls the reeds by their ventil; the foundations that are on stay on."""
+    division = answer_of(work, instruction.division)[0] if instruction.division else None
+    called = instruction.stops and all(r.family == "reed" and not r.name and not r.qualities for r in instruction.stops)
+    if work.tradition != "french-symphonic" or instruction.action is not Action.DRAW or not called or division is None:
+        return instruction
+    if division.id in work.drawn_here:
+        return instruction
+    drawn = [v for v in voices(work.organ, division) if v.id in work.registration.drawn]
+    return replace(instruction, action=Action.ADD) if any(v.sort in FLUES for v in drawn) else instruction
+
+
+def remember(work: Work, choice: Choice, kept: Sequence[Voice]) -> None:
+    """Note for which request a substitute is on, so that the printed name's "off" retires it."""
+    ids = {v.id for v in kept}
+    told = [pair for pair in work.registration.stands_for if pair[1] not in ids]
+    if choice.asked is not None and choice.missing is not None:
+        told += [(asked_as(choice.asked), v.id) for v in kept]
+    work.registration = replace(work.registration, stands_for=tuple(told))
 
 
 def _first_at_hand(work: Work, instruction: Instruction, *, adding: bool) -> Instruction:
@@ -115,10 +137,8 @@ def _choices(work: Work, instruction: Instruction, division: Division, *, adding
     made = []
     for request in instruction.stops:
         desk = work.desk(division, half=half_of(instruction, request), adding=adding, companions=instruction.stops)
-        if instruction.up_to:
-            made.append(up_to(request, desk))
-        else:
-            made.append(choose(request, desk, work.pins))
+        choice = up_to(request, desk) if instruction.up_to else choose(request, desk, work.pins)
+        made.append(replace(choice, asked=request))
     return made
 
 
@@ -147,6 +167,7 @@ def _apply(
             sure=choice.sure,
         )
         tell_missing(work, choice, division, optional=instruction.optional)
+        remember(work, choice, kept)
     chosen += _partners(work, instruction, division, chosen, adding=adding)
     if adding:
         _tell_already_on(work, division, choices, chosen)
@@ -305,6 +326,7 @@ def prepare(work: Work, instruction: Instruction) -> None:
         work.say(choice.request, division.id, (v.id for v in kept), say("{why}; made ready, not yet sounding",
                  why=choice.why), substitute=choice.substitute or stand_in, sure=choice.sure)  # fmt: skip
         tell_missing(work, choice, division, optional=instruction.optional)
+        remember(work, choice, kept)
     ready += _partners(work, instruction, division, ready, adding=True)
     new = [v.id for v in ready if v.id not in work.registration.drawn]
     work.registration = replace(work.registration, prepared=tuple(dict.fromkeys((*work.registration.prepared, *new))))

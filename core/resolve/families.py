@@ -34,7 +34,7 @@ def by_family(request: StopRequest, desk: Desk) -> Choice | None:
     if request.family in whole and not request.pitches:
         hits = pool
     else:
-        hits = [v for v in pool if v.feet in pitches] + _mutations_at(request, desk)
+        hits = _true_ones(request, [v for v in pool if v.feet in pitches]) + _mutations_at(request, desk)
     if not hits:
         return None
     lacking = [p for p in request.pitches if not any(v.feet == p for v in hits)]
@@ -50,6 +50,15 @@ def by_family(request: StopRequest, desk: Desk) -> Choice | None:
         sure=Sure.CUSTOMARY,
         quality=2 + 20 * bool(lacking),
     )
+
+
+def _true_ones(request: StopRequest, hits: list[Voice]) -> list[Voice]:
+    """Of flutes without those between flute and principal (Gemshorn), where a truer one stands at their pitch."""
+    if request.family != "flute":
+        return hits
+    between: list[str] = load("recipes")["sorts"]["half_flutes"]
+    true = {v.feet for v in hits if v.stop.kind not in between}
+    return [v for v in hits if v.stop.kind not in between or v.feet not in true]
 
 
 def _with_reed_wind(desk: Desk, reeds: list[Voice]) -> list[Voice]:

@@ -122,11 +122,12 @@ def division_of_role(organ: Organ, role: str) -> Division | None:
     if found is not None or role == Role.PEDAL:
         return found
     manuals = organ.manuals
-    if not manuals or not all(d.role.startswith(_NUMBERED) for d in manuals):
+    if not any(d.role.startswith(_NUMBERED) for d in manuals):
         return None
     ordered = sorted(manuals, key=lambda d: d.keyboard or d.role)
     order = _order_of_organ(organ, len(ordered))
-    return ordered[order.index(role)] if role in order and order.index(role) < len(ordered) else None
+    plays = ordered[order.index(role)] if role in order and order.index(role) < len(ordered) else None
+    return plays if plays is not None and plays.role.startswith(_NUMBERED) else None
 
 
 def _order_of_organ(organ: Organ, count: int) -> list[str]:

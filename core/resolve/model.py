@@ -45,6 +45,7 @@ class Registration:
         tremulants: division ids (None: the whole organ's).
         boxes: (division id, ``open`` | ``half`` | ``closed`` | ``opening`` | ``closing``).
         hands: (``right`` | ``left`` | ``feet``, division id or None).
+        stands_for: (what was asked, stop id) of each stop that is on in place of something the organ has not.
     """
 
     drawn: tuple[str, ...] = ()
@@ -53,6 +54,7 @@ class Registration:
     tremulants: frozenset[str | None] = frozenset()
     boxes: tuple[tuple[str, str], ...] = ()
     hands: tuple[tuple[str, str | None], ...] = ()
+    stands_for: tuple[tuple[str, str], ...] = ()
 
     def hand(self, hand: str) -> str | None:
         """The division a hand or the feet play, or None."""

@@ -16,6 +16,7 @@ from core.markings.model import StopRequest
 from core.organ.model import Feet
 from core.organ.normal import key_of, loose_key
 from core.organ.spelling import read_feet_exact
+from core.resolve.names import SMALL, number_of
 from core.resolve.traits import FLUES, Sort, Voice, ground_order, whole
 
 FULL_DIVISION = "full-division"
@@ -144,7 +145,7 @@ def take(part: Mapping[str, Any], voices: Sequence[Voice]) -> list[Voice]:
     """The stops that a part of a recipe draws."""
     if "pick" in part:
         return _pick(part["pick"], voices)
-    taken = [v for v in voices if any(_fits(v, rule) for rule in part["take"])]
+    taken = [v for v in voices if any(v in _taken_by(rule, voices) for rule in part["take"])]
     left = [v for v in taken if not any(_is_left(v, rule, taken) for rule in part.get("leave", ()))]
     if not left and part.get("else"):
         left = [v for v in voices if any(_fits(v, rule) for rule in part["else"])]
@@ -153,6 +154,16 @@ def take(part: Mapping[str, Any], voices: Sequence[Voice]) -> list[Voice]:
     if not left:
         left = taken
     return left
+
+
+def _taken_by(rule: Mapping[str, Any], voices: Sequence[Voice]) -> list[Voice]:
+    """The stops that fit a rule; with `first` only so many, the numbered in their order, else the stronger before."""
+    fitting = [v for v in voices if _fits(v, rule)]
+    if "first" not in rule:
+        return fitting
+    full = [v for v in fitting if not v.short] or fitting
+    ranked = sorted(full, key=lambda v: (number_of(v.stop.name) or SMALL, -v.loudness))
+    return whole(ranked[: rule["first"]], fitting)
 
 
 def _is_left(voice: Voice, rule: Mapping[str, Any], taken: Sequence[Voice]) -> bool:
@@ -188,14 +199,22 @@ def _pick(rules: Sequence[Mapping[str, Any]], voices: Sequence[Voice]) -> list[V
         hits.sort(key=lambda v: (sorts.index(v.sort), ground_order(v), v.loudness))
         if hits:
             chosen += whole(hits[:1], hits)
+        else:
+            chosen += [v for v in voices if _stands_for(v, rule) and v not in chosen][:1]
     return chosen
+
+
+def _stands_for(voice: Voice, rule: Mapping[str, Any]) -> bool:
+    """Whether a compound stop holds what a rule picks: a Sesquialtera both the Nasard and the Tierce."""
+    return voice.stop.kind in rule.get("or_kinds", ())
 
 
 def lacking(part: Mapping[str, Any], voices: Sequence[Voice]) -> list[Feet]:
     """The pitches of a recipe that picks one stop of each which the division has not."""
     absent: list[Feet] = []
     for rule in part.get("pick", ()):
-        if not rule.get("optional") and not any(_fits(v, rule) for v in voices):
+        held = any(_fits(v, rule) or _stands_for(v, rule) for v in voices)
+        if not rule.get("optional") and not held:
             absent += _feet_of(rule)[:1]
     return absent
 

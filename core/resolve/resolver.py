@@ -92,6 +92,9 @@ def resolve(
             does(work, instruction)
         elif instruction.action is Action.CRESCENDO and instruction.stops:
             drawing.draw(work, replace(instruction, action=Action.ADD))
+    on = {*work.registration.drawn, *work.registration.prepared}
+    kept = tuple(pair for pair in work.registration.stands_for if pair[1] in on)
+    work.registration = replace(work.registration, stands_for=kept)
     return Resolution(registration=work.registration, because=tuple(work.because), findings=tuple(work.findings))
 
 

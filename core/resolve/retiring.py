@@ -8,7 +8,7 @@ from dataclasses import replace
 from core.findings import Level
 from core.markings.model import Action, Instruction, StopRequest
 from core.organ.model import Division, Role
-from core.resolve.candidates import labels, request_label
+from core.resolve.candidates import asked_as, labels, request_label
 from core.resolve.desk import Work, answer_of, tell_missing_division
 from core.resolve.drawing import draw, excepted
 from core.resolve.matching import matching
@@ -33,7 +33,16 @@ def take_off(work: Work, instruction: Instruction) -> None:
             if hits and work.staff_division == division.id and instruction.division is None:
                 break
         kept = [v for v in hits if not _is_excepted(work, instruction, v)]
-        _take(work, request, kept, divisions, instruction)
+        instead = [] if kept else _standing_for(work, request, divisions)
+        _take(work, request, kept or instead, divisions, instruction, stood_for=bool(instead))
+
+
+def _standing_for(work: Work, request: StopRequest, divisions: Sequence[Division]) -> list[Voice]:
+    """The stops that are on in place of what is to go off, which this organ has not."""
+    asked = asked_as(request)
+    ids = {stop for what, stop in work.registration.stands_for if what == asked}
+    on = ids & {*work.registration.drawn, *work.registration.prepared}
+    return [v for division in divisions for v in voices(work.organ, division) if v.id in on]
 
 
 def _take(
@@ -42,11 +51,15 @@ def _take(
     hits: Sequence[Voice],
     divisions: Sequence[Division],
     instruction: Instruction,
+    *,
+    stood_for: bool = False,
 ) -> None:
     label = request_label(request)
     if hits:
         off(work, [v.id for v in hits])
-        work.say(f"{label} off", hits[0].division.id, (), say("{stops}: put in", stops=labels(hits)))
+        template = "{stops}: put in, for it stood for the {request}" if stood_for else "{stops}: put in"
+        why = say(template, stops=labels(hits), request=request.name or label)
+        work.say(f"{label} off", hits[0].division.id, (), why)
         return
     where = divisions[0] if len(divisions) == 1 else None
     if not instruction.optional:
@@ -127,6 +140,7 @@ def off(work: Work, stops: Sequence[str]) -> None:
     gone = set(stops)
     work.registration = replace(
         work.registration,
+        stands_for=tuple(pair for pair in work.registration.stands_for if pair[1] not in gone),
         drawn=tuple(s for s in work.registration.drawn if s not in gone),
         prepared=tuple(s for s in work.registration.prepared if s not in gone),
     )

@@ -222,9 +222,12 @@ def _composite(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Cho
         chosen = _parts(entry, desk)
         if chosen is None:
             continue
-        feet = ", ".join(write_feet(v.feet) for v in chosen)
+        feet = ", ".join(write_feet(v.feet) for v in chosen if v.feet)
         price = say("together they make the {name} ({feet} ft), less blended", name=request.name, feet=feet)
-        return _told(request, desk, chosen, price, 14)
+        if "lacks" in entry:
+            price = say("with no {lacks} ft at hand the Nasard alone gives the {name}'s colour", lacks=entry["lacks"],
+                        name=request.name)  # fmt: skip
+        return _told(request, desk, chosen, price, 20 if "lacks" in entry else 14)
     return None
 
 
@@ -241,13 +244,14 @@ def _resultant(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Cho
 
 
 def _parts(entry: dict[str, Any], desk: Desk) -> list[Voice] | None:
-    pool = [v for v in desk.voices() if v.sort in FLUES | {Sort.QUINT, Sort.MUTATION}]
+    pool = [v for v in desk.voices() if v.sort in FLUES | {Sort.QUINT, Sort.MUTATION, Sort.COMPOUND}]
     chosen: list[Voice] = []
     for part in entry["parts"]:
-        feet = read_feet_exact(str(part["feet"]))
+        feet = read_feet_exact(str(part["feet"])) if "feet" in part else None
+        kinds = part.get("kinds")
         sorts = [Sort(name) for name in part["sorts"]]
         hits = sorted(
-            (v for v in pool if v.feet == feet and v.sort in sorts),
+            (v for v in pool if feet in (None, v.feet) and v.sort in sorts and (not kinds or v.stop.kind in kinds)),
             key=lambda v: (sorts.index(v.sort), ground_order(v)),
         )
         if not hits and not part.get("optional"):

@@ -12,7 +12,8 @@ from core.resolve.choosing import choose
 from core.resolve.couplers import chief_manual
 from core.resolve.desk import Work, answer_of, half_of, worst
 from core.resolve.names import wanted_kind
-from core.resolve.recipes import Recipe, part_of, recipe_of
+from core.resolve.recipes import Recipe, lacking, part_of, recipe_of
+from core.resolve.traits import voices
 from core.texts import say
 
 _GOOD = 3
@@ -28,7 +29,7 @@ def of_recipe(work: Work, found: Recipe) -> list[tuple[Division, bool]]:
         homes = [answer_of(work, role)[0] for role in found.home]
         present = [d for d in homes if d is not None] or list(work.organ.manuals[:1])
         staff = _staff(work)
-        return [(staff or present[0], True)]
+        return [(staff or _whole_home(found, present, work), True)]
     chief = chief_manual(work.organ)
     divisions = [(chief, True)] if chief else []
     for role in found.parts:
@@ -36,6 +37,16 @@ def of_recipe(work: Work, found: Recipe) -> list[tuple[Division, bool]]:
         if own is not None and own is not chief:
             divisions.append((own, False))
     return [(d, named) for d, named in divisions if part_of(found, d.role, named=named)]
+
+
+def _whole_home(found: Recipe, homes: Sequence[Division], work: Work) -> Division:
+    """The first home of a recipe that has all of it by single ranks or compounds; else any manual that has; else the first."""
+    manuals = [*homes, *(d for d in work.organ.manuals if d not in homes)]
+    for division in manuals:
+        part = part_of(found, division.role, named=True)
+        if part is not None and not lacking(part, voices(work.organ, division)):
+            return division
+    return homes[0]
 
 
 def _staff(work: Work) -> Division | None:
