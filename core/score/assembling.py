@@ -17,7 +17,10 @@ def assemble(kept: Kept, source: Source, notes: tuple[Note, ...], earlier: Score
     found, bars = kept.found, kept.bars
     former = earlier.kept if earlier is not None else None
     movements = earlier.movements if earlier is not None else _movements(bars)
-    played, playing = played_order(bars, found.signs, movements)
+    if earlier is not None and former is not None and former.found.signs == found.signs:
+        played, kept.playing = earlier.played, former.playing
+    else:
+        played, kept.playing = played_order(bars, found.signs, movements)
     if earlier is not None and former is not None and former.found.lines == found.lines:
         wedges, brackets, slurs, open_lines = earlier.wedges, earlier.brackets, earlier.slurs, former.open_lines
     else:
@@ -44,7 +47,7 @@ def assemble(kept: Kept, source: Source, notes: tuple[Note, ...], earlier: Score
             *kept.players.offers,
             *found.repairs(),
             *open_lines,
-            *playing,
+            *kept.playing,
         ),
         kept=kept,
     )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from lxml import etree
 
 from core.score.gathering import Jump, LineEvent, TextDraft
+from core.score.jumps import said_jump
 from core.score.model import BracketLine, Dynamic, Fermata, TextKind
 from core.score.quantities import QUARTERS, read_fraction, read_int
 from core.score.words import glyphs_read, score_words
@@ -108,7 +109,8 @@ def _add_text(
     )
     mark = text.strip()
     if kind is TextKind.WORDS:
-        walk.signs.words.append((sounding, mark))
+        if said_jump(mark):
+            walk.signs.words.append((sounding, mark))
         if mark in score_words().dynamics:
             walk.found.dynamics.append(Dynamic(walk.part, staff, walk.bar, start + position, mark))
     return mark

@@ -79,15 +79,19 @@ class BarSigns:
     words: list[tuple[int, str]] = field(default_factory=list)
 
 
-class Sizes(NamedTuple):
-    """Lengths of the lists of a `Gathering` of the same names: a place in all of them."""
+class Piece(NamedTuple):
+    """What one bar of one part holds, beside its notes: as the lists of a `Gathering` of the same names."""
 
-    texts: int
-    lines: int
-    dynamics: int
-    tempos: int
-    fermatas: int
-    troubles: int
+    texts: tuple[TextDraft, ...] = ()
+    lines: tuple[LineEvent, ...] = ()
+    dynamics: tuple[Dynamic, ...] = ()
+    tempos: tuple[tuple[int, int, Fraction | None, str], ...] = ()
+    fermatas: tuple[Fermata, ...] = ()
+    troubles: tuple[tuple[str, str], ...] = ()
+
+
+NOTHING = Piece()
+Sizes = tuple[int, int, int, int, int, int]
 
 
 @dataclass(slots=True)
@@ -118,7 +122,7 @@ class Gathering:
 
     def sizes(self) -> Sizes:
         """How much of everything but the notes was found so far."""
-        return Sizes(
+        return (
             len(self.texts),
             len(self.lines),
             len(self.dynamics),
@@ -126,3 +130,26 @@ class Gathering:
             len(self.fermatas),
             len(self.troubles),
         )
+
+    def since(self, sizes: Sizes) -> Piece:
+        """What was found since `sizes` was told."""
+        if self.sizes() == sizes:
+            return NOTHING
+        texts, lines, dynamics, tempos, fermatas, troubles = sizes
+        return Piece(
+            tuple(self.texts[texts:]),
+            tuple(self.lines[lines:]),
+            tuple(self.dynamics[dynamics:]),
+            tuple(self.tempos[tempos:]),
+            tuple(self.fermatas[fermatas:]),
+            tuple(self.troubles[troubles:]),
+        )
+
+    def take(self, piece: Piece) -> None:
+        """Put a bar's piece behind what was found."""
+        self.texts += piece.texts
+        self.lines += piece.lines
+        self.dynamics += piece.dynamics
+        self.tempos += piece.tempos
+        self.fermatas += piece.fermatas
+        self.troubles += piece.troubles

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from core.score.gathering import BarSigns, Jump
 from core.score.model import Bar
 from core.score.words import folded, score_words
@@ -36,7 +38,7 @@ def _of_bar(sign: BarSigns, stated: set[str]) -> list[Jump]:
     spoken = [
         Jump(kind, in_bar, spoken=True, goal=goal)
         for in_bar, text in dict.fromkeys(sign.words)
-        for kind, goal in _said(text)
+        for kind, goal in said_jump(text)
     ]
     goals = {jump.kind: jump.goal for jump in spoken if jump.goal}
     jumps = [
@@ -45,16 +47,17 @@ def _of_bar(sign: BarSigns, stated: set[str]) -> list[Jump]:
     return [jump for jump in [*jumps, *spoken] if not jump.spoken or jump.kind not in stated]
 
 
-def _said(text: str) -> list[tuple[str, str]]:
-    """The jump that a text says, with its goal: ("dacapo", "fine")."""
+@lru_cache(maxsize=4096)
+def said_jump(text: str) -> tuple[tuple[str, str], ...]:
+    """The jump that a text says, with its goal: ("dacapo", "fine"); none for other words."""
     plain = folded(text)
     if len(plain) > 60:
-        return []
+        return ()
     for kind, pattern in score_words().jumps:
         if pattern.search(plain):
             name, _, goal = kind.partition("-")
-            return [(name, goal)]
-    return []
+            return ((name, goal),)
+    return ()
 
 
 def _name_first_coda(found: Jumps, kinds: set[str]) -> None:

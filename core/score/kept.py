@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from core.score.gathering import BarSigns, Gathering, Sizes, TextDraft
+from core.score.gathering import BarSigns, Gathering, Piece, TextDraft
 from core.score.model import Bar, Part
 from core.score.outline import Outline
 from core.score.parts import PartHeader
@@ -29,8 +29,8 @@ class BarRead(NamedTuple):
     Attributes:
         before: the walk's state before it; `after` is that behind it.
         note: ordinal of the last note before it.
-        direction: ordinal of the last direction before it, in the file as first read.
-        start: what had been found before it; `end` is that behind it.
+        direction: ordinal of the last direction before it, in the file in which it was read.
+        piece: what was found in it.
         signs: what this part's bar says about the order of playing.
         number: the bar's printed number.
     """
@@ -40,8 +40,7 @@ class BarRead(NamedTuple):
     after: WalkState
     note: int
     direction: int
-    start: Sizes
-    end: Sizes
+    piece: Piece
     signs: BarSigns
     number: str
 
@@ -56,9 +55,11 @@ class Kept:
         elements: how many elements the file holds, at the most.
         found: everything but the notes, in reading order.
         records: by bar, its parts in the order in which they were read.
+        troubles: by bar, what had to be put right in the bar as a whole.
         title: the piece's title, and `headings`: the texts outside the bars.
         outline: what stands where in `text`; None until an edit asks.
         open_lines: what was said of signs that never end.
+        playing: what was said of the order of playing.
         is_readable_in_part: whether bars of this file can be read apart from the rest.
     """
 
@@ -70,12 +71,14 @@ class Kept:
     repairs: tuple[Said, ...]
     found: Gathering
     records: Sequence[Sequence[BarRead]]
+    troubles: Mapping[int, Sequence[tuple[str, str]]]
     bars: tuple[Bar, ...]
     title: str
     headings: Sequence[TextDraft]
     is_readable_in_part: bool
     outline: Outline | None = None
     open_lines: list[Said] = field(default_factory=list)
+    playing: tuple[Said, ...] = ()
 
 
 def joined_signs(signs: Sequence[BarSigns]) -> BarSigns:

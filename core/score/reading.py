@@ -70,6 +70,7 @@ class _Walked:
     notes: list[Note]
     bars: tuple[Bar, ...]
     records: list[list[BarRead]]
+    troubles: dict[int, list[tuple[str, str]]]
 
 
 def _read(tree: Tree, source: Source, told: str | None) -> Score:
@@ -106,6 +107,7 @@ def _read(tree: Tree, source: Source, told: str | None) -> Score:
         repairs=tree.repairs,
         found=walked.found,
         records=walked.records,
+        troubles=walked.troubles,
         bars=walked.bars,
         title=find_title(tree.root),
         headings=heading_texts(tree.root, players.headers, players.parts, first_organ),
@@ -159,6 +161,7 @@ def _walk(tree: Tree, players: Players, ticks: int, path: str | None) -> _Walked
     leader = next((i for i, part in enumerate(players.parts) if part.organ), 0)
     bars: list[Bar] = []
     records: list[list[BarRead]] = []
+    troubles: dict[int, list[tuple[str, str]]] = {}
     start = 0
     for index in range(max(len(part) for part in tree.parts)):
         here = [(w, part[index]) for w, part in zip(walks, tree.parts, strict=True) if index < len(part)]
@@ -169,17 +172,20 @@ def _walk(tree: Tree, players: Players, ticks: int, path: str | None) -> _Walked
         records.append(read)
         found.signs.append(joined_signs([each.signs for each in read]))
         length = max(lengths)
+        count = len(found.troubles)
         if any(0 < each < length for each in lengths):
             found.trouble(_UNEQUAL, number)
         lead = next((walk for walk, _ in here if walk.part == leader), here[0][0])
         if length > lead.signature.quarters * ticks:
             found.trouble(_OVERFULL, number)
+        if len(found.troubles) > count:
+            troubles[index] = found.troubles[count:]
         if not length:
             length = whole_ticks(lead.signature.quarters * ticks)
         bars.append(_bar(index, number, start, length, lead, first))
         start += length
     notes, found.notes = found.notes, []
-    return _Walked(found, notes, tuple(bars), records)
+    return _Walked(found, notes, tuple(bars), records, troubles)
 
 
 def _read_bar(walk: PartWalk, bar: BarElement, index: int, start: int, number: str, read: list[BarRead]) -> int:
@@ -192,7 +198,7 @@ def _read_bar(walk: PartWalk, bar: BarElement, index: int, start: int, number: s
     after = walk.state()
     if after == before:
         after = before
-    read.append(BarRead(walk.part, before, after, note, direction, sizes, walk.found.sizes(), signs, number))
+    read.append(BarRead(walk.part, before, after, note, direction, walk.found.since(sizes), signs, number))
     return length
 
 

@@ -15,7 +15,7 @@ from lxml import etree
 from core.errors import EditError, ScoreError
 from core.score.assembling import assemble
 from core.score.encoding import decoded
-from core.score.gathering import BarSigns, FinerTicksError, Gathering, Sizes, TextDraft
+from core.score.gathering import NOTHING, BarSigns, FinerTicksError, Gathering, TextDraft
 from core.score.headings import find_title, heading_texts
 from core.score.kept import BarRead, Kept, joined_signs
 from core.score.model import Score, TextKind
@@ -146,17 +146,15 @@ class _Again:
             return None
         signs = list(kept.found.signs)
         records = list(kept.records)
-        pieces: dict[tuple[int, int], Gathering] = {}
         for one in self.changed:
-            read = self._bar(one)
-            if read is None:
+            record = self._bar(one)
+            if record is None:
                 return None
-            record, pieces[one.part, one.bar] = read
             records[one.bar] = [record if each.part == one.part else each for each in records[one.bar]]
             signs[one.bar] = joined_signs([each.signs for each in records[one.bar]])
         if self.elements > MAX_ELEMENTS:
             return None
-        found, placed = _spliced(kept, records, pieces, self.moved)
+        found = _gathered(kept, records, self.moved)
         found.signs = signs
         return replace(
             kept,
@@ -165,7 +163,7 @@ class _Again:
             title=head[0],
             headings=head[1],
             found=found,
-            records=placed,
+            records=records,
             outline=self.moved,
         )
 
@@ -186,7 +184,7 @@ class _Again:
         organ = next((i for i, part in enumerate(players.parts) if part.organ), 0)
         return find_title(new), heading_texts(new, players.headers, players.parts, organ)
 
-    def _bar(self, one: Changed) -> tuple[BarRead, Gathering] | None:
+    def _bar(self, one: Changed) -> BarRead | None:
         """A changed measure read in the state in which the walk came to it; None where more than directions differ."""
         kept = self.kept
         record = next(r for r in kept.records[one.bar] if r.part == one.part)
@@ -199,9 +197,12 @@ class _Again:
         found, signs = Gathering(kept.ticks), BarSigns()
         part = kept.players.parts[one.part]
         walk = PartWalk(one.part, found, part.hands, keys_as_written=part.organ, path=None)
-        walk.resume(record.before, record.note, self.moved.parts[one.part][one.bar].first_direction - 1)
+        before = self.moved.parts[one.part][one.bar].first_direction - 1
+        walk.resume(record.before, record.note, before)
         walk.read_bar(BarElement(new, new), one.bar, kept.bars[one.bar].onset, record.number, signs)
-        return None if walk.state() != record.after else (record._replace(signs=signs), found)
+        if walk.state() != record.after:
+            return None
+        return record._replace(direction=before, piece=found.since((0, 0, 0, 0, 0, 0)), signs=signs)
 
     def _measure(self, text: bytes) -> Element | None:
         root = parse_piece(self.root_tag + b"<part>" + text + b"</part></score-partwise>")
@@ -223,66 +224,26 @@ def _differ_in_directions(old: Element, new: Element) -> bool:
     return kept[0] == kept[1] and counts[0] == counts[1]
 
 
-def _spliced(
-    kept: Kept,
-    records: Sequence[Sequence[BarRead]],
-    pieces: dict[tuple[int, int], Gathering],
-    moved: Outline,
-) -> tuple[Gathering, list[list[BarRead]]]:
-    """All that was found, with that of the changed bars in its place; the records say where everything now stands."""
-    former = kept.found
-    found = Gathering(
-        former.ticks,
-        lines=list(former.lines),
-        dynamics=list(former.dynamics),
-        tempos=list(former.tempos),
-        fermatas=list(former.fermatas),
-        troubles=list(former.troubles),
-    )
-    grown = Sizes(*(0 for _ in Sizes._fields))
-    placed: list[list[BarRead]] = []
+def _gathered(kept: Kept, records: Sequence[Sequence[BarRead]], moved: Outline) -> Gathering:
+    """All that was found, bar by bar."""
+    found = Gathering(kept.ticks)
     for bar, reads in enumerate(records):
-        row: list[BarRead] = []
         for record in reads:
-            direction = moved.parts[record.part][bar].first_direction - 1
-            piece = pieces.get((record.part, bar))
-            start = _plus(record.start, grown)
-            if piece is None:
-                found.texts += _moved(former.texts[record.start.texts : record.end.texts], direction - record.direction)
-            else:
-                found.texts += piece.texts
-                _put(found, piece, start, record)
-                grown = _plus(_plus(grown, piece.sizes()), _plus(record.end, record.start, -1), -1)
-            end = _plus(record.end, grown)
-            if start is record.start and end is record.end and direction == record.direction:
-                row.append(record)
-            else:
-                row.append(record._replace(start=start, end=end, direction=direction))
-        placed.append(row)
-    return found, placed
+            piece = record.piece
+            if piece is NOTHING:
+                continue
+            by = moved.parts[record.part][bar].first_direction - 1 - record.direction
+            found.take(piece._replace(texts=_moved(piece.texts, by)) if by and piece.texts else piece)
+        if bar in kept.troubles:
+            found.troubles += kept.troubles[bar]
+    return found
 
 
-def _plus(one: Sizes, other: Sizes, times: int = 1) -> Sizes:
-    if not any(other):
-        return one
-    return Sizes(*(a + times * b for a, b in zip(one, other, strict=True)))
-
-
-def _put(found: Gathering, piece: Gathering, start: Sizes, record: BarRead) -> None:
-    """A bar's own things in the place of its former ones (the texts are put in order as they come)."""
-    for name in Sizes._fields[1:]:
-        at: int = getattr(start, name)
-        until = at + getattr(record.end, name) - getattr(record.start, name)
-        getattr(found, name)[at:until] = getattr(piece, name)
-
-
-def _moved(texts: Sequence[TextDraft], by: int) -> Sequence[TextDraft]:
-    """Texts whose directions have other ordinals in the file than before."""
-    if not by:
-        return texts
-    return [
+def _moved(texts: Sequence[TextDraft], by: int) -> tuple[TextDraft, ...]:
+    """Texts whose directions have other ordinals in the file than when they were read."""
+    return tuple(
         text._replace(element=text.element + by)
         if text.kind in _DIRECTIONS or text.role.endswith("of direction")
         else text
         for text in texts
-    ]
+    )
