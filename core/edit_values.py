@@ -152,14 +152,20 @@ class ReplaceSpecification(Edit):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChangeSpecification(Edit):
-    """Change one entry of one of the document's organs; its file's comments and layout stay."""
+    """Change one entry of one of the document's organs; its file's comments and layout stay.
+
+    `what` says it for the undo list in better words than the change itself can.
+    """
 
     organ: int
     change: SpecChange
+    what: Said | None = None
 
     @property
     def said(self) -> Said:
-        """``add Oboe 8 to the specification``."""
+        """Its own words, else ``add Oboe 8 to the specification``."""
+        if self.what is not None:
+            return self.what
         match self.change:
             case AddStop(stop=stop):
                 return say("add {stop} to the specification", stop=short(stop))

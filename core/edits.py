@@ -32,7 +32,8 @@ from core.edit_values import (
 )
 from core.errors import EditError, ScoreError
 from core.note_edits import NOTE_EDITS, change_notes
-from core.notes import follow
+from core.notes import follow, follow_organ
+from core.organ.following import followed
 from core.organ.reading import is_specification
 from core.organ.writing import change_specification, write_organ
 from core.score.model import MarkingId, Note, Score, ScoreText, TextKind
@@ -166,16 +167,19 @@ def _with_specification(document: Document, edit: ReplaceSpecification | ChangeS
     else:  # a plain stop list becomes a specification with its first change, to be saved as a new file
         text, path = change_specification(write_organ(file.organ), edit.change), None
     files = list(document.organs)
-    files[edit.organ] = replace(file, path=path, text=text, organ=organ_from_text(text, path))
-    return replace(document, organs=tuple(files))
+    organ = organ_from_text(text, path)
+    files[edit.organ] = replace(file, path=path, text=text, organ=organ)
+    ids = followed(file.organ, organ, edit.change) if isinstance(edit, ChangeSpecification) else {}
+    notes = follow_organ(document.notes, file.organ.name, organ.name, ids)
+    return replace(document, organs=tuple(files), notes=notes)
 
 
 def _apply_to_score(document: Document, source: Source, edit: Edit, before: Score) -> Applied:
-    manuscript = open_manuscript(source)
+    manuscript = open_manuscript(source, before)
     splices = _splices(manuscript, edit, before)
     new_source = splice(manuscript, splices)
     try:
-        after = score_of(replace(document, source=new_source))
+        after = score_of(replace(document, source=new_source), before)
     except ScoreError as error:
         raise EditError("the file is laid out too oddly for this edit; nothing was changed") from error
     if not _same_music(before, after):

@@ -145,6 +145,32 @@ class Notes:
 NO_NOTES = Notes()
 
 
+def follow_organ(notes: Notes, name: str, new_name: str, ids: Mapping[str, str | None]) -> Notes:
+    """The notes after an organ's specification was changed: its divisions and stops may have other ids now.
+
+    Args:
+        notes: as they were.
+        name: the organ's name before.
+        new_name: its name now.
+        ids: ids of divisions and stops before, with those they have now; None where one is gone. What named one
+            that is gone stays as it was, and is told as such.
+    """
+
+    def now(old: str) -> str:
+        return ids.get(old) or old
+
+    keyboards = tuple(
+        replace(row, organ=new_name, division=now(row.division)) if row.organ == name else row
+        for row in notes.keyboards
+    )
+    pins = tuple(
+        replace(pin, organ=new_name, stops=tuple(map(now, pin.stops))) if pin.organ == name else pin
+        for pin in notes.pins
+    )
+    player = tuple(replace(line, organ=new_name) if name and line.organ == name else line for line in notes.player)
+    return replace(notes, keyboards=keyboards, pins=pins, player=player)
+
+
 def anchor_of(score: Score, marking: MarkingId) -> Anchor:
     """The anchor of a marking. Raises KeyError where the score has none of that id."""
     texts = [text for text in score.texts if text.id.part == marking.part]

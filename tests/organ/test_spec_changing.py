@@ -80,7 +80,7 @@ def test_a_renamed_division_is_renamed_in_couplers_tremulants_and_aids():
     ]
     assert len(gone) == len(come)
     organ = read_specification(made, "x")
-    assert [(c.source, c.target) for c in organ.couplers][0] == ("recit", "great")
+    assert next((c.source, c.target) for c in organ.couplers) == ("recit", "great")
 
 
 def test_a_name_that_tells_no_role_keeps_the_role():
@@ -101,7 +101,7 @@ def test_a_moved_stop_is_still_found_by_those_that_speak_from_its_pipes():
 
 
 def test_pipes_that_others_speak_from_are_not_taken_away():
-    with pytest.raises(EditError, match="Bass Flute 8 .Pedal. speaks from the pipes of Bourdon 16"):
+    with pytest.raises(EditError, match=r"Bass Flute 8 .Pedal. speaks from the pipes of Bourdon 16"):
         change_specification(TEXT, RemoveStop(stop="pedal/bourdon-16"))
 
 
