@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from core.files import write_bytes
 
 _RESOLUTION = 1200
 _HAIRLINE = 4.0  # tenths of a point
+_SIGNS = re.compile(rb"(?<=\[)(?:\s*<[0-9A-F]{4,}>)+(?=\s*\]\s*(?:<[0-9A-F]{4}> <[0-9A-F]{4}> \[|endbfrange))")
 _SIZES = {PaperSize.A4: QPageSize.PageSizeId.A4, PaperSize.LETTER: QPageSize.PageSizeId.Letter}
 
 
@@ -33,7 +35,16 @@ def pdf_bytes(paper: Paper, size: PaperSize = PaperSize.A4) -> bytes:
     paint_pages(Pages(paper, size), writer)
     del writer  # what it writes last, it writes when it goes
     buffer.close()
-    return bytes(data.data())
+    return with_spaces(bytes(data.data()))
+
+
+def with_spaces(pdf: bytes) -> bytes:
+    """A PDF file whose spaces are copied as spaces.
+
+    The toolkit writes the sign that a glyph stands for by the first sign drawn with it, and the tab is drawn with
+    the space's glyph. The tables are not compressed, and what is put in their place is as long, so all else holds.
+    """
+    return _SIGNS.sub(lambda table: table[0].replace(b"<0009>", b"<0020>"), pdf)
 
 
 def write_pdf(paper: Paper, path: str | Path, size: PaperSize = PaperSize.A4) -> None:
