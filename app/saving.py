@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox
 from app.builtin import is_builtin
 from core.document import Document, save_notes, save_organ, save_score
 from core.errors import StopwrightError
+from core.organ.ids import slug
 
 if TYPE_CHECKING:
     from app.window import Window
@@ -27,26 +28,62 @@ class Saving(QObject):
 
     def save(self) -> bool:
         """Save; False where nothing was saved because the user withdrew or it could not be written."""
-        document = self.session.document
-        source = document.source
-        if source is None:
-            return True
-        path = source.path
-        if path is None or is_builtin(path) or source.converted_from is not None:
+        source = self.session.document.source
+        path = source.path if source is not None else None
+        if source is not None and (path is None or is_builtin(path) or source.converted_from is not None):
             path = self.ask_for_path(path)
             if not path:
                 return False
         try:
-            self._write(document, path)
+            written = self.save_organs()
+            if written is None:
+                return False
+            if source is not None and path:
+                self._write(self.session.document, path)
+                written.insert(0, Path(path).name)
         except (StopwrightError, OSError) as error:
             self.session.failed.emit(str(error))
             return False
-        self.session.saved = document
+        self.session.saved = replace(self.session.document, organs=self.session.saved.organs)
         self.session.undo.setClean()
-        if path != source.path:
+        if source is not None and path and path != source.path:
             self.window.open(path)
-        self.window.say(self.tr("Saved {0}").format(Path(path).name))
+        if written:
+            self.window.say(self.tr("Saved {0}").format(", ".join(written)))
         return True
+
+    def save_organs(self) -> list[str] | None:
+        """Write the specifications that were changed; the names of their files, or None where the user withdrew.
+
+        Raises:
+            WriteError: one could not be written; its file is as it was.
+        """
+        written = []
+        for number in self.session.unsaved_organs:
+            file = self.session.document.organs[number]
+            path = file.path
+            is_new = path is None or is_builtin(path)
+            if is_new:
+                path = self.ask_for_organ_path(file.organ.name)
+                if not path:
+                    return None
+            assert path is not None
+            save_organ(self.session.document, number, path, self.session.shelf, overwrite=is_new)
+            self.session.note_saved_organ(number, path)
+            written.append(Path(path).name)
+        return written
+
+    def ask_for_organ_path(self, name: str) -> str:
+        """Where an organ without a file of its own is to be saved; empty where the user withdraws."""
+        chosen, _ = QFileDialog.getSaveFileName(
+            self.window,
+            self.tr("Save the organ {0}").format(name),
+            f"{slug(name)}.yaml",
+            self.tr("Specifications (*.yaml)"),
+        )
+        if chosen and not chosen.lower().endswith((".yaml", ".yml")):
+            chosen += ".yaml"
+        return chosen
 
     def ask_for_path(self, path: str | None) -> str:
         """Where a score without a file of its own is to be saved; empty where the user withdraws."""
@@ -66,6 +103,10 @@ class Saving(QObject):
             save_score(document, path, self.session.shelf)
         if document.notes != saved.notes or path != source.path:
             save_notes(replace(document, source=replace(source, path=path)), self.session.shelf)
+        self._write_organs(document)
+
+    def _write_organs(self, document: Document) -> None:
+        saved = self.session.saved
         texts = {file.path: file.text for file in saved.organs}
         for number, file in enumerate(document.organs):
             if file.path and not is_builtin(file.path) and texts.get(file.path, file.text) != file.text:
@@ -73,12 +114,15 @@ class Saving(QObject):
 
     def may_lose_changes(self) -> bool:
         """Ask where there are unsaved changes; False: the user wants to stay."""
-        if self.session.undo.isClean():
+        if self.session.undo.isClean() and not self.session.unsaved_organs:
             return True
         answer = self.ask()
         if answer == QMessageBox.StandardButton.Save:
             return self.save()
-        return answer == QMessageBox.StandardButton.Discard
+        if answer == QMessageBox.StandardButton.Discard:
+            self.session.drop_unsaved_organs()
+            return True
+        return False
 
     def ask(self) -> QMessageBox.StandardButton:
         """Save, discard, or stay?"""
@@ -88,6 +132,13 @@ class Saving(QObject):
         return QMessageBox.question(
             self.window,
             self.tr("Unsaved changes"),
-            self.tr("There are changes that are not saved: {0}.").format(self.session.undo.undoText()),
+            self.tr("There are changes that are not saved: {0}.").format(self._unsaved()),
             buttons,
         )
+
+    def _unsaved(self) -> str:
+        """What is not saved: the last edit, else the organs that were changed."""
+        document = self.session.document
+        names = [document.organs[number].organ.name for number in self.session.unsaved_organs]
+        last = "" if self.session.undo.isClean() else self.session.undo.undoText()
+        return last or ", ".join(names)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import os
 import subprocess
 import sys
@@ -50,7 +49,10 @@ def test_all_words_stand_within_the_margins_and_none_over_another(application: Q
                 assert where.bottom() <= pages.page_height - MARGIN / 3
             places.sort(key=lambda where: where.top())
             for number, one in enumerate(places):
-                for other in itertools.takewhile(lambda it: it.top() < one.bottom() - 25, places[number + 1 :]):
+                below = one.bottom() - 25
+                for other in places[number + 1 :]:
+                    if other.top() >= below:
+                        break
                     assert one.intersected(other).width() < 5, (paper.title, one, other)
 
 
@@ -97,8 +99,9 @@ def test_tables_say_their_head_again_and_endless_words_are_broken(application: Q
     pages = pdf_pages(pdf_bytes(paper))
     assert len(pages) > 2
     assert all("What is drawn" in page for page in pages)
-    for page in Pages(paper).pages:
-        assert all(where.right() < Pages(paper).page_width - MARGIN + 1 for _, where in text_places(page))
+    laid = Pages(paper)
+    for page in laid.pages:
+        assert all(where.right() < laid.page_width - MARGIN + 1 for _, where in text_places(page))
 
 
 def test_a_row_higher_than_a_page_does_not_hang(application: QApplication) -> None:
