@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from core.markings.boxes import emit_aid, read_box, state_of
+from core.markings.boxes import emit_aid, read_box, read_moving_box, state_of
 from core.markings.coupler_pairs import pair_at
-from core.markings.keyboards import keyboard, keyboards
+from core.markings.keyboards import Keyboards, keyboard, keyboards
 from core.markings.language import has
 from core.markings.model import Action
 from core.markings.state import Draft, State
@@ -16,6 +16,7 @@ def read_aid(state: State) -> bool:
     for reader in (
         _tremulant,
         read_box,
+        read_moving_box,
         _crescendo_pedal,
         _cancel,
         _piston,
@@ -133,13 +134,9 @@ def _piston(state: State) -> bool:
     while state.kind(ahead) in ("piston", "general", "of", "filler", "(") or has(state.peek(ahead), "number_sign"):
         general = general or state.kind(ahead) == "general"
         ahead += 1
-    named = keyboard(state, state.at + ahead)
-    if named is not None and named.roles[0].startswith("manual"):
-        named = None  # Pist. II: its number
-    if named is not None and state.kind(named.after - state.at) in ("num", "number_sign"):
+    named = _keyboard_before_number(state, ahead)
+    if named is not None:
         ahead = named.after - state.at + int(state.kind(named.after - state.at) == "number_sign")
-    else:
-        named = None
     number = state.peek(ahead)
     if number is None or not (
         number.kind in ("num", "roman", "ordinal") or (number.kind == "word" and len(number.words[0]) == 1)
@@ -155,22 +152,32 @@ def _piston(state: State) -> bool:
         state.take(1)
         numbers.append(state.take(1).value.rstrip(". '"))
     divisions: list[str] = [] if general else list(named.roles if named else state.clause.divisions)
-    if not general and state.kind() == "(" and keyboard(state, state.at + 1) is not None:
-        found = keyboard(state, state.at + 1)
-        assert found is not None
-        state.take(found.after - state.at)
-        divisions = list(found.roles)
-    ahead = 1 if state.kind() in ("of", "at") else 0
-    if not general and not divisions and keyboard(state, state.at + ahead):
-        found = keyboards(state, state.at + ahead, commas=False)
-        if found is not None and not ahead and found.after < len(state.tokens):
-            found = None if not state.pauses(found.after - state.at) else found
-        if found is not None:
-            state.take(found.after - state.at)
-            divisions = list(found.roles)
+    if not general:
+        divisions = _keyboard_after_piston(state, divisions)
     for one in numbers:
         emit_aid(state, Action.PISTON, start, divisions, number=one)
     return True
+
+
+def _keyboard_before_number(state: State, ahead: int) -> Keyboards | None:
+    """``Piston G.O. 2``: the keyboard between the word and its number."""
+    named = keyboard(state, state.at + ahead)
+    if named is None or named.roles[0].startswith("manual"):
+        return None  # Pist. II: its number
+    return named if state.kind(named.after - state.at) in ("num", "number_sign") else None
+
+
+def _keyboard_after_piston(state: State, divisions: list[str]) -> list[str]:
+    """``Pist. 3 (Gt.)``, ``Piston 4 R.``: whose piston it is."""
+    if state.kind() == "(" and (named := keyboard(state, state.at + 1)) is not None:
+        state.take(named.after - state.at)
+        divisions = list(named.roles)
+    ahead = 1 if state.kind() in ("of", "at") else 0
+    found = keyboards(state, state.at + ahead, commas=False) if not divisions else None
+    if found is None or (not ahead and not state.pauses(found.after - state.at)):
+        return divisions
+    state.take(found.after - state.at)
+    return list(found.roles)
 
 
 def _division_number(state: State) -> bool:

@@ -55,8 +55,13 @@ def read_box(state: State) -> bool:
         place = after
     if found.how is not None and not found.box and found.roles is None and not state.clause.divisions:
         _take_opened_division(state, found)
-    if found.how is None or not (found.box or _boxless(state, found.last) or _moves_alone(state, found)):
+    before = _box_before(state)
+    if found.how is None or not (
+        found.box or before is not None or _boxless(state, found.last) or _moves_alone(state, found)
+    ):
         return False
+    if before is not None and not found.box and found.roles is None:
+        found.roles = before
     start = state.tokens[state.at].start
     state.take(found.last - state.at)
     if state.kind() == ")" and state.depth == 0 and any(state.kind(-k) == "(" for k in (1, 2, 3)):
@@ -65,8 +70,25 @@ def read_box(state: State) -> bool:
         state.name_divisions([str(found.of)])
         state.clause.said = True
     how = _MOVING.get(found.how, found.how) if found.gradual else found.how
-    divisions = found.roles or ([found.of] if found.of and found.of != "all" else None)
+    divisions = found.roles if found.roles is not None else ([found.of] if found.of and found.of != "all" else None)
     emit_aid(state, Action.BOX, start, _box_divisions(state, divisions, found.of), box=how)
+    return True
+
+
+def _box_before(state: State) -> list[str] | None:
+    """``Boîte fermée, puis ouvrez peu à peu``: the divisions of a box just named, which moves on."""
+    if state.kind(-1) not in (",", "and", "-", ";") or not state.drafts or state.drafts[-1].action is not Action.BOX:
+        return None
+    division = state.drafts[-1].division
+    return [division] if division else []
+
+
+def read_moving_box(state: State) -> bool:
+    """``cresc. with box``: the box makes the crescendo."""
+    if state.kind() != "box_moving":
+        return False
+    token = state.take(1)
+    emit_aid(state, Action.BOX, token.start, _box_divisions(state, None, None), box=token.value)
     return True
 
 
@@ -165,7 +187,8 @@ def _box_after(state: State, place: int) -> bool:
 
 def _moves_alone(state: State, found: _Found) -> bool:
     """``Ouvrez peu à peu``: nothing but a box is opened or closed gradually."""
-    if found.how is None or not (found.gradual or found.how in ("opening", "closing", "half")):
+    told = len(state.tokens) == 1 and state.tokens[0].words in (("ouvrez",), ("fermez",))
+    if found.how is None or not (told or found.gradual or found.how in ("opening", "closing", "half")):
         return False
     before, after = state.kind(-1), state.tokens[found.last].kind if found.last < len(state.tokens) else ""
     return before in ("", ",", ";", "break", "(") and after in ("", "sign", "break") and not state.clause.divisions

@@ -254,7 +254,7 @@ def read_joining(state: State) -> bool:
         number = state.peek(1)
         if has(state.peek(), "number_sign") and number is not None and number.kind == "num" and not number.foot:
             return False
-        if _spares_keyboard(state):
+        if _spares_keyboard(state) or _leaves_box(state):
             return True
         all_before = state.kind(-1) == "all_word"
         token = state.take(1)
@@ -285,6 +285,16 @@ def _spares_keyboard(state: State) -> bool:
         return False
     state.unread.append(Token("without", "", token.start, state.tokens[found.after - 1].end))
     state.take(found.after - state.at)
+    return True
+
+
+def _leaves_box(state: State) -> bool:
+    """``ohne Schweller``: what the box does then, the text does not say; the words are listed."""
+    if state.kind(1) != "box" or not state.pauses(2):
+        return False
+    first, last = state.tokens[state.at], state.tokens[state.at + 1]
+    state.unread.append(Token("boxless", "", first.start, last.end))
+    state.take(2)
     return True
 
 

@@ -95,6 +95,8 @@ def pair_at(state: State, at: int) -> tuple[Keyboards, Keyboards, str] | None:
             joint, place = _joint(state, more)
             joint = joint if joint == "to" else None
             first = Keyboards((*first.roles, *more.roles), more.after)
+    if joint is None and first.roles[0] == "pedal" and len(first.roles) > 1 and _plus_only(state, at, first.after):
+        return Keyboards(first.roles[1:], first.after), Keyboards(("pedal",), first.after), "to"  # Ped. + HW
     if joint is None:
         return None
     second = keyboard(state, place)
@@ -110,6 +112,14 @@ def pair_at(state: State, at: int) -> tuple[Keyboards, Keyboards, str] | None:
     ):
         second = Keyboards(("pedal",), second.after)
     return first, _more_goals(state, second, joint), joint
+
+
+def _plus_only(state: State, at: int, after: int) -> bool:
+    """Whether keyboards are joined by plus signs and nothing is asked of them."""
+    signs = [token.value for token in state.tokens[at:after] if token.kind not in ("division", "roman", "manual_word")]
+    return (
+        bool(signs) and set(signs) == {"+"} and state.pauses(after - state.at) and state.kind(after - state.at) != ":"
+    )
 
 
 def _joint(state: State, first: Keyboards) -> tuple[str | None, int]:

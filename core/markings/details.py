@@ -36,6 +36,7 @@ def read_after(state: State, request: Request) -> None:
     """What belongs to the request just read: number, ranks, half, pitches, qualities after it."""
     while (
         _material(state, request)
+        or _interval(state, request)
         or _number(state, request)
         or _ranks(state, request)
         or half_after(state, request)
@@ -43,6 +44,26 @@ def read_after(state: State, request: Request) -> None:
         or _pitches_after(state, request)
     ):
         request.end = state.tokens[state.at - 1].end
+
+
+_INTERVALS = {"12": Fraction(8, 3), "15": Fraction(2), "17": Fraction(8, 5), "19": Fraction(4, 3), "22": Fraction(1)}
+
+
+def _interval(state: State, request: Request) -> bool:
+    """``Nasardo en 12``: the rank by its interval, which fixes its pitch."""
+    offset = 1 if state.kind() == "at" else 0
+    token = state.peek(offset)
+    if token is None or token.kind not in ("num", "ordinal", "word") or token.foot or request.pitches:
+        return False
+    printed = state.text[token.start : token.end]
+    digits = re.match(r"\d+", printed)
+    pitch = _INTERVALS.get(digits.group()) if digits else None
+    if pitch is None or not (request.words or "").casefold().startswith("nasardo"):
+        return False
+    request.words = f"{request.words} {state.text[state.tokens[state.at].start : token.end].rstrip('.')}"
+    request.pitches.append(pitch)
+    state.take(offset + 1)
+    return True
 
 
 def _number(state: State, request: Request) -> bool:
@@ -175,6 +196,9 @@ def half_after(state: State, request: Request) -> bool:
         request.half = next(sense.value for sense in token.senses if sense.kind == "half")
         if state.kind() == ")":
             state.take(1)
+        if state.kind() in ("and", "&") and has(state.peek(1), "half") and not has(state.peek(1), "half", request.half):
+            state.take(2)
+            request.half = None  # Tromba bassi e soprani: the whole stop
         return True
     return False
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from core.markings.coupler_pairs import pair_at
 from core.markings.keyboards import keyboard, keyboards
+from core.markings.language import has
 from core.markings.model import Action
 from core.markings.requests import target
 from core.markings.state import Draft, Request, State
@@ -109,6 +110,8 @@ def read_solo(state: State) -> bool:
         return True  # a label: "uitkomende stem: RW Kromhoorn"
     ahead = 1 if state.kind() in ("of", ":", "(") else 0
     if clause.divisions == ["pedal"] and clause.empty:
+        if has(token, "alone") or state.language == "fr":
+            state.qualities.extend(["alone"] if state.kind() in ("num", "stop", "family") else [])
         return True
     if token.kind == "solo" and state.kind(ahead) in ("stop", "family", "quality", "compact_stop"):
         state.depth += state.kind() == "("

@@ -14,7 +14,7 @@ from core.markings.state import State
 from core.markings.tokens import PITCHES, Token
 
 _STRONG_KINDS = """stop compact_stop family plenum plenum_of recipe full full_plenum initials coupler couple coupled
-    uncoupled pedal_coupler manual_coupler manual_uncoupler classical_coupler octave unison_off tremulant box box_of
+    uncoupled pedal_coupler manual_coupler manual_uncoupler classical_coupler octave unison_off tremulant box box_of box_moving
     crescendo_pedal piston general cancel two_manuals manuals_only feet_only solo solo_end prominent crescendo
     excepted reduce prepare prepared title_hand title_after half_before division roman"""
 _STRONG = frozenset(_STRONG_KINDS.split())
@@ -45,6 +45,10 @@ def judge(state: State) -> ReadingKind:
     if not state.drafts:
         if any(t.kind == "same_as" for t in tokens) and any(t.kind in ("heading", "stops_word") for t in tokens):
             return ReadingKind.REGISTRATION
+        if any(t.kind == "boxless" for t in state.unread) and not any(
+            w.startswith("e") for t in tokens for w in t.words
+        ):
+            return ReadingKind.REGISTRATION  # ohne Schweller; but senza espressione
         strong = [t for t in tokens if t.kind in ("stop", "family", "tremulant", "coupler") and not t.guessed]
         unknown = [t for t in tokens if t.kind == "word"]
         if not strong or len(unknown) >= len(strong):
@@ -159,7 +163,7 @@ def _plain_weight(token: Token) -> float:
 
 def _quality_weight(state: State, token: Token) -> float:
     printed = state.text[token.start : token.end].lower()
-    if token.value == "solo" or "regist" in printed or "farben" in printed:
+    if token.value == "solo" or "regist" in printed or "farben" in printed or "dunkel" in printed:
         return 0.6
     return 0.2 if any(t.kind in _STRONG for t in state.tokens) else 0.0
 

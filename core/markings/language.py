@@ -77,6 +77,9 @@ def choose(tokens: Sequence[Token], language: str) -> None:
 _OPENS = {("open",): "Open Diapason", ("opens",): "Open Diapasons"}
 
 
+_STOPPED = (("stopped",), ("stopd",), ("stop",), ("st",), ("stopt",))
+
+
 def _is_open_diapason(tokens: Sequence[Token], place: int) -> bool:
     """``Gt. small Open``, ``Ped. Open``, ``Open No. 2``: the stop, not a box; it has a capital and no box by it."""
     if tokens[place].lower:
@@ -87,13 +90,15 @@ def _is_open_diapason(tokens: Sequence[Token], place: int) -> bool:
         return False
     if follow is not None and (follow.kind in ("num", "roman") or has(follow, "number_sign")):
         return True
+    listed = follow is not None and (follow.value in ("&", ",") or has(follow, "and"))
+    if listed and place + 2 < len(tokens) and tokens[place + 2].words[:1] in _STOPPED:
+        return True  # Open & Stopped Diapasons
     if before is None:
         return False
     if before.kind in ("ordinal", "to", "up_to") or (before.kind == "quality" and before.value in ("small", "large")):
         return True
     if before.kind == "division" and before.value in ("great", "pedal"):
         return True
-    listed = follow is not None and (follow.value in ("&", ",") or has(follow, "and"))
     return before.kind == "division" and listed and place + 2 < len(tokens) and has(tokens[place + 2], "stop")
 
 

@@ -45,12 +45,14 @@ def is_another_thing(state: State) -> bool:
 
 
 _PAGE = re.compile(r"\W*[-–—]\s*\d+\s*[-–—]\W*|\d+\n\d+|[^\d/]*\d+\s*:\s*\d+\D*")
-_YEARS = range(1400, 2100)
+_FIRST_YEAR, _LAST_YEAR = 1400, 2100
 
 
 def _is_imprint(state: State, tokens: list[Token]) -> bool:
     """A credit, a year, a page, a verse: ``Words: S. Clarion``, ``P. Gedackt (1685–1750)``, ``- 8 -``, ``Luke 2:8``."""
-    if any(t.pitch is not None and not t.foot and t.pitch in _YEARS for t in tokens) or _PAGE.fullmatch(state.text):
+    if any(
+        t.pitch is not None and not t.foot and _FIRST_YEAR < t.pitch < _LAST_YEAR for t in tokens
+    ) or _PAGE.fullmatch(state.text):
         return True
     head = tokens[0]
     if not head.words or head.words[-1] not in names("credits") or len(tokens) < 3:
@@ -146,6 +148,8 @@ def _is_symbol(tokens: list[Token], words: list[Token]) -> bool:
             return len(first.words[0]) == 1 and first.words[0] <= "g"
         if first.kind == "stop" and small and first.words and first.words[0] in names("orchestral"):
             return True
+    if any(t.value == "/" for t in tokens):
+        return False  # P/G R/G: couplers
     return len(words) > 2 and all(t.end - t.start == 1 and t.kind not in ("num", "roman") for t in words)
 
 

@@ -50,7 +50,7 @@ _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (read_coupler, _KEYBOARD + " octave unison_off pedal_coupler manual_coupler manual_uncoupler classical_coupler"
      " coupler couple coupled uncoupled"),
     (read_numbered_stop, "number_sign ordinal roman"),
-    (read_aid, "tremulant box box_of box_state gradually to crescendo_pedal cancel piston general num two_manuals"
+    (read_aid, "tremulant box box_of box_moving box_state gradually to crescendo_pedal cancel piston general num two_manuals"
      " manuals_only feet_only"),
     (read_pass, "pass pass_both"),
     (read_hand, "hand title_hand"),
@@ -154,6 +154,19 @@ def _half(state: State) -> bool:
         state.flush()
     token = state.take(1)
     state.half = next(sense.value for sense in token.senses if sense.kind in ("half", "half_before"))
+    return True
+
+
+def _keeps(state: State) -> bool:
+    """``resta il Principale``: what stays as it is; it is listed, so that nobody takes it off with the rest."""
+    if state.kind() != "keeps":
+        return False
+    if not state.clause.empty:
+        state.flush()
+    first = state.take(1)
+    while not state.pauses():
+        state.take(1)
+    state.unread.append(Token("keeps", "", first.start, state.tokens[state.at - 1].end))
     return True
 
 
@@ -302,7 +315,8 @@ _OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
     "heading": (_heading,),
     "label": (_label,), "same_as": (_same_as,),
     "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
-    "half_before": (_half,), "half": (_half,), "similar": (_similar,), "sign": (_sign,), "break": (_sign,), "and": (_sign,),
+    "half_before": (_half,), "half": (_half,), "similar": (_similar,), "keeps": (_keeps,),
+    "sign": (_sign,), "break": (_sign,), "and": (_sign,),
 }  # fmt: skip
 
 

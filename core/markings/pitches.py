@@ -29,6 +29,8 @@ def pitch_run(state: State, at: int) -> tuple[list[Fraction], int]:
             break
         pitches.append(value)
         place += 1
+        if place + 1 < len(tokens) and tokens[place].value == "-" and tokens[place + 1].kind == "unit":
+            place += 1
         if place < len(tokens) and tokens[place].kind == "unit":
             place += 1
         step = _to_next_pitch(state, place)
@@ -51,6 +53,9 @@ def _pitch_of(state: State, place: int) -> Fraction | None:
         before = state.tokens[place - 1] if place else None
         # le bourdon de seize, achtfüßige Stimmen
         led = (before is not None and before.kind == "of") or "fuss" in token.words[0]
+        hyphened = follow is not None and follow.value == "-" and place + 2 < len(state.tokens)
+        if hyphened and state.tokens[place + 2].kind == "unit":
+            return Fraction(token.value)  # eight-foot
         if led or (follow is not None and follow.kind in ("unit", "and", "sign", "pitch_word")):
             return Fraction(token.value)
     return None

@@ -6,7 +6,14 @@ from core.markings.details import read_after
 from core.markings.language import has
 from core.markings.requests import add_request, target
 from core.markings.state import AND_SIGNS, Request, State
-from core.markings.stop_words import expand, is_known_name, is_mixture, join_word, without_size
+from core.markings.stop_words import (
+    expand,
+    half_in_name,
+    is_known_name,
+    is_mixture,
+    join_word,
+    without_size,
+)
 from core.markings.tokens import PITCHES, Token
 
 _BASSES = (("basse",), ("basso",), ("bass",))
@@ -34,6 +41,10 @@ def read_stop(state: State) -> bool:
     own = next((s.stop for s in first.senses if s.stop is not None and s.stop.family), None) if count == 1 else None
     if own is not None:
         request.family, request.own_feet = own.family, own.feet
+    halved = half_in_name(name, state.language) if state.clause.divisions != ["pedal"] else None
+    if halved is not None:
+        name, request.half = halved
+        request.words = name
     bare, size = without_size(name, state.language)
     if size is not None:
         request.words = bare
@@ -113,6 +124,8 @@ def longest_name(state: State) -> tuple[int, str, bool]:
         joined = join_word(joined, printed_name(state, token), state.text[tokens[place - 1].end : token.start])
         if token.kind == "quality" and state.language == "en":
             break  # "Op. Diap. soft": the quality is not part of the name
+        if has(token, "quality", "soft") and state.language == "fr" and "flute" not in first.words:
+            break  # Trompette douce; a Flûte douce is a stop of its own
         if not has(token, "of") and is_known_name(joined, state.language):
             best = (count, joined, True)
     return best

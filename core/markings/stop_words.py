@@ -134,6 +134,14 @@ def without_size(name: str, language: str) -> tuple[str, str | None]:
     return rest, quality
 
 
+@lru_cache(maxsize=2048)
+def half_in_name(name: str, language: str) -> tuple[str, str] | None:
+    """``Trompet bas``, ``Fagotto bassi``: the stop and the half of it, where the half is the name's last word."""
+    rest, _, last = name.rpartition(" ")
+    half = load("bare_names")["halves"].get(language, {}).get(last.casefold())
+    return (rest, half) if half and rest and is_known_name(rest, language) else None
+
+
 def join_word(first: str, second: str, between: str) -> str:
     """Two printed words as one name, keeping a hyphen or apostrophe between them."""
     sign = next((c for c in between if c in "-'’"), "")
@@ -165,6 +173,7 @@ __all__ = [
     "Known",
     "StopWord",
     "expand",
+    "half_in_name",
     "is_known_name",
     "is_mixture",
     "join_word",

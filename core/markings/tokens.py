@@ -95,7 +95,39 @@ class Cutter:
                 self._push(Token("break", "\n", atom.start, atom.end, gap=atom.gap), 1)
             else:
                 self._sign(atom)
+        for place in range(len(self.tokens)):
+            self._spaced_compact(place)
         return self.tokens
+
+    def _spaced_compact(self, place: int) -> None:
+        """A compact name away from its number, in a list of such (``P 8', O 4', M``)."""
+        token = self.tokens[place]
+        if token.kind not in ("known", "word") or len(token.words) != 1 or len(token.words[0]) > 2 or token.lower:
+            return
+        entries = self.lexicon.single.get(token.words[0], ())
+        senses = tuple(s for entry in entries for s in entry.senses if s.kind == "compact_stop")
+        if not senses or not (self._numbered_in_list(place, token) or self._closes_list(place, senses)):
+            return
+        token.kind, token.senses = "known", senses
+
+    def _numbered_in_list(self, place: int, token: Token) -> bool:
+        follow = self.tokens[place + 1] if place + 1 < len(self.tokens) else None
+        before = self.tokens[place - 1] if place else None
+        if follow is None or follow.kind != "num" or not follow.gap or before is None or before.value not in ",:+&":
+            return False
+        if not any(sense.kind in ("division", "initials", "manual_word") for sense in token.senses):
+            return True
+        after = [t.words[0] for t in self.tokens[place + 2 : place + 4] if t.words]
+        return after in (["o"], ["ok"], ["okt"], ["oct"])  # a keyboard's letter, but for the Octave beside it
+
+    def _closes_list(self, place: int, senses: tuple[Sense, ...]) -> bool:
+        """``P8, O4, M``: a mixture has no number."""
+        if not any(sense.value.startswith("Mix") for sense in senses) or place < 3:
+            return False
+        name, number, sign = self.tokens[place - 3 : place]
+        listed = sign.value in ",+&" and number.kind == "num" and any(s.kind == "compact_stop" for s in name.senses)
+        follow = self.tokens[place + 1] if place + 1 < len(self.tokens) else None
+        return listed and (follow is None or follow.kind in ("sign", "break"))
 
     def _push(self, token: Token, atoms: int) -> None:
         self.tokens.append(token)
