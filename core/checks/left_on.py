@@ -9,10 +9,11 @@ from core.checks.registry import rule
 from core.findings import Finding, Level
 from core.markings.model import Action
 from core.organ.model import Organ, Stop
+from core.organ.strength import strength
 from core.resolve.model import Registration, Step
 from core.score.model import Ticks
 from core.sounding.couplers import ways
-from core.sounding.pipes import reachable_stops, strength
+from core.sounding.pipes import reachable_stops
 from core.texts import Said, say
 
 _HANDS = ("right", "left")

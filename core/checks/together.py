@@ -10,12 +10,13 @@ from core.checks.registry import rule
 from core.findings import Finding, Level
 from core.organ.model import Organ, Stop
 from core.organ.spelling import stop_label, write_key
+from core.organ.strength import strength
 from core.passages.model import Passage
 from core.resolve.model import Registration
 from core.resolve.stretches import Stretch
 from core.score.held import Held
 from core.sounding.couplers import ways
-from core.sounding.pipes import pipes_of, reachable_stops, strength
+from core.sounding.pipes import pipes_of, reachable_stops
 from core.texts import say
 
 

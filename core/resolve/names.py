@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from core.knowledge.loader import load
 from core.markings.model import StopRequest
@@ -40,6 +40,7 @@ _STOPPED = re.compile(r"^ged[ae]k?t?$")
 _SPLIT = re.compile(r"[\s\-.,=/'’]+")
 
 
+@lru_cache(maxsize=4096)
 def number_of(name: str) -> int | None:
     """The number of a numbered stop: "Open Diapason No. 2", "Diapason II" → 2; small is the highest, 9."""
     for found in _NUMBER.finditer(name):
@@ -92,7 +93,7 @@ def name_grade(name: str, wanted: StopKind | None, voice: Voice, feet: Feet | No
         return None
     if _numbers_differ(name, voice):
         return None
-    grade = _by_letters(name, voice)
+    grade = _by_letters(name, voice.stop.name)
     if grade == SAME_NAME and not _reed_and_flue(wanted, voice):
         return grade
     if wanted is not None and voice.stop.kind == wanted.id:
@@ -130,8 +131,8 @@ def _numbers_differ(name: str, voice: Voice) -> bool:
     return number != other
 
 
-def _by_letters(name: str, voice: Voice) -> int | None:
-    printed = voice.stop.name
+@lru_cache(maxsize=65536)
+def _by_letters(name: str, printed: str) -> int | None:
     one, other = base_key(expand(name)), base_key(expand(printed))
     if one == other or loose_key(one) == loose_key(other):
         return SAME_NAME
@@ -161,12 +162,17 @@ def _fits_family(wanted: StopKind | None, voice: Voice) -> bool:
     )
 
 
+@cache
+def _places() -> tuple[frozenset[str], ...]:
+    return tuple(map(frozenset, load("recipes")["same_place"]))
+
+
 def _same_place(wanted: StopKind, voice: Voice, feet: Feet | None) -> bool:
     """Whether both hold the same place in a chorus of principals: Principal 8 and Open Diapason 8."""
     if voice.kind is None:
         return False
     mine, theirs = {wanted.id, f"@{wanted.group}"}, {voice.kind.id, f"@{voice.kind.group}"}
-    if not any(mine & place and theirs & place for place in map(set, load("recipes")["same_place"])):
+    if not any(mine & place and theirs & place for place in _places()):
         return False
     if voice.sort is Sort.ECHO_PRINCIPAL:
         return False

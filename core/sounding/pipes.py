@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -98,8 +97,3 @@ def reachable_stops(organ: Organ, registration: Registration, division: str) -> 
     drawn = set(registration.drawn)
     reached = {way.division for way in ways(organ, registration, division)}
     return tuple((d, s) for d in organ.divisions if d.id in reached for s in d.stops if s.id in drawn)
-
-
-def strength(stops: Sequence[Stop]) -> int:
-    """Loudness of a combination by its stops' names: its loudest stop, and a little for company; 0 of nothing."""
-    return max((s.loudness for s in stops), default=0) + (1 if len(stops) >= 4 else 0)
