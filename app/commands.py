@@ -31,8 +31,19 @@ class EditCommand(QUndoCommand):
         self._session.set_document(self._with_present_organs(self._before))
 
     def _with_present_organs(self, document: Document) -> Document:
-        is_about_organs = (self._before.organs, self._before.chosen) != (self._after.organs, self._after.chosen)
-        now = self._session.document
-        if is_about_organs or (now.organs == document.organs and now.chosen == document.chosen):
+        """The document with the organs that are open and chosen by now; those that the edit changed as it has them."""
+        now, before, after = self._session.document, self._before, self._after
+        if len(before.organs) != len(after.organs) or len(now.organs) < len(document.organs):
             return document
-        return replace(document, organs=now.organs, chosen=now.chosen)
+        organs = list(now.organs)
+        for number, (old, new) in enumerate(zip(before.organs, after.organs, strict=True)):
+            if old is new:
+                continue
+            mine, present = document.organs[number], organs[number]
+            if present.path is not None and present.path not in (old.path, new.path, mine.path) and old.path:
+                return document
+            # a file that it was given since is its file still, unless this very edit took the organ from its file
+            path = present.path if old.path == new.path else mine.path
+            organs[number] = replace(mine, path=path)
+        chosen = document.chosen if before.chosen != after.chosen else now.chosen
+        return replace(document, organs=tuple(organs), chosen=chosen)

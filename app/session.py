@@ -17,7 +17,7 @@ from app.walk import walk
 from app.workers import Workers
 from core.analysis import Analysis
 from core.compare.trying import get_ready
-from core.document import Document, OrganFile, Shelf, open_document, open_organ
+from core.document import Document, OrganFile, Shelf, open_document, open_organ, organ_from_text
 from core.edits import Applied, Edit, apply
 from core.errors import StopwrightError
 from core.findings import Finding
@@ -26,6 +26,7 @@ from core.resolve.model import Step
 from core.score.model import MarkingId, Score, Ticks
 from core.score.source import Source, read_source
 from core.score.tree import read_tree
+from core.texts import say
 
 _LONG_PIECE = 500_000
 _LONGEST_WAIT_MS = 2500
@@ -124,11 +125,13 @@ class Session(QObject):
 
         def done(opened: Document) -> None:
             self.reading.emit(False)
-            if not opened.organs:
+            saved = opened
+            if not opened.organs:  # the organs stay, with what is not saved of them
+                saved = replace(opened, organs=self.saved.organs)
                 opened = replace(opened, organs=self.document.organs, chosen=self.document.chosen)
             self.undo.clear()
             self.cursor = Cursor()
-            self.saved = opened
+            self.saved = saved
             self.set_document(opened)
             if then is not None:
                 then()
@@ -146,9 +149,13 @@ class Session(QObject):
 
         def done(opened: list[OrganFile]) -> None:
             files = list(self.document.organs)
-            for file in opened:
-                files = [known for known in files if known.path != file.path] + [file]
+            unsaved = {files[number].path: files[number] for number in self.unsaved_organs}
+            for file in opened:  # one that is being changed stays as it is
+                files = [known for known in files if known.path != file.path] + [unsaved.get(file.path, file)]
             if opened:
+                fresh = [file for file in opened if file.path not in unsaved]
+                kept = [file for file in self.saved.organs if all(file.path != one.path for one in fresh)]
+                self.saved = replace(self.saved, organs=(*kept, *fresh))
                 self.set_document(replace(self.document, organs=tuple(files), chosen=len(files) - 1))
 
         self.workers.submit(lambda: [open_organ(path, self.shelf) for path in organs], done, self._failed)
@@ -203,6 +210,56 @@ class Session(QObject):
 
         self.workers.submit(lambda: apply(document, edit, score), done, self._failed)
 
+    def perform_now(self, edit: Edit) -> None:
+        """Do an edit of a specification at once, so that what it does not allow can be told beside its field.
+
+        Raises:
+            StopwrightError: it does not fit.
+        """
+        before = self.document
+        after = apply(before, edit).document
+        if after != before:
+            self.undo.push(EditCommand(self, edit.name, before, after))
+
+    def add_new_organ(self, text: str) -> None:
+        """Put an organ without a file beside the score and choose it, as one step of undo.
+
+        Raises:
+            StopwrightError: the text is no specification.
+        """
+        before = self.document
+        file = OrganFile(path=None, text=text, organ=organ_from_text(text, None))
+        after = replace(before, organs=(*before.organs, file), chosen=len(before.organs))
+        self.undo.push(EditCommand(self, str(say("begin {organ}", organ=file.organ.name)), before, after))
+
+    @property
+    def unsaved_organs(self) -> list[int]:
+        """The numbers of the open organs whose text is not that of their file."""
+        texts = {file.path: file.text for file in self.saved.organs if file.path}
+        return [
+            number
+            for number, file in enumerate(self.document.organs)
+            if file.text and (file.path is None or texts.get(file.path, file.text) != file.text)
+        ]
+
+    def note_saved_organ(self, number: int, path: str) -> None:
+        """One of the organs was written to a file, which is its own from now on."""
+        file = replace(self.document.organs[number], path=path)
+        organs = (*self.document.organs[:number], file, *self.document.organs[number + 1 :])
+        self.document = replace(self.document, organs=organs)
+        others = tuple(one for one in self.saved.organs if one.path != path)
+        self.saved = replace(self.saved, organs=(*others, file))
+
+    def drop_unsaved_organs(self) -> None:
+        """Go back to the organs as their files have them; those without a file are gone. Nothing is told yet."""
+        saved = {file.path: file for file in self.saved.organs if file.path}
+        unsaved = self.unsaved_organs
+        kept = [saved.get(f.path or "") if n in unsaved else f for n, f in enumerate(self.document.organs)]
+        chosen = self.document.chosen
+        if chosen is not None:
+            chosen = sum(file is not None for file in kept[:chosen]) if kept[chosen] is not None else None
+        self.document = replace(self.document, organs=tuple(file for file in kept if file is not None), chosen=chosen)
+
     def _derive(self) -> None:
         document, revision = self.document, self.revision
         score = self._read[1] if self._read is not None and self._read[0] is document else None
@@ -211,8 +268,8 @@ class Session(QObject):
             self.derived_ready.emit()
             return
 
-        def done(derived: Derived) -> None:
-            if revision == self.revision:
+        def done(derived: Derived | None) -> None:
+            if revision == self.revision and derived is not None:
                 self.derived = derived
                 self._derived_source = document.source
                 self.derived_ready.emit()
@@ -221,7 +278,10 @@ class Session(QObject):
             if revision == self.revision:
                 self._failed(error)
 
-        self.workers.submit(lambda: derive(document, score), done, failed)
+        def job() -> Derived | None:
+            return derive(document, score) if revision == self.revision else None  # else another waits already
+
+        self.workers.submit(job, done, failed)
 
     def move_to(self, onset: Ticks, nth: int = 1) -> None:
         """Move the cursor; all places follow."""
