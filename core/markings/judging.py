@@ -14,9 +14,9 @@ from core.markings.state import State
 from core.markings.tokens import PITCHES, Token
 
 _STRONG_KINDS = """stop compact_stop family plenum plenum_of recipe full full_plenum initials coupler couple coupled
-    uncoupled pedal_coupler manual_coupler manual_uncoupler classical_coupler octave unison_off tremulant box box_of box_moving
-    crescendo_pedal piston general cancel two_manuals manuals_only feet_only solo solo_end prominent crescendo
-    excepted reduce prepare prepared title_hand title_after half_before division roman"""
+    uncoupled pedal_coupler manual_coupler manual_uncoupler classical_coupler octave unison_off tremulant box box_of
+    box_moving crescendo_pedal piston general cancel two_manuals manuals_only feet_only solo solo_end prominent
+    crescendo excepted reduce prepare prepared title_hand title_after half_before division roman"""
 _STRONG = frozenset(_STRONG_KINDS.split())
 _FOREIGN = frozenset({"lyric", "title", "other", "simile"})
 _MIXERS = frozenset({"tempo", "expression"})

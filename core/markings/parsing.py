@@ -50,8 +50,8 @@ _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (read_coupler, _KEYBOARD + " octave unison_off pedal_coupler manual_coupler manual_uncoupler classical_coupler"
      " coupler couple coupled uncoupled"),
     (read_numbered_stop, "number_sign ordinal roman"),
-    (read_aid, "tremulant box box_of box_moving box_state gradually to crescendo_pedal cancel piston general num two_manuals"
-     " manuals_only feet_only"),
+    (read_aid, "tremulant box box_of box_moving box_state gradually to crescendo_pedal cancel piston general num"
+     " two_manuals manuals_only feet_only"),
     (read_pass, "pass pass_both"),
     (read_hand, "hand title_hand"),
     (read_or, "or"),
