@@ -10,7 +10,9 @@ from core.organ.lists.state import Note
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words
 from core.organ.normal import key_of
 
-_BOX = re.compile(r"box|enclosed|expressi|espressiv|expresiv|schwell(?:kasten|bar|gehaus)|zwelkast|cassa|caja|boite")
+_BOX = re.compile(
+    r"box|enclosed|expressi|espressiv|expresiv|schwell(?:kasten|bar|gehaus|er\b)|zwelkast|cassa|caja|boite"
+)
 _NOT = re.compile(r"\b(?:not|outside|nicht|niet|non|no(?!\.)|ausserhalb|hors|fuera|fuori|exposed)\b|unenclosed")
 _MARK = re.compile(r"[*†‡§+°¹²³]{1,3}")
 

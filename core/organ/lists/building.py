@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import replace
 
 from core.organ.ids import slug, unused
 from core.organ.lists.boxes import apply_note, box_pedals, tidy
-from core.organ.lists.drafts import AidDraft, CouplerDraft, DivisionDraft
+from core.organ.lists.drafts import AidDraft, CouplerDraft, DivisionDraft, StopDraft
 from core.organ.lists.finishing import finish_stop
 from core.organ.lists.joining import Ends, join_coupler, join_tremulant, turned
 from core.organ.lists.keyboards import settle_keyboards
@@ -120,6 +121,11 @@ def _pedal_without_heading(gathered: Gathered) -> None:
     if any(division.role == "pedal" for division in divisions) or len(divisions) < 2:
         return
     last = divisions[-1]
+    low = [stop for stop in last.stops if stop.pitch is not None and stop.pitch >= 16]
+    if last.role is None and last.keyboard is None and len(low) * 2 >= len(last.stops):
+        last.role, last.name = "pedal", "Pedal"
+        gathered.doubts.append((last.lines[0], say("the heading names no division: the pedal is meant")))
+        return
     for at in range(len(last.stops) - 1, 0, -1):
         stop, before = last.stops[at], last.stops[at - 1]
         gap = stop.lines[0] - before.lines[-1] > 1
@@ -173,11 +179,24 @@ def _letters(divisions: list[DivisionDraft]) -> None:
     """``Trompet 8 B``, ``Cornet D``: halves, where the list has no other letters behind its stops."""
     stops = [stop for division in divisions for stop in division.stops if stop.code]
     codes = {stop.code for stop in stops}
-    if codes <= {"B", "D", "T"} and codes & {"D", "T"}:
+    halves = codes <= {"B", "D", "T", "S"} and (codes & {"D", "T"} or codes >= {"B", "S"})
+    if halves and len(stops) >= 3:
+        for division in divisions:
+            for stop in division.stops:
+                _letter_of_name(stop)
+    if halves:
         for stop in stops:
             stop.half_word = stop.half_word if stop.half else stop.code
             stop.half = stop.half or ("bass" if stop.code == "B" else "treble")
             stop.remarks = [remark for remark in stop.remarks if remark != stop.code]
+
+
+def _letter_of_name(stop: StopDraft) -> None:
+    """``Flutta S.``, ``Ottavino s``: where halves have letters, one at a name's end is such a letter too."""
+    found = re.fullmatch(r"(?P<name>.{3,}?)\s+(?P<letter>[BSDTbsdt])\.?", stop.name)
+    if found and stop.half is None and not stop.code:
+        stop.name, stop.half_word = found["name"], found["letter"]
+        stop.half = "bass" if found["letter"] in "Bb" else "treble"
 
 
 def _write_out(divisions: list[DivisionDraft], language: str | None) -> None:

@@ -13,7 +13,7 @@ _TABLE = re.compile(r"[|\t]")
 _WIDE = re.compile(r"\s{2,}")
 _CELL_WIDTH = 1000  # cells of a table lie so far apart that their numbers serve as places
 FROM_KEY = re.compile(
-    r",?\s+((?:from|to|ab|vanaf|fra|fr\.?|depuis|desde|dal)\s+(?:(?:middle|tenor|ten\.|d[ou])\s*[A-Ga-g]#?"
+    r",?\s+((?:from|to|ab|vanaf|fra|fr\.?|depuis|desde|dal|dai|da)\s+(?:(?:middle|tenor|ten\.|d[ou])\s*[A-Ga-g]#?"
     r"|[a-g](?:[0-3°⁰]|'{1,3})?|[CFG](?:13)?|t\.?c\.?|sol|ut|do|fa)\d?)(?=\s|$|,)"
 )
 _REMARK_CELL = re.compile(

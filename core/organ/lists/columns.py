@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from core.organ.lists.aids import read_aid, read_tremulant
-from core.organ.lists.couplers import normal_couplers, read_couplers
+from core.organ.lists.couplers import normal_couplers, octave_sizes, read_couplers
 from core.organ.lists.drafts import CouplerDraft, TremulantDraft
 from core.organ.lists.headings import Heading, read_heading
 from core.organ.lists.items import mended, split_at, unrolled
@@ -26,6 +26,9 @@ _COMMAS = re.compile(
 )
 _LABEL = re.compile(r"^(?P<label>[^:]{2,40}):\s*(?P<rest>.*)$")
 _PAGE = re.compile(r"photo\b|contact\b|copyright|©|https?:|www\.|@", re.IGNORECASE)
+_NO_AID = re.compile(
+    r"^(?:stimm|quelle|source|fonte|bron\b|literatur|foto|winddr|wind pressure|temper|gegenwartig)|\bhz\b"
+)
 _DITTO = re.compile(r"^(?P<mark>[\"”″„]|do\.?|id\.?|idem|ditto)\s+(?=\S)", re.IGNORECASE)
 
 
@@ -44,10 +47,22 @@ class Place:
 
 def read_column(gathered: Gathered, pieces: list[Piece], place: Place) -> None:
     """Read the pieces of one column into what was gathered."""
-    if place.section == "division":
-        pieces = unrolled(mended(pieces))
+    pieces = unrolled(mended(pieces)) if place.section == "division" else _wrapped(pieces, place)
     for piece in pieces:
         _read(gathered, piece, place)
+
+
+def _wrapped(pieces: list[Piece], place: Place) -> list[Piece]:
+    """Lines of couplers with one that ends in a comma or "and" joined to the next."""
+    made: list[Piece] = []
+    for piece in pieces:
+        before = made[-1].text.rstrip() if made else ""
+        near = made and piece.lines[0] - made[-1].lines[-1] == 1
+        if place.section == "couplers" and near and re.search(r"(?:,|&|\b(?:and|und|et|en|e|y|to|zu|an))$", before):
+            made[-1] = made[-1].joined(piece)
+        else:
+            made.append(piece)
+    return made
 
 
 def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
@@ -175,7 +190,13 @@ def _read_unlabelled(gathered: Gathered, piece: Piece, place: Place) -> None:
         for part in split_at(piece, _SEMICOLON):
             _read_apart(gathered, part, place)
         return
+    before = len(gathered.couplers)
     for part in carried_on(piece) or _items_apart(piece, place, carried):
+        sizes = octave_sizes(part.text)
+        last = gathered.couplers[-1] if len(gathered.couplers) > before else None
+        if sizes and last is not None and last.source is not None and last.source != last.target:
+            gathered.couplers += [replace(last, pitch=size, lines=part.lines) for size in sizes]
+            continue  # "Solo to Great, Sub, Super and Unison"
         _apart(gathered, part, place, carried)
 
 
@@ -240,7 +261,7 @@ def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
     if tremulant:
         gathered.tremulants.append(tremulant)
         return
-    if _PAGE.search(text) or (is_about(text) and place.section != "accessories"):
+    if _PAGE.search(text) or _NO_AID.search(fold(text)) or (is_about(text) and place.section != "accessories"):
         return
     aid = read_aid(bare, place.within, section=place.section == "accessories")
     if aid:
@@ -275,6 +296,7 @@ def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
     if _take_odds(gathered, piece, place):
         return
     if place.within is None:
+        take_sentence(gathered, piece, None)
         return
     _take_stops(gathered, piece, place)
 
@@ -380,7 +402,7 @@ def _is_stop(name: str, complete: bool, numeral: bool, text: str) -> bool:
 def heading_of(piece: Piece) -> Heading | None:
     """The heading that a cell is; couplers and tremulants are none."""
     heading = read_heading(piece)
-    if heading is None or (heading.section and heading.rest):
+    if heading is None or (heading.section and heading.rest) or heading.count is not None or heading.odd_count:
         return heading
     numbered = heading.keyboard is not None and heading.word is not None and not heading.short
     rest = read_stops(heading.rest) if heading.rest is not None and heading.word is not None else []

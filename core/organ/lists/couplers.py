@@ -16,7 +16,10 @@ _COUPLERISH = re.compile(
     r"(?:koppeln?|coppeln?|kopplung(?:en)?|koppling(?:ar)?|koppelung(?:en)?|koppelingen?|accouplements?|acoplamientos?|copula\w*|couplers?)$"
 )
 _ALSO = re.compile(r"\(\s*(?:auch|also|aussi|anche|ook|también|mit|with)(?: als| in| en)?\s+([^)]*)\)", re.IGNORECASE)
-_ONE_MANUAL = frozenset(("manual", "manuale", "manuaal", "manualen", "man", "klavier", "tastiera", "teclado", "manuel"))
+_SUMMARY = re.compile(r"\(?(?:\d|[IVX]+)\s*\+\s*p(?:ed(?:al)?)?\.?\)?", re.IGNORECASE)
+_ONE_MANUAL = frozenset(
+    ("m", "manual", "manuale", "manuaal", "manualen", "man", "klavier", "tastiera", "teclado", "manuel")
+)
 _BRACKET = re.compile(r"\([^)]*\)?")
 
 
@@ -30,6 +33,8 @@ def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str
         label: the word that heads the line ("Tirasses"), for bare items behind it.
     """
     text = piece.text
+    if not section and _SUMMARY.fullmatch(text.strip()):
+        return None
     also = _ALSO.search(text)
     if also is not None:
         text = text[: also.start()] + text[also.end() :]
@@ -89,6 +94,19 @@ def _octave_pattern() -> re.Pattern[str]:
     return re.compile(r"(?<![\w'])(?:" + "|".join(map(re.escape, longest)) + r")(?![\w'])")
 
 
+def octave_sizes(text: str) -> list[int]:
+    """The sizes that an item names which names nothing else: ``Sub, Super and Unison``."""
+    rest = f" {fold(text)} ".replace("(on itself)", " ")
+    sizes: list[int] = []
+    while (spot := _octave_pattern().search(rest)) is not None:
+        sizes.append(_octave_words()[spot.group()])
+        rest = rest[: spot.start()] + " " + rest[spot.end() :]
+    left = re.findall(r"[^\W_]+", rest)
+    sizes += [8 for word in left if word in words("unison")]
+    alone = all(word in words("unison") or word in ("and", "und", "et", "e", "en", "y", "couplers") for word in left)
+    return sizes if alone else []
+
+
 def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], set[str]] | None:
     """References, pitches and flags of an item of which every word is understood, else None."""
     flags: set[str] = set()
@@ -114,7 +132,8 @@ def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], s
             unknown += 1
     if "main" in refs and (len(refs) != 2 or not any(is_pedal(ref) for ref in refs)):
         refs = [ref for ref in refs if ref != "main"]
-    if unknown and not (unknown <= 2 and len(refs) >= 2 and (section or "word" in flags)):
+    own = section and len(refs) == 1 and any(pitch != 8 for pitch in pitches)
+    if unknown and not (unknown <= 2 and ((len(refs) >= 2 and (section or "word" in flags)) or own)):
         return None
     return refs, pitches, flags
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from core.organ.ids import stop_slug, unused
 from core.organ.lists.drafts import DivisionDraft, StopDraft
 from core.organ.lists.knowing import look_up
+from core.organ.lists.vocabulary import fold, pattern
 from core.organ.mixtures import composition_from, read_ranks
 from core.organ.model import Family, Feet, Half, Ranks, Stop
 from core.organ.names import Match
@@ -38,6 +39,8 @@ def finish_stop(
     if draft.summed and ranks is None and match and match.family in _COMPOUND:
         ranks = Ranks(2, 2)
     family = match.family if match else _unknown_family(draft, ranks)
+    if family in (Family.FLUTE, Family.STRING, Family.PRINCIPAL) and _beats(draft):
+        family = Family.CELESTE
     if ranks and ranks.low >= 2 and draft.pitch is None and family is Family.PRINCIPAL and draft.name:
         family = Family.MIXTURE  # a Doublette of two ranks, a Rauschquint by another name
     pitch = _pitch(draft, match, name, family, pedal)
@@ -65,6 +68,11 @@ def finish_stop(
         remark="; ".join(r for r in draft.remarks if r not in (draft.borrowed, draft.half_word)),
         lines=draft.lines,
     )
+
+
+def _beats(draft: StopDraft) -> bool:
+    """``Lamento 8' (Schwebung)``: a remark that the stop is tuned to beat with another."""
+    return any(pattern("beating").search(fold(remark)) for remark in draft.remarks)
 
 
 def _ranks_or_feet(draft: StopDraft, match: Match | None, compound: bool) -> None:

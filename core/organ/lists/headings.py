@@ -75,10 +75,22 @@ def _heading(piece: Piece) -> Heading | None:
     text = piece.text.strip()
     if not text or len(text) > 8_000 or _NEVER.search(text[:90]):
         return None
-    whole = _whole(piece, text) or _without_asides(piece, text)
-    if whole is not None:
-        return whole
-    return _before_rest(piece)
+    return _whole(piece, text) or _without_asides(piece, text) or _before_rest(piece) or _counted_organ(piece, text)
+
+
+_ORGAN = re.compile(r"(?P<name>[A-ZÀ-Ý][\w'’.&-]*(?:\s[\w'’.&-]+){0,3})\s+ORGAN\b|(?P<bare>ORGAN)\b", re.IGNORECASE)
+
+
+def _counted_organ(piece: Piece, text: str) -> Heading | None:
+    """``ALTAR ORGAN, 5 STOPS``, ``ORGAN (10 STOPS)``: a division no list of words knows, told by its count of stops."""
+    plain = " ".join(_BRACKETS.sub(lambda found: _told(found[1]), text).split())
+    heading = Heading(piece=piece)
+    rest = _take_counts(heading, plain).strip(" ,;:.-–—")
+    found = _ORGAN.fullmatch(rest)
+    if found is None or (heading.count is None and not heading.odd_count):
+        return None
+    heading.printed = _tidy(found["name"]) if found["name"] else "Organ"
+    return heading
 
 
 def _without_asides(piece: Piece, text: str) -> Heading | None:
@@ -112,15 +124,20 @@ def _tells(part: str) -> bool:
 
 def read_headings(piece: Piece) -> list[Heading]:
     """Several headings on one line with single spaces: ``Hauptwerk (I) Positiv (II) Pedal``; [] for none."""
+    piece = replace(piece, text=_GLUED.sub(" ", piece.text)) if len(piece.text) <= 140 else piece
     spots = [m.start() for m in re.finditer(r"(?<!\S)(?=[^\W\d_(])|(?<!\S)(?=[IVX]+[.:]?\s)", piece.text)]
     if not 2 <= len(spots) <= 14 or len(piece.text) > 140:
         return []
     outside = re.findall(r"[^\W\d_]+(?:[ '’-][^\W\d_]+)?", re.sub(r"\([^)]*\)", " ", piece.text))
     single = [fold(word) for two in outside for word in (two, *re.split(r"[ -]", two))]
     roles = {division_words()[word][0].role for word in single if word in division_words() and word not in _LEANING}
-    return (_partition(piece, 0, spots, ()) or []) if len(roles - {"manual-1"}) >= 2 else []
+    manuals = sum(fold(word) in words("manual") for word in re.findall(r"[^\W\d_]+", piece.text))
+    if len(roles - {"manual-1"}) >= 2 or manuals >= 2:
+        return _partition(piece, 0, spots, ()) or []
+    return []
 
 
+_GLUED = re.compile(r"(?<=[a-zß-ÿłęąśćżźňřěčšžů)IVX\d])(?=[A-ZÀ-ÝŁŚŻŹČŘŠŽ][a-zß-ÿłęąśćżźňřěčšžů]{2})(?<![\s(])")
 _LEANING = frozenset(("organo", "manuaal", "manuael", "werck", "espressivo", "expresivo", "expresion"))
 
 
@@ -129,22 +146,28 @@ def _partition(piece: Piece, start: int, spots: list[int], roles: tuple[str, ...
     for end in [spot for spot in spots if spot > start] + [len(piece.text)]:
         part = piece.cut(start, end)
         head = _whole(part, part.text) if part.text else None
-        exact = head is not None and any(fold(w).strip("().,:") in division_words() for w in part.text.split())
-        if (
-            head is None
-            or head.word is None
-            or head.word.role == "manual-1"
-            or not exact
-            or head.phrase
-            or head.word.role in roles
-        ):
+        role = _part_role(head, part) if head is not None else None
+        if head is None or role is None or role in roles or (head.section and end < len(piece.text)):
             continue
         if end == len(piece.text):
             return [head] if roles else None
-        rest = _partition(piece, end, spots, (*roles, head.word.role))
+        rest = _partition(piece, end, spots, (*roles, role))
         if rest is not None:
             return [head, *rest]
     return None
+
+
+def _part_role(head: Heading, part: Piece) -> str | None:
+    """What tells one heading of a row from the others: its role, its keyboard, its section; None for none."""
+    if head.section == "couplers":
+        return head.section
+    if head.section or head.phrase:
+        return None
+    if head.word is None or head.word.role == "manual-1":
+        named = head.keyboard is not None and re.search(r"[^\W\d_]{3,}", part.text)
+        return f"keyboard {head.keyboard}" if named else None
+    exact = any(fold(w).strip("().,:") in division_words() for w in part.text.split())
+    return head.word.role if exact else None
 
 
 def _before_rest(piece: Piece) -> Heading | None:
@@ -160,15 +183,37 @@ def _before_rest(piece: Piece) -> Heading | None:
             continue
         if sign != ":" and (head.section or not re.search(r"[^\W\d_]{3,}", rest.text)):
             continue
+        if head.word is None and head.keyboard is not None and (named := _numbered(piece, head, rest)) is not None:
+            return named
+        rest = _led_by_compass(head, rest)
         head.piece = Piece(piece.text[:at].strip(), piece.lines, piece.at)
         head.rest = rest
         return head
     return None
 
 
+def _numbered(piece: Piece, head: Heading, rest: Piece) -> Heading | None:
+    """``I. manual - hlavní stroj C–c3``: the keyboard before the stroke, the name behind it."""
+    named = _whole(piece, rest.text)
+    if named is None or named.word is None or named.section or named.phrase or named.keyboard is not None:
+        return None
+    named.keyboard = head.keyboard
+    return named
+
+
+def _led_by_compass(head: Heading, rest: Piece) -> Piece:
+    """``Hauptwerk: C–f3 Principal 8', …``: a compass before the first stop belongs to the heading."""
+    found = find_compasses(rest.text[:40])
+    if head.section or not found or rest.text[: found[0].start].strip(" (") or not rest.text[found[0].end :].strip():
+        return rest
+    head.compass = found[0]
+    left = rest.text[found[0].end :]
+    return rest.cut(found[0].end + len(left) - len(left.lstrip(" ,;:.)–-")))
+
+
 @lru_cache(maxsize=4096)
 def _section_of(folded: str) -> str | None:
-    bare = re.sub(r"\(.*?\)|[^\w\s'&/-]", " ", folded)
+    bare = re.sub(r"\(.*?\)|[^\w\s'&/-]", " ", re.sub(r"\s*(?:--|—|–)\s*[\w-]+\.?$", "", folded))
     bare = " ".join(bare.replace("&", "and").split()).strip(" -")
     variants = {bare, bare.removeprefix("the "), re.sub(r"^\d+\s", "", bare)}
     for section in ("couplers", "accessories", "compass"):
@@ -187,6 +232,7 @@ def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     text = _WIND.sub(" ", text).strip()
     if len(text) > 110 or not text:
         return None
+    colon = colon or (text.endswith(":") and len(text) <= 4)
     first = _TO_KEY.search(text) or re.search(
         r"\s*\((?:depuis|from|ab|vanaf|fra|dal|desde|from tenor|à partir de)\s[^()]*\)", text, re.IGNORECASE
     )
@@ -382,7 +428,7 @@ def _twice_or_near(core: str, kept: list[str], text: str, originals: str, folded
 @lru_cache(maxsize=4096)
 def _near(word: str) -> str | None:
     """The division's word that a word is a slip of print for."""
-    if not 5 <= len(word) <= 24 or word in division_words() or knows(word):
+    if not 5 <= len(word) <= 24 or word in division_words() or word in words("heading_noise") or knows(word):
         return None
     lengths = (len(word) - 1, len(word), len(word) + 1)
     return next(

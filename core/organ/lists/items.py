@@ -11,6 +11,7 @@ from core.organ.lists.couplers import read_couplers
 from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
+from core.organ.lists.nameruns import cut_run
 from core.organ.lists.prose import is_prose, is_wind
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tables import cut_cell
@@ -99,11 +100,18 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
 
 def _run_together(piece: Piece) -> list[Piece]:
     """``Principal 8' Gedackt 8' … Tremulant``: items with nothing but their pitches between."""
-    if len(piece.text) < 24 or is_prose(piece.text):
+    if (names := cut_run(piece)) is not None:
+        return names
+    if is_prose(piece.text) or (
+        len(piece.text) < 24 and not pattern("tremulant").match(fold(piece.text)) and "erza mano" not in piece.text
+    ):
         return [piece]
-    parts = cut_cell(piece)
+    parts = [name for part in cut_cell(piece) for name in cut_run(part) or [part]]
+    if len(parts) >= 3 and all(is_stop_like(part.text) or _whole(part.text) for part in parts):
+        return parts
     good = sum(_whole(part.text) or is_stop_like(part.text) for part in parts)
-    if sum(any(draft.complete for draft in read_stops(part)) for part in parts) < 2:
+    complete = sum(any(draft.complete for draft in read_stops(part)) for part in parts)
+    if complete < (2 if is_stop_like(parts[0].text) else 1):
         return [piece]
     return parts if len(parts) >= 2 and good == len(parts) else [piece]
 

@@ -40,10 +40,12 @@ class Ends:
         return [at for at in manuals if at not in main[:1]][:1]
 
     def _named(self, word: str) -> list[int]:
-        exact = [at for at, d in enumerate(self.divisions) if word == d.name.casefold()]
+        exact = [at for at, d in enumerate(self.divisions) if word.removesuffix(" organ") == d.name.casefold()]
         if exact:
             return exact
         meanings = (*division_words().get(word, ()), *short_words().get(word, ()))
+        if meanings and meanings[0].exact:
+            return []
         found = [
             at
             for one in meanings

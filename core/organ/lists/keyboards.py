@@ -47,7 +47,8 @@ def settle_keyboards(divisions: list[DivisionDraft], tradition: str | None) -> t
 def _twin(divisions: list[DivisionDraft], at: int, manuals: list[int]) -> int | None:
     """Two divisions of one name (``Solo I``, ``Solo II``) share a keyboard."""
     role = divisions[at].role
-    if role is None or "(Division" not in divisions[at].name:
+    same = [o for o in manuals if o != at and divisions[o].name == divisions[at].name and divisions[o].role == role]
+    if role is None or ("(Division" not in divisions[at].name and not same):
         return None
     return next(
         (divisions[o].keyboard for o in manuals if o != at and divisions[o].role == role and divisions[o].keyboard),

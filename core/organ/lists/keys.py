@@ -15,13 +15,11 @@ _SUPER = str.maketrans("⁰¹²³⁴⁵₀₁₂₃₄₅", "012345012345")
 _NOTE = (
     r"(?:(?P<solfa{0}>(?:ut|do|r[eé]|mi|fa|sol|la|si)(?=[#♯b\d\s.,–—)-]|$))|(?P<letters{0}>CCC|FFF|GGG|CC|FF|GG|[A-Ha-h]))"
     r"(?P<sharp{0}>#|♯|is|b(?=[\d'])|♭)?"
-    r"(?P<index{0}>\|?\d{{1,2}}\|?|[\"'’′´ʹ″‴`]{{1,4}}|[°⁰]|(?<=[a-h])I{{1,4}}(?!\w)|\s?\^\d)?"
+    r"(?P<index{0}>\|?\d{{1,2}}\|?|(?:(?<=\w[aeiou])|(?<=sol))\s\d(?=\s*(?:[-–—).,;]|$))|[\"'’′´ʹ″‴`]{{1,4}}|[°⁰]|(?<=[a-h])I{{1,4}}(?!\w)|\s?\^\d)?"
 )
 _LOW = _NOTE.format(1)
 _HIGH = _NOTE.format(2)
-_BETWEEN = (
-    r"\s*(?:-|–|—|−|\bto\b|\bbis\b|\btot\b|\bà\b|\ba\b|\bau\b|\btill\b|\btil\b|\.\.+|\bdo\b|→|\bal\b|\bfino a\b)\s*"
-)
+_BETWEEN = r"\s*,?\s*(?:-|–|—|−|\bto\b|\bbis\b|\btot\b|\bà\b|\ba\b|\bau\b|\btill\b|\btil\b|\.\.+|\bdo\b|→|\bal\b|\bfino a\b)\s*"
 _SHORT = r"(?P<more>(?:\s*[,/.]?\s*(?<![A-Za-z])[A-Ha-h](?:is|#|b)?(?![\w]))*|(?:[DEFGAH]){1,6})"
 _RANGE = re.compile(
     rf"(?<![\w']){_LOW}{_SHORT}(?:\s*\((?:short|kurze|court)[^)]*\)|\s*short|\s*kurz\w*)?{_BETWEEN}{_HIGH}(?P<alt>\s+in\s+alt\w*)?(?![A-Za-z'])",
@@ -41,7 +39,7 @@ _PAIR = re.compile(
 SHORT_OCTAVE = re.compile(
     r"[(,;]?\s*(?:(?:with |mit |con |met )?(?:prima |first |bass |basse )?(?:short octave"
     r"|kurze[rn]? o[kc]tave?|octave courte"
-    r"|korte? octaaf|octava corta|ottava corta|kort oktav))\)?",
+    r"|korte? octaaf|octava corta|ottava corta|kort oktav|kr[áa]tk[áa] okt[áa]va|kr[óo]tka oktawa))\)?",
     re.IGNORECASE,
 )
 

@@ -94,6 +94,8 @@ def _unmarked(line: str) -> str:
         line = re.sub(r"^(\s*)!", r"\1|", line)
         if line.count("|") == 1:
             line = re.sub(r"^\s*\|\s*|\s*\|\s*$", "", line)
+    if line.count("|") == 1:
+        line = re.sub(r"\s*\|\s*$", "", line)
     if "ompass" in line or "action" in line:
         line = _COMPASS_COLUMNS.sub(r"\1–\2", line)
         line = " ".join(_KEYS_COLUMN.sub(r" \1 keys", _ACTION_COLUMN.sub(" ", line)).split())

@@ -11,7 +11,7 @@ from core.organ.lists.walk import walk
 from core.organ.model import Organ
 from core.texts import Said
 
-MOST_SIGNS = 120_000
+MOST_SIGNS = 60_000
 MOST_LINES = 1_500
 LONGEST_LINE = 8_000
 

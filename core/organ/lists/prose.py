@@ -18,6 +18,8 @@ def is_prose(text: str) -> bool:
     found = _WORD.findall(folded)
     if len(found) < 6:
         return False
+    if " ".join(found[:2]) in ("there are", "there is"):
+        return True
     if found[0] in words("coupler_words") or found[0] in words("pedal_coupler"):
         return False
     places = [word in division_words() or word in short_words() or word in _OCTAVES for word in found]
@@ -26,7 +28,7 @@ def is_prose(text: str) -> bool:
     small = sum(word in words("function_words") for word in found)
     figures = len(_FIGURE.findall(folded))
     separators = len(re.findall(r"[,;]", text))
-    if figures >= 3 and figures * 4 >= len(found):
+    if figures >= 2 and figures * 4 >= len(found):
         return False
     if separators >= 3 and small * 6 < len(found):
         return False

@@ -11,6 +11,7 @@ from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import read_headings
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
+from core.organ.lists.midline import cut_midline
 from core.organ.lists.prose import is_about, is_caption, is_prose
 from core.organ.lists.state import Gathered
 from core.organ.lists.stops import read_stops
@@ -92,6 +93,8 @@ def _state_of(row: Row) -> str | None:
 def cut_at_headings(line: Piece) -> list[Piece]:
     """``… Cornet 3 fach. Oberwerk: Principal 4 Fuß``: a division may begin in mid-line."""
     cuts = [0]
+    if (several := cut_midline(line)) is not None:
+        return several
     if (begun := _cut_at_section(line) or _cut_at_first_stop(line)) is not None:
         return begun
     for found in _MIDDLE.finditer(line.text):

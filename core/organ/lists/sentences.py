@@ -18,14 +18,15 @@ from core.organ.lists.vocabulary import division_words, fold, pattern, short_wor
 _MARK_FIRST = re.compile(r"^\s*(?P<mark>[*†‡§+°]{1,3}|[¹²³]|\(\*\))\s*(?P<rest>.*)$")
 _BOX = re.compile(
     r"swell[- ]?box|\bin (?:a |the |one )?(?:\w+ )?box(?:es)?\b|\benclosed\b|schwell(?:kasten|bar|gehaus)"
-    r"|zwelkast|cassa espressiva|caja expresiva|boite expressive|under expression|\bexpressi[fv]"
+    r"|zwelkast|cassa espressiva|caja expresiva|boite expressive|under expression|generalschweller|im schweller\b|\bexpressi[fv]"
 )
 _MARK_WORDS = re.compile(r"prepared|\bfrom\b|borrowed|digital|\bab\b|vanaf|depuis|transm|emprunt|\bext\b|vorbereitet")
+_WIDEST_PEDAL = 40
 _MANUALS = re.compile(
-    r"\b(?:manuals?|manual(?:e[nr]?)?(?:-?umfang|omfang|omfång|s)?|manuaalomvang|klavieromvang|klaviaturen|manuale|manualen?|manuali|klaviere?n?|claviers?|clavieren|tastiere|tastiera|teclados?|keyboards?|man|werke|manualer|manualy|manuałów)\b\.?"
+    r"\b(?:manuals?|manual(?:e[nr]?)?(?:-?umfang|omfang|omfång|s)?|manuaalomvang|klavieromvang|klaviaturen|manuale|manualen?|manuali|klaviere?n?|claviers?|clavieren|tastiere|tastiera|teclados?|keyboards?|man|werke|manualer|manualy|manualow|manualu|manuale|manualomfanget|manualowa)\b\.?"
 )
 _PEDAL = re.compile(
-    r"\b(?:pedals?|pedal-?umfang|pedalomf[aå]ng|pedaalomvang|pedalwerk|pedaal|pedale|pedali|pedaliera|pedalier|pedalero|pedalboard|ped|pedalen|pedalu|pedal)\b\.?"
+    r"\b(?:pedals?|pedal-?umfang|pedalomf[aå]ng|pedaalomvang|pedalwerk|pedaal|pedale|pedali|pedaliera|pedalier|pedalero|pedalboard|ped|pedalen|pedalu|pedalowa|pedal)\b\.?"
 )
 
 
@@ -125,6 +126,8 @@ def _scopes(gathered: Gathered, piece: Piece, found: list[Compass], folded: str,
         better = next((c for c in find_compasses(text, pedal=pedal) if c.start == one.start), one)
         if SHORT_OCTAVE.search(text[one.end : one.end + 40]) and not better.missing and not pedal:
             better = replace(better, missing=short_octave_keys(better.low))
+        if whose == "pedal" and better.high - better.low > _WIDEST_PEDAL:
+            whose = "manuals"
         fallback = within if within is not None else "manuals"
         gathered.compasses.append(Scope(whose=fallback if whose is None else whose, compass=better, lines=piece.lines))
         before = one.end
@@ -180,7 +183,11 @@ def take_sentence(gathered: Gathered, piece: Piece, within: int | None) -> bool:
     folded = fold(piece.text)
     taken = False
     found = [c for c in find_compasses(piece.text) if c.high - c.low >= 12]
-    if found and re.search(r"manual|pedal|klavier|clavier|tastier|teclado|keyboard|pedaal", folded):
+    if found and re.search(
+        r"manual|pedal|klavier|clavier|tastier|teclado|keyboard|pedaal|compass|umfang|omvang|omf[ao]ng|estensione|etendue"
+        r"|skala|rozsah|tasti\b",
+        folded,
+    ):
         _scopes(gathered, piece, found, folded, within=None)
         taken = True
     if pattern("permanent").search(folded) and _PEDAL.search(folded):

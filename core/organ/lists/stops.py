@@ -12,7 +12,8 @@ from core.organ.lists.remarks import apply_remark, is_half, is_said_of_stops
 from core.organ.lists.tokens import Sort, Token, tokens_of
 from core.organ.lists.vocabulary import fold, pattern
 from core.organ.mixtures import read_ordinals, read_ranks
-from core.organ.model import Ranks
+from core.organ.model import Family, Ranks
+from core.organ.names import find_kind
 from core.organ.pitch import feet_of_ordinal, read_feet
 from core.texts import say
 
@@ -24,6 +25,7 @@ _SEVERAL_NUMBERS = re.compile(
 _STRONG_HALVES = frozenset(
     ("soprani", "bassi", "tiples", "bajos", "discant", "diskant", "disc", "disk", "treble", "soprano")
 )
+_HALF_LETTERS = frozenset("bsdt")
 _PIPES = re.compile(
     r"[(\[]?\b\d+\s*(?:pipes|tubes|notes|bars|bells|tuyaux|pfeifen|pijpen|canne|tubos|tones)\b\.?[)\]]?", re.IGNORECASE
 )
@@ -55,10 +57,15 @@ def _chunks(tokens: Sequence[Token], pitch_first: bool) -> Iterable[list[Token]]
         if pitch_first:
             starts = named and token.sort is Sort.PITCH and _name_follows(tokens, at + 1)
         else:
-            starts = closed and (
-                (_is_name(token) and not _half_follows(tokens, at) and not _remark_follows(token))
-                or _numbers_next(tokens, at)
-                or token.sort is Sort.MARK
+            starts = (
+                (closed
+                and (
+                    (_is_name(token) and not _half_follows(tokens, at) and not _remark_follows(token))
+                    or _numbers_next(tokens, at)
+                    or token.sort is Sort.MARK
+                    or _is_ordinal_name(token)
+                ))
+                or (named and _is_ordinal_name(token) and _names_no_compound(chunk))
             )
         if starts:
             yield chunk
@@ -74,10 +81,23 @@ def _chunks(tokens: Sequence[Token], pitch_first: bool) -> Iterable[list[Token]]
         yield chunk
 
 
+def _is_ordinal_name(token: Token) -> bool:
+    """``XIX``, ``XXVI-XXIX``: stops of the Italian ripieno."""
+    parts = re.findall(r"[IVX]+", token.text) if token.sort is Sort.NUMERAL else []
+    return bool(parts) and all(part in _ORDINAL_NAMES for part in parts)
+
+
+def _names_no_compound(chunk: Sequence[Token]) -> bool:
+    """Whether the name so far is a known one that has no ranks to count."""
+    name = " ".join(token.text for token in chunk if token.sort is Sort.WORD)
+    match = find_kind(name)
+    return match is not None and match.family not in (Family.MIXTURE, Family.COMPOUND) and " in" not in name[-3:]
+
+
 def _half_follows(tokens: Sequence[Token], at: int) -> bool:
     """Whether a word after the pitch tells the half of its stop: ``Tromba 8' soprani``, ``Cornet 4 st. Discant``."""
     word = fold(tokens[at].text).strip(".,")
-    if word in _STRONG_HALVES:
+    if word in _STRONG_HALVES or (word in _HALF_LETTERS and tokens[at - 1].sort in (Sort.PITCH, Sort.RANKS)):
         return True
     alone = at + 1 >= len(tokens) or not _name_follows(tokens, at + 1)
     return alone and is_half(tokens[at].text) and not any(t.sort is Sort.PITCH for t in tokens[at + 1 : at + 2])
@@ -109,7 +129,9 @@ _REMARK_WORDS = frozenset(
 
 
 def _remark_follows(token: Token) -> bool:
-    """Whether a word after the pitch begins a remark rather than the next stop."""
+    """Whether a word after the pitch begins a remark rather than the next stop: ``prep.``, ``HZ``."""
+    if len(token.text) <= 3 and token.text.isupper() and find_kind(token.text) is None:
+        return True
     return fold(token.text).strip(".,") in _REMARK_WORDS
 
 

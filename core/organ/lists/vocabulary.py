@@ -33,6 +33,7 @@ class DivisionWord:
         weak: gives way where another division has the same role.
         recit: a Récit, in a box by custom of its time alone.
         stop: also the name of a stop.
+        exact: no other division of the same role is meant by it.
     """
 
     role: str
@@ -42,6 +43,7 @@ class DivisionWord:
     weak: bool = False
     recit: bool = False
     stop: bool = False
+    exact: bool = False
 
 
 @cache
@@ -59,7 +61,7 @@ def short_words() -> dict[str, tuple[DivisionWord, ...]]:
 def _table(field: str) -> dict[str, tuple[DivisionWord, ...]]:
     found: dict[str, tuple[DivisionWord, ...]] = {}
     for entry in load("lists/divisions"):
-        flags = {key: entry.get(key, False) for key in ("enclosed", "weak", "recit", "stop")}
+        flags = {key: entry.get(key, False) for key in ("enclosed", "weak", "recit", "stop", "exact")}
         word = DivisionWord(role=entry["role"], name=entry["name"], language=entry["language"], **flags)
         for text in entry.get(field, []):
             key = fold(str(text)).replace(".", "").strip()

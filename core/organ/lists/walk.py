@@ -11,8 +11,10 @@ from core.organ.lists.columns import Place, heading_of, read_column
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading, read_headings
 from core.organ.lists.items import run_in, unrolled
+from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
+from core.organ.lists.nameruns import cut_run
 from core.organ.lists.prose import is_caption, is_prose
 from core.organ.lists.rows import Row, cut_at_headings, is_item, led, present_state
 from core.organ.lists.sentences import is_note, take_sentences
@@ -63,7 +65,9 @@ def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
     heads = [head for head in found if head is not None]
     if len(heads) < len(found):
         whole = heading_of(Piece(" ".join(row.line.text.split()), row.line.lines, row.line.at))
-        heads = [whole] if whole is not None and whole.rest is None and len(row.cells) <= 3 and not heads else []
+        aside = all(head is not None or find_compasses(cell.text) for head, cell in zip(found, told, strict=True))
+        fits = whole is not None and whole.rest is None and len(row.cells) <= 3 and (not heads or aside)
+        heads = [whole] if fits and whole is not None else []
         if not heads:
             return []
     return [] if any(_doubtful(head, row, after) for head in heads) else heads
@@ -74,6 +78,8 @@ def _doubtful(head: Heading, row: Row, after: list[Row]) -> bool:
     text = head.piece.text.strip()
     stops_follow = any(is_item(cell) for one in after for cell in one.cells)
     if head.section == "accessories" and head.rest is None and fold_is_aid(text) and not stops_follow:
+        return False
+    if head.rest is not None and sum(draft.complete for draft in read_stops(head.rest)) >= 2:
         return False
     if head.phrase or (head.word is None and head.section is None):
         return not (stops_follow or any(heading_of(c) for one in after for c in one.cells))
@@ -162,7 +168,13 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
         spread = len(row.cells) > 1 and any(
             is_item(cell) or read_couplers(cell, within=None, section=False) for cell in row.cells
         )
-        if not spread and (is_prose(one.text) or follows) and not is_note(one.text) and run_in(one) is None:
+        if (
+            not spread
+            and (is_prose(one.text) or follows)
+            and not is_note(one.text)
+            and run_in(one) is None
+            and cut_run(one) is None
+        ):
             if sentence and not follows:
                 take_sentences(gathered, sentence, within)
                 sentence = []
@@ -218,11 +230,7 @@ def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
 
 def _read_block(gathered: Gathered, block: list[Row], place: Place) -> None:
     """One division's rows: column by column where they stand in columns, else row by row."""
-    block = [
-        row
-        for row in block
-        if len(row.cells) < 2 or any(fold(c.text) not in words("column_captions") for c in row.cells)
-    ]
+    block = [Row(row.line, kept) for row in block if (kept := _listing(row))]
     wide = [row for row in block if len(row.cells) >= 2]
     positional = len(wide) >= 2 and len(wide) * 4 >= len(block)
     if not positional:
@@ -233,6 +241,11 @@ def _read_block(gathered: Gathered, block: list[Row], place: Place) -> None:
         column = [cell for row in block for cell in row.cells if column_at(edges, cell.at) == number]
         own = Place(place.within, place.section, place.label, place.pitch_first, place.near)
         read_column(gathered, column, own)
+
+
+def _listing(row: Row) -> list[Piece]:
+    """The cells of a row but those that only say which family stands below (``_Foundation._``)."""
+    return [cell for cell in row.cells if fold(cell.text).strip(" .:") not in words("column_captions")]
 
 
 def _pitch_first(block: list[Row]) -> bool:

@@ -1,0 +1,103 @@
+"""Finds the headings of divisions within a line that runs them and their stops together."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from core.organ.lists.columns import heading_of
+from core.organ.lists.headings import Heading
+from core.organ.lists.knowing import likely
+from core.organ.lists.lines import Piece
+from core.organ.lists.stops import read_stops
+from core.organ.lists.tokens import Sort, Token, tokens_of
+from core.organ.lists.vocabulary import division_words, fold, pattern
+
+_CLOSED = (Sort.PITCH, Sort.RANKS, Sort.NUMERAL, Sort.BRACKET, Sort.ORDINALS)
+_LONGEST = 6
+_SHORTEST_LINE = 60
+_SHORT_LAYOUT = re.compile(r"[|\t]|\S {3,}\S")
+
+
+def cut_midline(line: Piece) -> list[Piece] | None:
+    """``HAUPTWERK Bordun 16' … PEDAL Subbass 16' …``: each heading and its stops by themselves, or None.
+
+    The line begins with a heading; another follows only where a stop is complete, and stops come after it.
+    """
+    if len(line.text) < _SHORTEST_LINE or _SHORT_LAYOUT.search(line.text):
+        return None
+    tokens = tokens_of(line.text)
+    if sum(token.sort in (Sort.PITCH, Sort.RANKS) for token in tokens) < 4:
+        return None
+    found = _headings_in(line, tokens)
+    if len(found) < 2 or found[0][0] > 0:
+        return None
+    pieces: list[Piece] = []
+    for number, (start, end, _head) in enumerate(found):
+        after = found[number + 1][0] if number + 1 < len(found) else len(line.text)
+        pieces += [line.cut(start, end), line.cut(end, after)]
+    return pieces if all(_lists_stops(piece) for piece in pieces[1::2]) else None
+
+
+def _lists_stops(piece: Piece) -> bool:
+    drafts = read_stops(piece)
+    return bool(drafts) and sum(draft.complete and likely(draft.name) for draft in drafts) * 2 >= len(drafts)
+
+
+def _headings_in(line: Piece, tokens: Sequence[Token]) -> list[tuple[int, int, Heading]]:
+    found: list[tuple[int, int, Heading]] = []
+    at, taken = 0, set()
+    while at < len(tokens):
+        spot = _heading_at(line, tokens, at) if _may_begin(line, tokens, at) else None
+        if spot is None:
+            at += 1
+            continue
+        count, head = spot
+        role = head.section or (head.word.role if head.word else "") + str(head.keyboard or "")
+        if role in taken:
+            at += 1
+            continue
+        taken.add(role)
+        end = tokens[at + count].start if at + count < len(tokens) else len(line.text)
+        found.append((tokens[at].start, end, head))
+        at += count
+    return found
+
+
+def _may_begin(line: Piece, tokens: Sequence[Token], at: int) -> bool:
+    if at == 0:
+        return True
+    before = tokens[at - 1]
+    between = line.text[before.end : tokens[at].start]
+    sort = before.sort in _CLOSED or bool(pattern("tremulant").fullmatch(fold(before.text).strip(".,")))
+    return sort or "." in between or before.text.endswith((".", ";")) or before.text in (".", ";", "-", "–", "—", "/")
+
+
+def _heading_at(line: Piece, tokens: Sequence[Token], at: int) -> tuple[int, Heading] | None:
+    """The longest heading that begins at a token and before which a name of a stop follows."""
+    for count in range(min(_LONGEST, len(tokens) - at - 1), 0, -1):
+        after = tokens[at + count]
+        if after.sort not in (Sort.WORD, Sort.NUMBER, Sort.PITCH):
+            continue
+        part = line.cut(tokens[at].start, after.start)
+        text = part.text.strip(" -–—/")
+        head = heading_of(Piece(text, part.lines, part.at))
+        if head is not None and head.rest is None and _plain(head, text):
+            return count, head
+    return None
+
+
+def _plain(head: Heading, text: str) -> bool:
+    """Whether a stretch names a division by its own word, and no stop could have that name."""
+    if head.phrase or head.section in ("accessories", "compass"):
+        return False
+    if head.section:
+        return text.endswith(":") or text.isupper()
+    colon = text.endswith(":")
+    if head.word is None:
+        return head.keyboard is not None and bool(re.search(r"[^\W\d_]{3,}", text))
+    if head.short and not colon:
+        return False
+    words = [fold(word).strip("().,:") for word in text.split()]
+    exact = any(word in division_words() for word in words) or " ".join(words) in division_words()
+    return exact and (colon or not head.word.stop)
