@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 from app.actions import keys_page
 from app.builtin import demo_organ, demo_piece
 from app.lettering import text_font
+from app.listing import is_list
 from core import __version__
 from core.document import Document
 
@@ -60,8 +61,18 @@ class Doing(QObject):
             "",
             self.tr("Specifications and stop lists (*.yaml *.yml *.txt);;All files (*)"),
         )
-        if path:
+        if path and is_list(path):
+            self.window.listing.open_list(path)
+        elif path:
             self.window.open(None, [path])
+
+    def do_paste_list(self) -> None:
+        """Make an organ of a pasted stop list."""
+        self.window.listing.paste()
+
+    def do_organ_page(self) -> None:
+        """The organ's specification page."""
+        self.window.listing.show_page()
 
     def do_open_demo(self) -> None:
         """The built-in piece on the built-in organ."""

@@ -22,6 +22,7 @@ class Welcome(QWidget):
     file_chosen = Signal(str)
     demo_chosen = Signal()
     organ_chosen = Signal(str)
+    list_chosen = Signal()
 
     def __init__(
         self, recent: Sequence[str], organs: Sequence[tuple[str, str]], *, has_demo: bool, parent: QWidget
@@ -111,6 +112,10 @@ class Welcome(QWidget):
         layout.addWidget(self._heading(self.tr("Built-in organs (invented)")))
         for name, path in organs:
             layout.addWidget(link_label(name, partial(self.organ_chosen.emit, path), self))
+        layout.addSpacing(6)
+        link = link_label(self.tr("Your own organ: paste its stop list …"), self.list_chosen.emit, self)
+        link.setObjectName("paste-list")
+        layout.addWidget(link)
         layout.addStretch(1)
         layout.setAlignment(Qt.AlignmentFlag.AlignTop)
         return layout

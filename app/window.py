@@ -29,6 +29,7 @@ from app.builtin import demo_piece, sample_organs
 from app.doing import Doing
 from app.drawings import drawing
 from app.lettering import text_font
+from app.listing import Listing, is_list
 from app.organ_panel import OrganPanel
 from app.palette import DARK, LIGHT, Colours, as_palette, style_sheet
 from app.proof_panel import ProofPanel
@@ -59,6 +60,7 @@ class Window(QMainWindow):
         self.setWindowTitle("Stopwright")
         self._make_places()
         self.saving = Saving(self)
+        self.listing = Listing(self)
         self.doing = Doing(self)
         self.actions_by_id: dict[str, QAction] = {}
         self._make_menus()
@@ -187,6 +189,7 @@ class Window(QMainWindow):
         welcome.way_chosen.connect(lambda way: self.doing.choose_way(way))
         welcome.file_chosen.connect(lambda path: self.open(path))
         welcome.organ_chosen.connect(lambda path: self.open(None, [path]))
+        welcome.list_chosen.connect(lambda: self.doing.do_paste_list())
         welcome.demo_chosen.connect(lambda: self.doing.do_open_demo())
         self._drop_welcome()
         self.centre.addWidget(welcome)
@@ -266,12 +269,16 @@ class Window(QMainWindow):
         """Open what was dropped."""
         paths = [url.toLocalFile() for url in event.mimeData().urls()]
         scores = [path for path in paths if _kind_of(path) == "score"]
-        organs = [path for path in paths if _kind_of(path) == "organ"]
+        organs = [path for path in paths if _kind_of(path) == "organ" and not is_list(path)]
+        lists = [path for path in paths if is_list(path)]
         if scores and not self.saving.may_lose_changes():
             return
         if scores or organs:
             event.acceptProposedAction()
             self.open(scores[0] if scores else None, organs)
+        if lists:
+            event.acceptProposedAction()
+            self.listing.open_list(lists[0])
 
     def places(self) -> list[QWidget]:
         """The four places, in the order F6 goes round."""

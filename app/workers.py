@@ -61,10 +61,10 @@ class Workers(QObject):
         if self._open == 0:
             self.idle.emit()
 
-    def close(self) -> None:
-        """Drop what waits, let the running job end, and hand over nothing more."""
+    def close(self, *, wait: bool = True) -> None:
+        """Drop what waits and hand over nothing more; `wait` for the running job, or let it end by itself."""
         self._closed = True
-        self._pool.shutdown(wait=True, cancel_futures=True)
+        self._pool.shutdown(wait=wait, cancel_futures=True)
 
 
 def _quietly(job: Callable[[], Any]) -> Any:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from fractions import Fraction
 
 from core.export.paper import RAISED
-from core.organ.model import Feet, Key, Ranks, Stop
+from core.organ.contract import division_name
+from core.organ.model import Coupler, Feet, Key, Organ, Ranks, Stop
 from core.organ.pitch import feet_of_ordinal, ordinal
 from core.organ.spelling import write_feet
+from core.texts import Said, say
 
 _FRACTIONS = {
     Fraction(1, 2): "½",
@@ -81,3 +83,20 @@ def set_composition(feet: tuple[Feet, ...], *, pedal: bool = False) -> str:
     except (ValueError, KeyError):
         pass  # below the unison, or no degree of the scale
     return " + ".join(set_feet(rank) for rank in feet)
+
+
+def set_coupler(organ: Organ, coupler: Coupler) -> Said:
+    """A coupler by what it couples: ``Swell to Great``, ``Swell Octave``, ``Choir to Great 16′ (bass)``."""
+    source, target = division_name(organ, coupler.source), division_name(organ, coupler.target)
+    if coupler.unison_off:
+        said = say("{division} Unison Off", division=source)
+    elif source == target and coupler.pitch in (4, 16):
+        template = "{division} Octave" if coupler.pitch == 4 else "{division} Sub Octave"
+        said = say(template, division=source)
+    else:
+        said = say("{source} to {target}", source=source, target=target)
+        if coupler.pitch != 8:
+            said = say("{coupler} {pitch}", coupler=said, pitch=set_feet(coupler.pitch))
+    if coupler.half:
+        said = say("{coupler} ({half})", coupler=said, half=say(coupler.half.value))
+    return said if not coupler.permanent else say("{coupler} (permanent)", coupler=said)

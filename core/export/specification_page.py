@@ -6,9 +6,8 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 
 from core.export.paper import Column, Flow, Group, Paper, Row, Run, Runs, plain, row
-from core.export.printed import roman, set_compass, set_composition, set_feet, set_key, set_pitch
+from core.export.printed import roman, set_compass, set_composition, set_coupler, set_key, set_pitch
 from core.export.specification_stops import StopNotes
-from core.organ.contract import division_name
 from core.organ.model import Aid, AidKind, Coupler, Division, Organ, Role
 from core.organ.summary import silences
 from core.texts import Said, say
@@ -142,18 +141,12 @@ class _Page:
         return Group(heading=self.say("Couplers"), rows=tuple(rows))
 
     def _coupler(self, coupler: Coupler) -> str:
-        source, target = division_name(self.organ, coupler.source), division_name(self.organ, coupler.target)
-        if coupler.text.strip():
-            text = coupler.text.strip()
-        elif coupler.unison_off:
-            text = self.say("{division} Unison Off", division=source)
-        elif source == target and coupler.pitch in (4, 16):
-            names = {4: "{division} Octave", 16: "{division} Sub Octave"}
-            text = self.say(names[int(coupler.pitch)], division=source)
-        else:
-            text = self.say("{source} to {target}", source=source, target=target)
-            text += f" {set_feet(coupler.pitch)}" if coupler.pitch != 8 else ""
-        half = f" ({coupler.half.value})" if coupler.half and coupler.half.value not in text.casefold() else ""
+        text = coupler.text.strip()
+        if not text:
+            return set_coupler(self.organ, coupler).translated(self.catalogue)
+        half = (
+            f" ({self.say(coupler.half.value)})" if coupler.half and coupler.half.value not in text.casefold() else ""
+        )
         return text + half + (f" ({self.say('permanent')})" if coupler.permanent else "")
 
     def aids(self) -> Iterator[Group]:
