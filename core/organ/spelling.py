@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
 from core.organ.model import Coupler, Feet, Key, Organ, Stop
 
@@ -18,6 +19,7 @@ def write_feet(pitch: Feet) -> str:
     return f"{int(whole)} {rest}" if whole else str(rest)
 
 
+@lru_cache(maxsize=4096)
 def read_feet_exact(text: str) -> Feet:
     """The inverse of `write_feet`. Raises ValueError for anything else."""
     return sum((Fraction(part) for part in text.split()), Fraction(0))

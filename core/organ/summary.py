@@ -148,13 +148,13 @@ def solo_stops(organ: Organ) -> Iterator[str]:
     for division in organ.manuals:
         names = []
         for stop in division.stops:
-            if _carries_a_melody(stop) and stop.in_use:
+            if carries_a_melody(stop) and stop.in_use:
                 names.append(f"{stop.name}{' (in the box)' if is_enclosed(division, stop) else ''}")
         if names:
             yield f"{division.name}: {', '.join(names)}"
 
 
-def _carries_a_melody(stop: Stop) -> bool:
+def carries_a_melody(stop: Stop) -> bool:
     """Solo stops by trade, reeds that are not for the chorus alone, and Cornets and their like."""
     use = kind(stop.kind).use if stop.kind else "both"
     solo_by_sound = stop.family in (Family.REED, Family.COMPOUND) and use != "chorus"
