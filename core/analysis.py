@@ -15,17 +15,19 @@ from core.findings import Finding
 from core.markings.gathering import Markings, gather
 from core.markings.lexicon import Lexicon
 from core.markings.reading import read_marking
+from core.memory import Memory
 from core.notes import pins_on
 from core.organ.model import Organ
 from core.passages.model import Passage
 from core.passages.solo import find_passages
-from core.resolve.feet import give_feet_their_notes
+from core.resolve.feet import feet_spans, give_feet_their_notes
 from core.resolve.keyboards import propose_keyboards
 from core.resolve.model import Keyboards, Step
 from core.resolve.playthrough import Pins, play_through
 from core.resolve.stretches import Stretch, read_stretches
-from core.score.lines import HandLine, read_lines
+from core.score.lines import HandLine
 from core.score.model import Score, Ticks
+from core.score.music import Music
 from core.score.solo_staff import give_solo_hand_its_line
 
 Told = Callable[[str], None]
@@ -56,7 +58,12 @@ class Decisions:
 
 @dataclass(frozen=True)
 class Analysis:
-    """Everything derived from a score and an organ."""
+    """Everything derived from a score and an organ.
+
+    Attributes:
+        score: with the notes given to whom the piece gives them; `read` is the score as it was read.
+        memory: what the next walk can take from this one.
+    """
 
     score: Score
     organ: Organ | None
@@ -67,6 +74,8 @@ class Analysis:
     passages: tuple[Passage, ...]
     lines: dict[str, HandLine]
     report: Report
+    memory: Memory = field(compare=False, repr=False)
+    read: Score = field(compare=False, repr=False)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -91,21 +100,31 @@ class Analysis:
         return self.steps[index] if index < len(self.steps) else None
 
 
-def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = None, *, told: Told = _untold) -> Analysis:
+def analyse(
+    score: Score,
+    organ: Organ | None,
+    decisions: Decisions | None = None,
+    *,
+    told: Told = _untold,
+    earlier: Analysis | None = None,
+) -> Analysis:
     """Run the whole walk. Without an organ, what needs none: readings, hands, passages, their findings.
 
-    `told` is called with a few words as each stage begins, for a progress bar.
+    `told` is called with a few words as each stage begins, for a progress bar. `earlier` is the outcome of a
+    walk before: what depends on nothing that differs is taken from there; the outcome is the same without it.
     """
-    decided = decisions or Decisions()
+    decided, as_read = decisions or Decisions(), score
+    memory = Memory(earlier.memory if earlier is not None else None)
     told("reading the markings")
     read = partial(read_marking, user_words=decided.words) if decided.words else read_marking
     markings = gather(score, read, language=decided.language)
-    score = give_feet_their_notes(give_solo_hand_its_line(score), markings)
+    music = _music(score, markings, memory)
+    if music.notes is not score.notes:
+        score = replace(score, notes=music.notes)
     keyboards = match_keyboards(markings, organ, decided)
     told("playing the piece through")
-    lines = read_lines(score)
-    steps = play_through(score, markings, organ, keyboards, lines=lines, pins=decided.pins)
-    passages = find_passages(score, markings, steps, organ, keyboards, lines)
+    steps = play_through(score, markings, organ, keyboards, music=music, pins=decided.pins, memory=memory)
+    passages = find_passages(score, markings, steps, organ, keyboards, music, memory)
     told("checking")
     context = Context(
         score=score,
@@ -114,8 +133,11 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
         keyboards=keyboards,
         steps=steps,
         passages=passages,
-        lines=lines,
+        music=music,
+        memory=memory,
     )
+    report = run(context)
+    memory.forget()
     return Analysis(
         score=score,
         organ=organ,
@@ -124,9 +146,22 @@ def analyse(score: Score, organ: Organ | None, decisions: Decisions | None = Non
         keyboards=keyboards,
         steps=steps,
         passages=passages,
-        lines=lines,
-        report=run(context),
+        lines=music.lines,
+        report=report,
+        memory=memory,
+        read=as_read,
     )
+
+
+def _music(score: Score, markings: Markings, memory: Memory) -> Music:
+    """What hands and feet play, with the notes given to whom the piece gives them."""
+    spans = feet_spans(score, markings)
+    notes = memory.settle(
+        "notes",
+        (score.notes, score.parts, spans),
+        lambda: give_feet_their_notes(give_solo_hand_its_line(score), spans).notes,
+    )
+    return memory.settle("music", notes, lambda: Music(score if notes is score.notes else replace(score, notes=notes)))
 
 
 def analyse_document(
@@ -136,18 +171,20 @@ def analyse_document(
     words: Lexicon | None = None,
     told: Told = _untold,
     score: Score | None = None,
+    earlier: Analysis | None = None,
 ) -> Analysis:
     """Run the whole walk over a document: with the parts and hands that the user told, and every decision.
 
-    `score` is the document's score, where the caller has it read already.
+    `score` is the document's score, where the caller has it read already; `earlier` as in `analyse`.
     """
     told("reading the score")
-    score, organ, notes = score or score_of(document), document.organ, document.notes
+    score = score or score_of(document, earlier.read if earlier is not None else None)
+    organ, notes = document.organ, document.notes
     decisions = Decisions(language=language or notes.language or None, words=words)
     if organ is not None:
         keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
         decisions = replace(decisions, keyboards=keyboards, pins=pins)
-    analysis = analyse(score, organ, decisions, told=told)
+    analysis = analyse(score, organ, decisions, told=told, earlier=earlier)
     return replace(analysis, report=set_aside(analysis.report, notes, analysis.score))
 
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from fractions import Fraction
+from operator import attrgetter
 
 from core.checks.context import Context
 from core.checks.registry import Needs, rule
@@ -30,8 +32,7 @@ def note_held_over_manual_change(context: Context) -> Iterator[Finding]:
     Example: "Sw." for the right hand in the middle of its tied chord.
     Remedy: Move the marking to the next note, or end the held note there.
     """
-    held = context.held
-    longest = {hand: max((n.end - n.onset for n in notes), default=0) for hand, notes in held.items()}
+    held, longest = context.held, context.music.longest
     before: Registration | None = None
     for step in context.steps:
         now = step.registration
@@ -41,7 +42,8 @@ def note_held_over_manual_change(context: Context) -> Iterator[Finding]:
                 old, new = before.hand(hand), now.hand(hand)
                 if old is None or old == new or not step.markings:
                     continue
-                over = [n for n in notes if onset - longest[hand] <= n.onset < onset < n.end]
+                first = bisect_left(notes, onset - longest[hand], key=_onset)
+                over = [n for n in notes[first : bisect_left(notes, onset, key=_onset)] if onset < n.end]
                 if over and not _doubtful_solo_at(context, onset, hand):
                     yield Finding(
                         rule="note-held-over-manual-change",
@@ -54,6 +56,9 @@ def note_held_over_manual_change(context: Context) -> Iterator[Finding]:
                         cause="held",
                     )
         before = now
+
+
+_onset = attrgetter("onset")
 
 
 def _doubtful_solo_at(context: Context, onset: int, hand: str) -> bool:

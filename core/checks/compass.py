@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from core.checks.context import Context
 from core.checks.registry import rule
 from core.findings import Finding, Level
-from core.organ.model import Division
+from core.organ.model import Division, Key
 from core.organ.spelling import stop_label, write_key
 from core.resolve.stretches import Stretch
 from core.score.lines import Moment
+from core.score.model import Ticks
+from core.score.music import Music
 from core.sounding.pipes import reachable_stops, speaks, stop_range
 from core.texts import say
 
@@ -26,16 +28,17 @@ def key_outside_compass(context: Context) -> Iterator[Finding]:
     """
     organ = context.the_organ
     told: set[tuple[str, str, int]] = set()
-    for stretch, hand, division_id, moments in context.playing():
+    for stretch, hand, division_id, _ in context.playing():
         division = organ.division(division_id)
         if division.compass is None:
             continue
         low, high = division.compass
-        for moment in moments:
-            outside = [k for k in moment.keys if not low <= k <= high or k in division.missing]
-            fault = (hand, division_id, stretch.start)
-            if not outside or fault in told:
-                continue
+        beyond = context.recall(
+            _first_beyond, context.music, hand, (stretch.start, stretch.end), (low, high), division.missing
+        )
+        fault = (hand, division_id, stretch.start)
+        if beyond is not None and fault not in told:
+            moment, outside = beyond
             told.add(fault)
             yield Finding(
                 rule="key-outside-compass",
@@ -52,6 +55,18 @@ def key_outside_compass(context: Context) -> Iterator[Finding]:
                 staff=moment.staff,
                 division=division_id,
             )
+
+
+def _first_beyond(
+    music: Music, hand: str, stretch: tuple[Ticks, Ticks], compass: tuple[Key, Key], missing: frozenset[Key]
+) -> tuple[Moment, list[Key]] | None:
+    """The first moment of a stretch with keys that a keyboard lacks, and these."""
+    low, high = compass
+    for moment in music.lines[hand].between(*stretch):
+        outside = [k for k in moment.keys if not low <= k <= high or k in missing]
+        if outside:
+            return moment, outside
+    return None
 
 
 @rule("note-without-pipe", level=Level.WARNING)

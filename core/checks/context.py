@@ -3,25 +3,36 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import ParamSpec, TypeVar
 
 from core.markings.gathering import MarkingRead, Markings
+from core.memory import Memory
 from core.organ.model import Organ
 from core.passages.model import Passage
 from core.position import Position
 from core.resolve.hands import Layout, read_layout
 from core.resolve.model import Keyboards, Step
 from core.resolve.stretches import Stretch, read_stretches
-from core.score.held import Grip, Held, grips, held_notes
+from core.score.held import Grip, Held
 from core.score.lines import HandLine, Moment
 from core.score.model import MarkingId, Score, Ticks
+from core.score.music import Music
+
+P = ParamSpec("P")
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
 class Context:
-    """The whole walk's result so far, with indexes derived once."""
+    """The whole walk's result so far, with indexes derived once.
+
+    Attributes:
+        music: what follows from the notes alone.
+        memory: of this walk; see `recall`.
+    """
 
     score: Score
     markings: Markings
@@ -29,7 +40,20 @@ class Context:
     keyboards: Keyboards
     steps: tuple[Step, ...]
     passages: tuple[Passage, ...]
-    lines: dict[str, HandLine]
+    music: Music
+    memory: Memory
+
+    @property
+    def lines(self) -> dict[str, HandLine]:
+        """What right hand, left hand and feet strike, moment by moment."""
+        return self.music.lines
+
+    def recall(self, work: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
+        """The value of a pure function, from the last walk where its arguments are the same.
+
+        Meant for what looks at many notes. Everything that the outcome depends on must be an argument.
+        """
+        return self.memory.recall(work, *args, **kwargs)
 
     @property
     def the_organ(self) -> Organ:
@@ -42,20 +66,25 @@ class Context:
         """Stretches in which one registration holds, in played order."""
         return read_stretches(self.score, self.steps)
 
-    @cached_property
+    @property
     def grips(self) -> dict[str, list[Grip]]:
         """The keys that each hand and the feet hold at every onset of theirs."""
-        return {hand: list(grips(self.score, hand)) for hand in ("right", "left", "feet")}
+        return self.music.grips
 
-    @cached_property
+    @property
     def held(self) -> dict[str, list[Held]]:
         """The sounds of each hand, ties joined, in order of onset."""
-        return {hand: held_notes(self.score.notes, hand) for hand in ("right", "left")}
+        return self.music.held
 
     @cached_property
     def layout(self) -> Layout:
         """Which staff is whose."""
         return read_layout(self.score, self.markings)
+
+    @cached_property
+    def instructed(self) -> list[Ticks]:
+        """Written onsets of the steps at which a marking instructs, in order."""
+        return sorted(int(step.at.onset * self.score.ticks) for step in self.steps if step.instructions)
 
     @cached_property
     def marks(self) -> dict[MarkingId, MarkingRead]:
@@ -79,8 +108,15 @@ class Context:
         """What a hand strikes within a stretch."""
         return self.lines[hand].between(stretch.start, stretch.end)
 
-    def playing(self) -> Iterator[tuple[Stretch, str, str, tuple[Moment, ...]]]:
+    def playing(self) -> Sequence[tuple[Stretch, str, str, tuple[Moment, ...]]]:
         """Every (stretch, hand, division id, moments) in which a hand plays on a known division."""
+        return self._playing
+
+    @cached_property
+    def _playing(self) -> list[tuple[Stretch, str, str, tuple[Moment, ...]]]:
+        return list(self._find_playing())
+
+    def _find_playing(self) -> Iterator[tuple[Stretch, str, str, tuple[Moment, ...]]]:
         for stretch in self.stretches:
             for hand, division in stretch.registration.hands:
                 if division is None:

@@ -11,6 +11,7 @@ from core.organ.spelling import stop_label
 from core.resolve.model import Registration
 from core.resolve.stretches import Stretch
 from core.score.lines import Moment
+from core.score.music import Music
 from core.sounding.couplers import ways
 from core.sounding.pipes import pipes_of, reachable_stops
 from core.texts import Said, say
@@ -30,9 +31,7 @@ def octaves_doubled(context: Context) -> Iterator[Finding]:
     Remedy: Write the lower line and draw a 4 ft stop; keep broken octaves, which are figuration.
     """
     for hand in ("right", "left"):
-        moments = context.lines[hand].moments
-        bare = _runs(moments, _is_octave, _ENOUGH)
-        for run in (*bare, *_runs(moments, _framed_by_octave, _ENOUGH_CHORDS)):
+        for run in context.recall(_octave_runs, context.music, hand):
             stretch = context.stretch_at(run[0].onset)
             if stretch is None or stretch.registration.hand(hand) is None:
                 continue
@@ -43,7 +42,7 @@ def octaves_doubled(context: Context) -> Iterator[Finding]:
                 else "the {hand} hand doubles its line in octaves; {what}"
             )
             yield _octaves(context, run, stretch.registration, hand, words)
-    for run in _runs(context.lines["right"].moments, _with_left(context), _ENOUGH_CHORDS):
+    for run in context.recall(_runs_with_left, context.music):
         stretch = context.stretch_at(run[0].onset)
         if stretch is None:
             continue
@@ -85,9 +84,19 @@ def _framed_by_octave(moment: Moment) -> bool:
     return len(moment.keys) > 2 and moment.keys[-1] - moment.keys[0] == _OCTAVE
 
 
-def _with_left(context: Context) -> Callable[[Moment], bool]:
+def _octave_runs(music: Music, hand: str) -> list[list[Moment]]:
+    """Lines in octaves of one hand: bare ones first, then those that frame chords."""
+    moments = music.lines[hand].moments
+    return [*_runs(moments, _is_octave, _ENOUGH), *_runs(moments, _framed_by_octave, _ENOUGH_CHORDS)]
+
+
+def _runs_with_left(music: Music) -> list[list[Moment]]:
+    return list(_runs(music.lines["right"].moments, _with_left(music), _ENOUGH_CHORDS))
+
+
+def _with_left(music: Music) -> Callable[[Moment], bool]:
     """Whether the left hand strikes the same single note one or two octaves lower."""
-    below = {m.onset: m.keys for m in context.lines["left"].moments if len(m.keys) == 1}
+    below = {m.onset: m.keys for m in music.lines["left"].moments if len(m.keys) == 1}
 
     def together(moment: Moment) -> bool:
         other = below.get(moment.onset)
@@ -124,7 +133,7 @@ def doubling_adds_nothing(context: Context) -> Iterator[Finding]:
     Remedy: Draw a stop for the doubling voice, move it an octave, or leave it out.
     """
     for one, two in (("feet", "left"), ("feet", "right"), ("left", "right")):
-        for run in _runs(context.lines[one].moments, _among_keys_of(context, two), _ENOUGH):
+        for run in context.recall(_runs_doubled, context.music, one, two):
             stretch = context.stretch_at(run[0].onset)
             if stretch is None or not _silent_beside(context, stretch, one, two, run):
                 continue
@@ -144,10 +153,15 @@ def doubling_adds_nothing(context: Context) -> Iterator[Finding]:
             break
 
 
-def _among_keys_of(context: Context, limb: str) -> Callable[[Moment], bool]:
-    """Whether a limb strikes the same keys at the same time."""
-    other = {m.onset: set(m.keys) for m in context.lines[limb].moments}
-    return lambda moment: set(moment.keys) <= other.get(moment.onset, set())
+def _runs_doubled(music: Music, one: str, two: str) -> list[list[Moment]]:
+    """Runs of a limb whose keys another limb strikes at the same time."""
+    other = {m.onset: m.keys for m in music.lines[two].moments}
+
+    def among(moment: Moment) -> bool:
+        keys = other.get(moment.onset)
+        return keys is not None and all(key in keys for key in moment.keys)
+
+    return list(_runs(music.lines[one].moments, among, _ENOUGH))
 
 
 def _silent_beside(context: Context, stretch: Stretch, one: str, two: str, run: list[Moment]) -> bool:

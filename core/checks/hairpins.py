@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator
+from operator import itemgetter
 
 from core.checks.context import Context
 from core.checks.registry import rule
@@ -117,21 +119,23 @@ def crescendo_needs_stops(context: Context) -> Iterator[Finding]:
     for wedge in context.score.wedges:
         if wedge.part not in parts:
             continue
-        before = [m for onset, m in marks if onset <= wedge.onset]
         close = wedge.end + context.score.bars[wedge.bar].length
-        after = [m for onset, m in marks if wedge.onset < onset <= close]
-        if not before or not after or _changes_between(context, wedge.onset, close):
+        index = bisect_right(marks, wedge.onset, key=itemgetter(0))
+        if index in (0, len(marks)) or marks[index][0] > close:
             continue
-        span = _STEPS.index(after[0]) - _STEPS.index(before[-1])
+        before, after = marks[index - 1][1], marks[index][1]
+        span = _STEPS.index(after) - _STEPS.index(before)
         if abs(span) <= _BOX_SPAN or (span > 0) != wedge.growing:
+            continue
+        if _changes_between(context, wedge.onset, close):
             continue
         yield Finding(
             rule="crescendo-needs-stops",
             level=Level.ADVICE,
             message=say(
                 "from {before} to {after} with one registration: stops must be added or retired on the way",
-                before=before[-1],
-                after=after[0],
+                before=before,
+                after=after,
             ),
             why=say("a box gives about three dynamic marks (a crescendo or diminuendo beyond that needs stops)"),
             at=context.position(wedge.onset, wedge.bar),
@@ -151,8 +155,9 @@ def _grows(text: str) -> bool | None:
 
 def _changes_between(context: Context, start: Ticks, end: Ticks) -> bool:
     """Whether stops, couplers or boxes change within a written stretch."""
-    ticks = context.score.ticks
-    return any(start < int(step.at.onset * ticks) <= end and step.instructions for step in context.steps)
+    places = context.instructed
+    index = bisect_right(places, start)
+    return index < len(places) and places[index] <= end
 
 
 def _divisions_under(context: Context, wedge: Wedge, registration: Registration) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from core.organ.spelling import write_key
 from core.practice.changes import seconds_between
 from core.score.held import Grip
 from core.score.lines import Moment
+from core.score.music import Music
 from core.texts import Said, say
 
 _NINTH = 14  # semitones: what one hand spans (common practice, no source)
@@ -34,10 +35,9 @@ def beyond_one_hand(context: Context) -> Iterator[Finding]:
     helped: set[str] = set()
     for hand in ("right", "left"):
         last_bar = -2
-        for grip in context.grips[hand]:
-            fault = _too_much(grip.keys)
-            if fault is None or grip.bar <= last_bar + 1:
-                last_bar = grip.bar if fault is not None else last_bar
+        for grip, fault in context.recall(_crowded, context.music, hand):
+            if grip.bar <= last_bar + 1:
+                last_bar = grip.bar
                 continue
             wide = grip.keys[-1] - grip.keys[0] > _TENTH or len(grip.keys) > _FINGERS
             if _shared(context, hand, grip):
@@ -54,6 +54,12 @@ def beyond_one_hand(context: Context) -> Iterator[Finding]:
                 at=context.position(grip.onset, grip.bar),
                 staff=grip.staff,
             )
+
+
+def _crowded(music: Music, hand: str) -> list[tuple[Grip, Said]]:
+    """The grips that are too much for one hand, and what is too much in each."""
+    faults = ((grip, _too_much(grip.keys)) for grip in music.grips[hand])
+    return [(grip, fault) for grip, fault in faults if fault is not None]
 
 
 def _helped(context: Context, hand: str, grip: Grip, fault: Said) -> Finding:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator
+from operator import attrgetter
 
 from core.checks.context import Context
 from core.checks.registry import rule
@@ -13,8 +14,9 @@ from core.organ.spelling import stop_label, write_key
 from core.organ.strength import strength
 from core.passages.model import Passage
 from core.resolve.model import Registration
-from core.resolve.stretches import Stretch
 from core.score.held import Held
+from core.score.model import Ticks
+from core.score.music import Music
 from core.sounding.couplers import ways
 from core.sounding.pipes import pipes_of, reachable_stops
 from core.texts import say
@@ -29,14 +31,12 @@ def same_pipe_twice(context: Context) -> Iterator[Finding]:
     Example: A solo on the Swell over a Great that is coupled to it, crossing on the same key.
     Remedy: Take the coupler off, or move one hand to other stops.
     """
-    right = context.held["right"]
-    left = context.held["left"]
-    starts = [n.onset for n in left]
-    longest = max((n.end - n.onset for n in left), default=0)
     for stretch in context.stretches:
         if stretch.nth > 1 or not _may_meet(context.the_organ, stretch.registration):
             continue
-        met = _first_meeting(context, stretch, right, left, starts, longest)
+        met = context.recall(
+            _first_meeting, context.music, context.the_organ, stretch.registration, stretch.start, stretch.end
+        )
         if met is None:
             continue
         note, stops = met
@@ -64,30 +64,29 @@ def _may_meet(organ: Organ, registration: Registration) -> bool:
 
 
 def _first_meeting(
-    context: Context,
-    stretch: Stretch,
-    right: list[Held],
-    left: list[Held],
-    starts: list[int],
-    longest: int,
+    music: Music, organ: Organ, registration: Registration, start: Ticks, end: Ticks
 ) -> tuple[Held, list[str]] | None:
-    registration = stretch.registration
+    """The first note from `start` to `end` at which both hands ask for one pipe, and the stops that would give it."""
     one, two = registration.hand("right"), registration.hand("left")
     assert one is not None
     assert two is not None
-    for note in right[bisect_left(right, stretch.start, key=lambda n: n.onset) :]:
-        if note.onset >= stretch.end:
-            break
-        mine = {(p.rank, p.number): p.stop for p in pipes_of(context.the_organ, registration, one, note.key)}
-        for other in left[bisect_left(starts, note.onset - longest) : bisect_left(starts, note.end)]:
+    right, left, longest = music.held["right"], music.held["left"], music.longest["left"]
+    first, last = bisect_left(right, start, key=_onset), bisect_left(right, end, key=_onset)
+    for note in right[first:last]:
+        mine = {(p.rank, p.number): p.stop for p in pipes_of(organ, registration, one, note.key)}
+        low = bisect_left(left, note.onset - longest, key=_onset)
+        for other in left[low : bisect_left(left, note.end, key=_onset)]:
             if other.end <= note.onset or other.onset == note.onset:
                 continue
-            theirs = pipes_of(context.the_organ, registration, two, other.key)
+            theirs = pipes_of(organ, registration, two, other.key)
             shared = [mine[p.rank, p.number] for p in theirs if (p.rank, p.number) in mine]
             if shared:
                 later = note if note.onset > other.onset else other
-                return later, [stop_label(context.the_organ.stop(s)) for s in dict.fromkeys(shared)]
+                return later, [stop_label(organ.stop(s)) for s in dict.fromkeys(shared)]
     return None
+
+
+_onset = attrgetter("onset")
 
 
 @rule("solo-covered", level=Level.ADVICE)

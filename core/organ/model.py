@@ -130,6 +130,9 @@ class Stop:
     remark: str = ""
     lines: tuple[int, ...] = ()
 
+    def __hash__(self) -> int:
+        return hash((self.id, self.name))  # a hash over all fields would cost more than what it saves to look up
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Division:
@@ -160,6 +163,9 @@ class Division:
     also_on: tuple[str, ...] = ()
     remark: str = ""
     lines: tuple[int, ...] = ()
+
+    def __hash__(self) -> int:
+        return hash((self.id, self.name, len(self.stops)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -256,6 +262,9 @@ class Organ:
     def __post_init__(self) -> None:
         object.__setattr__(self, "_by_id", {d.id: d for d in self.divisions})
         object.__setattr__(self, "_stops", {s.id: (d, s) for d in self.divisions for s in d.stops})
+
+    def __hash__(self) -> int:
+        return hash((self.name, len(self.divisions)))
 
     def division(self, division_id: str) -> Division:
         """The division of that id. Raises KeyError."""

@@ -30,6 +30,13 @@ class Boundary:
         return self.weight >= float(data["ends-from"]) and any(k in data["sets-off"] for k in self.kinds)
 
 
+def ranked_ends(around: Surroundings, line: HandLine, start: Ticks, limit: Ticks) -> list[Boundary]:
+    """What `rank_ends` finds, from the last walk where nothing that it looks at differs."""
+    return around.memory.settle(
+        ("ends", line.hand, start, limit), around.base, lambda: rank_ends(around, line, start, limit)
+    )
+
+
 def rank_ends(around: Surroundings, line: HandLine, start: Ticks, limit: Ticks) -> list[Boundary]:
     """All places after `start` and before `limit` where the passage may end, best first.
 

@@ -7,10 +7,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from itertools import accumulate
+from operator import itemgetter
 
 from core.knowledge.loader import load
+from core.memory import Memory
+from core.organ.model import Key
 from core.score.lines import HandLine, Moment
 from core.score.model import Score, TextKind, Ticks
+from core.score.music import Music
 
 WORDS = {
     "chords": "the line gives way to chords",
@@ -47,7 +52,22 @@ class Surroundings:
     """What the evidence is taken from: the score, the lines of all hands, and indexes over signs."""
 
     score: Score
-    lines: dict[str, HandLine]
+    music: Music
+    memory: Memory
+
+    @property
+    def lines(self) -> dict[str, HandLine]:
+        """What each hand and the feet strike."""
+        return self.music.lines
+
+    @cached_property
+    def base(self) -> object:
+        """All that evidence is taken from."""
+        score = self.score
+        return (
+            self.music, score.parts, score.bars, score.ticks, score.tempos, score.fermatas,
+            score.dynamics, score.slurs, self.rehearsals,
+        )  # fmt: skip
 
     @cached_property
     def weights(self) -> dict[str, float]:
@@ -61,27 +81,43 @@ class Surroundings:
         return sorted((d.onset, d.mark) for d in self.score.dynamics if d.part in parts)
 
     @cached_property
-    def tempos(self) -> set[Ticks]:
-        """Onsets at which a tempo is set."""
-        return {t.onset for t in self.score.tempos if t.onset > 0}
+    def tempos(self) -> list[Ticks]:
+        """Onsets at which a tempo is set, in order."""
+        return sorted({t.onset for t in self.score.tempos if t.onset > 0})
 
     @cached_property
-    def rehearsals(self) -> set[Ticks]:
-        """Onsets of rehearsal marks."""
-        return {t.onset for t in self.score.texts if t.kind is TextKind.REHEARSAL}
+    def rehearsals(self) -> list[Ticks]:
+        """Onsets of rehearsal marks, in order."""
+        return sorted({t.onset for t in self.score.texts if t.kind is TextKind.REHEARSAL})
 
     @cached_property
-    def fermatas(self) -> set[Ticks]:
-        """Onsets of notes that carry a fermata."""
-        return {f.onset for f in self.score.fermatas}
+    def fermatas(self) -> list[Ticks]:
+        """Onsets of notes that carry a fermata, in order."""
+        return sorted({f.onset for f in self.score.fermatas})
 
     @cached_property
-    def slurs(self) -> dict[tuple[int, int], list[tuple[Ticks, Ticks]]]:
+    def slurs(self) -> dict[tuple[int, int], Slurs]:
         """Slurs by part and staff."""
         found: dict[tuple[int, int], list[tuple[Ticks, Ticks]]] = {}
         for slur in self.score.slurs:
             found.setdefault((slur.part, slur.staff), []).append((slur.onset, slur.end))
-        return found
+        return {place: Slurs(slurs) for place, slurs in found.items()}
+
+    def slurs_over(self, moment: Moment) -> Slurs:
+        """The slurs of a moment's staff."""
+        return self.slurs.get((moment.part, moment.staff)) or Slurs([])
+
+    @cached_property
+    def _lowest(self) -> dict[tuple[str, int], list[Key]]:
+        return {}
+
+    def lowest(self, line: HandLine, first: int, index: int) -> Key:
+        """The lowest key of a line from one moment up to, not including, another."""
+        known = self._lowest.get((line.hand, first))
+        if known is None:
+            known = list(accumulate((m.keys[0] for m in line.moments[first:]), min))
+            self._lowest[line.hand, first] = known
+        return known[index - first - 1]
 
     @cached_property
     def bar_starts(self) -> dict[Ticks, int]:
@@ -89,7 +125,7 @@ class Surroundings:
         return {bar.onset: bar.index for bar in self.score.bars}
 
     @cached_property
-    def others_rest_until(self) -> set[Ticks]:
+    def others_rest_until(self) -> list[Ticks]:
         """Onsets at which parts that are not the organ's enter after at least a bar's rest."""
         onsets = sorted(
             {(n.onset, n.onset + n.duration) for n in self.score.notes if not self.score.parts[n.part].organ}
@@ -101,7 +137,36 @@ class Surroundings:
             if onset - silent_from >= bar.length:
                 found.add(onset)
             silent_from = max(silent_from, end)
-        return found
+        return sorted(found)
+
+
+class Slurs:
+    """The slurs of one staff, to be asked what lies under them."""
+
+    def __init__(self, slurs: Iterable[tuple[Ticks, Ticks]]) -> None:
+        self._slurs = sorted(slurs)
+        self._furthest = list(accumulate((end for _, end in self._slurs), max))
+        self.ends = frozenset(end for _, end in self._slurs)
+
+    def covers(self, start: Ticks, end: Ticks) -> bool:
+        """Whether one slur begins by `start` and reaches to `end`."""
+        index = bisect_right(self._slurs, start, key=itemgetter(0))
+        return index > 0 and self._furthest[index - 1] >= end
+
+    def last_over(self, onset: Ticks) -> Ticks | None:
+        """The latest beginning of a slur that lies over an onset, begun before it and ending after."""
+        index = bisect_left(self._slurs, onset, key=itemgetter(0)) - 1
+        while index >= 0 and self._furthest[index] > onset:
+            if self._slurs[index][1] > onset:
+                return self._slurs[index][0]
+            index -= 1
+        return None
+
+
+def _within(places: Sequence[Ticks], low: Ticks, high: Ticks) -> bool:
+    """Whether one of some places in order lies from `low` to `high`."""
+    index = bisect_left(places, low)
+    return index < len(places) and places[index] <= high
 
 
 def evidence_at(around: Surroundings, line: HandLine, index: int, since: Ticks) -> list[str]:
@@ -134,13 +199,13 @@ def _signs(around: Surroundings, before: Moment, now: Moment) -> Iterable[str]:
         if score.bars[earlier].barline in ("light-light", "light-heavy", "heavy-light"):
             yield "double-bar"
             break
-    if any(first_free <= t <= now.onset for t in around.tempos):
+    if _within(around.tempos, first_free, now.onset):
         yield "tempo-change"
-    if any(before.onset < t <= now.onset for t in around.rehearsals):
+    if _within(around.rehearsals, before.onset + 1, now.onset):
         yield "rehearsal"
-    if any(first_free <= t <= now.onset for t in around.others_rest_until):
+    if _within(around.others_rest_until, first_free, now.onset):
         yield "other-parts-enter"
-    if any(before.onset <= t < now.onset for t in around.fermatas):
+    if _within(around.fermatas, before.onset, now.onset - 1):
         yield "fermata"
     if _dynamic_changes(around, first_free, now.onset):
         yield "dynamic"
@@ -156,10 +221,10 @@ def _dynamic_changes(around: Surroundings, start: Ticks, end: Ticks) -> bool:
 
 
 def _phrase(around: Surroundings, before: Moment, now: Moment) -> Iterable[str]:
-    slurs = around.slurs.get((now.part, now.staff), [])
-    if any(start <= before.onset and end >= now.onset for start, end in slurs):
+    slurs = around.slurs_over(now)
+    if slurs.covers(before.onset, now.onset):
         yield "line-goes-on"
-    elif any(end == before.onset for _, end in slurs):
+    elif before.onset in slurs.ends:
         yield "phrase-ends"
     gap = now.onset - before.end
     if gap > 0:
@@ -185,23 +250,25 @@ def _texture(around: Surroundings, line: HandLine, index: int, since: Ticks) -> 
     other = around.lines["left" if line.hand == "right" else "right"]
     if _gap_to(other, now, line.hand) <= _NEAR < _gap_to(other, before, line.hand):
         yield "joins-other-hand"
-    yield from _lasting(other, line, index, since)
+    yield from _lasting(around, line, index, since)
     if _doubles(other, later) and not _doubles(other, earlier):
         yield "doubles-other-hand"
 
 
-def _lasting(other: HandLine, line: HandLine, index: int, since: Ticks) -> Iterable[str]:
+def _lasting(around: Surroundings, line: HandLine, index: int, since: Ticks) -> Iterable[str]:
     """What changes for good: the hands apart before keep together after, or the whole range is another."""
     later = line.moments[index : index + _STAYS]
     if len(later) < _STAYS or line.moments[index].onset - line.moments[index - 1].end <= 0:
         return
-    solo = line.moments[line.from_(since) : index]
-    if len(solo) < _STAYS:
+    first = line.from_(since)
+    if index - first < _STAYS:
         return
-    if later[0].keys[-1] < solo[-1].keys[0] and max(m.keys[-1] for m in later) < min(m.keys[0] for m in solo):
+    highest = max(m.keys[-1] for m in later)
+    if later[0].keys[-1] < line.moments[index - 1].keys[0] and highest < around.lowest(line, first, index):
         yield "register-left"
+    other = around.lines["left" if line.hand == "right" else "right"]
     together = _doubles(other, later) or all(_gap_to(other, m, line.hand) <= _NEAR for m in later)
-    recent = solo[-2 * _STAYS :]
+    recent = line.moments[max(first, index - 2 * _STAYS) : index]
     if together and 5 * sum(_gap_to(other, m, line.hand) > _NEAR for m in recent) >= 4 * len(recent):
         yield "stays-with-other-hand"
 

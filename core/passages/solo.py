@@ -14,8 +14,9 @@ from dataclasses import dataclass, field
 from core.knowledge.loader import load
 from core.markings.gathering import MarkingRead, Markings
 from core.markings.model import Action
+from core.memory import Memory
 from core.organ.model import Organ
-from core.passages.boundaries import proposals, rank_ends
+from core.passages.boundaries import proposals, ranked_ends
 from core.passages.evidence import Surroundings
 from core.passages.feet import feet_solo
 from core.passages.model import Passage
@@ -24,6 +25,7 @@ from core.resolve.hands import FEET, LEFT, RIGHT, Layout, Send, crossed, opens_p
 from core.resolve.model import Keyboards, Registration, Step
 from core.score.lines import HandLine
 from core.score.model import MarkingId, Score, Ticks
+from core.score.music import Music
 from core.texts import Said, say
 
 
@@ -66,7 +68,8 @@ def find_passages(
     steps: Iterable[Step],
     organ: Organ | None,
     keyboards: Keyboards,
-    lines: dict[str, HandLine],
+    music: Music,
+    memory: Memory | None = None,
 ) -> tuple[Passage, ...]:
     """All solo passages as written, in order of their starts."""
     piece = Piece(
@@ -74,8 +77,8 @@ def find_passages(
         organ=organ,
         keyboards=keyboards,
         layout=read_layout(score, markings),
-        lines=lines,
-        around=Surroundings(score, lines),
+        lines=music.lines,
+        around=Surroundings(score, music, memory or Memory()),
         marks={m.id: m for m in markings.all_texts},
     )
     search = _Search(piece)
@@ -108,7 +111,7 @@ def _step(search: _Search, step: Step, onset: Ticks, before: Registration) -> No
         _begin(search, hand, sends, after, onset)
     feet = feet_solo(piece.organ, marks, before, after)
     if feet is not None and FEET not in search.open and piece.lines[FEET].from_(onset) < len(piece.lines[FEET].moments):
-        start = find_start(piece.score, piece.lines[FEET], onset, named=True)
+        start = find_start(piece.around, piece.lines[FEET], onset, named=True)
         search.open[FEET] = Open(
             hand=FEET,
             division=after.hand(FEET),
@@ -175,7 +178,7 @@ def _marked_again(search: _Search, hand: str, mine: list[Send], onset: Ticks) ->
     if not mine:
         return None
     passage, piece = search.open[hand], search.piece
-    ranked = rank_ends(piece.around, piece.lines[hand], passage.start.onset, onset)
+    ranked = ranked_ends(piece.around, piece.lines[hand], passage.start.onset, onset)
     if ranked and ranked[0].is_set_off:
         _close_open_ended(search, hand, onset, say("the same solo is marked again, so it had ended before"))
     return None
@@ -194,7 +197,7 @@ def _close_open_ended(search: _Search, hand: str, limit: Ticks, why: Said) -> No
 def _close_with_the_piece(search: _Search, hand: str) -> None:
     piece, passage = search.piece, search.open[hand]
     end = piece.score.end
-    ranked = rank_ends(piece.around, piece.lines[hand], passage.start.onset, end)
+    ranked = ranked_ends(piece.around, piece.lines[hand], passage.start.onset, end)
     if ranked and ranked[0].is_set_off:
         _close_open_ended(search, hand, end, say("nothing ends it"))
     else:
@@ -204,7 +207,7 @@ def _close_with_the_piece(search: _Search, hand: str) -> None:
 def _passage(piece: Piece, passage: Open, end: Ticks | None, marked: bool, why: Said, limit: Ticks) -> Passage:
     line = piece.lines[passage.hand]
     start = passage.start
-    found = () if marked else proposals(piece.around, rank_ends(piece.around, line, start.onset, limit))
+    found = () if marked else proposals(piece.around, ranked_ends(piece.around, line, start.onset, limit))
     return Passage(
         hand=passage.hand,
         division=passage.division,
@@ -277,7 +280,7 @@ def _begin(search: _Search, hand: str, sends: list[Send], after: Registration, o
     search.open[hand] = Open(
         hand=hand,
         division=after.hand(hand),
-        start=find_start(piece.score, line, onset, named=named),
+        start=find_start(piece.around, line, onset, named=named),
         mark=send.mark,
         how=say("{text} sends the hand to a manual of its own", text=send.mark.text.text),
         stops=_drawn_in(piece.organ, after, after.hand(hand)),

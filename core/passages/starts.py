@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from core.passages.evidence import Surroundings
 from core.passages.model import BoundaryProposal
 from core.score.lines import HandLine
 from core.score.model import Score, Ticks
@@ -19,17 +20,18 @@ class Start:
     proposals: tuple[BoundaryProposal, ...] = ()
 
 
-def find_start(score: Score, line: HandLine, onset: Ticks, *, named: bool) -> Start:
+def find_start(around: Surroundings, line: HandLine, onset: Ticks, *, named: bool) -> Start:
     """The first note of a hand at or after a marking.
 
     Doubtful over a held chord, in the middle of a phrase that began with an upbeat, or where another
     hand's staff bears the marking and no word names the hand (`named` is False).
     """
+    score = around.score
     index = line.from_(onset)
     first = line.moments[index]
     if not line.strikes_at(onset) and line.held_over(onset) is not None:
         return _doubtful(score, line, index, say("the marking stands over a held note"))
-    upbeat = _upbeat_before(score, line, index)
+    upbeat = _upbeat_before(around, line, index)
     if upbeat is not None:
         return _doubtful(score, line, upbeat, say("the phrase begins with an upbeat before the marking"))
     if not named:
@@ -61,15 +63,14 @@ def _doubtful(score: Score, line: HandLine, index: int, why: Said) -> Start:
     )
 
 
-def _upbeat_before(score: Score, line: HandLine, index: int) -> int | None:
+def _upbeat_before(around: Surroundings, line: HandLine, index: int) -> int | None:
     """Index of an upbeat that belongs to the same slur as the moment marked, or None."""
+    score = around.score
     now = line.moments[index]
-    starts = [
-        s.onset for s in score.slurs if (s.part, s.staff) == (now.part, now.staff) and s.onset < now.onset < s.end
-    ]
-    if not starts:
+    start = around.slurs_over(now).last_over(now.onset)
+    if start is None:
         return None
-    first = line.from_(max(starts))
+    first = line.from_(start)
     before = line.moments[first:index]
     beat = score.ticks * 4 // score.bars[now.bar].beat_type
     short = before and now.onset - before[0].onset <= beat and all(len(m.keys) == 1 for m in before)

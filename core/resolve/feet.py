@@ -15,14 +15,21 @@ from core.organ.model import Role
 from core.score.model import Score, Ticks
 from core.score.staves import with_feet_on_lowest
 
+Span = tuple[int, Ticks, Ticks]
+"""A part, and from where to where in ticks as written."""
 
-def give_feet_their_notes(score: Score, markings: Markings) -> Score:
-    """The score with the lowest notes given to the feet wherever the piece says so; else the score itself."""
-    spans = [span for part in score.organ_parts for span in _spans(score, markings, part)]
+
+def feet_spans(score: Score, markings: Markings) -> tuple[Span, ...]:
+    """Where the piece says that the feet take the lowest notes of a part."""
+    return tuple(span for part in score.organ_parts for span in _spans(score, markings, part))
+
+
+def give_feet_their_notes(score: Score, spans: tuple[Span, ...]) -> Score:
+    """The score with the lowest notes of those spans given to the feet; without any, the score itself."""
     return with_feet_on_lowest(score, spans) if spans else score
 
 
-def _spans(score: Score, markings: Markings, part: int) -> Iterable[tuple[int, Ticks, Ticks]]:
+def _spans(score: Score, markings: Markings, part: int) -> Iterable[Span]:
     if score.parts[part].hands != ("right", "left") or any("feet" in score.parts[p].hands for p in score.organ_parts):
         return
     begun: Ticks | None = None

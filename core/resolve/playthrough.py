@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
+from operator import attrgetter
 
 from core.findings import Finding, Level
 from core.markings.gathering import MarkingRead, Markings
 from core.markings.model import Action
+from core.memory import Memory
 from core.organ.model import Organ, Role
 from core.position import Position
 from core.resolve.hands import (
@@ -28,7 +30,8 @@ from core.resolve.model import Because, Keyboards, Registration, Step
 from core.resolve.resolver import call_prepared, resolve
 from core.resolve.returns import Return, returns_by_bar
 from core.score.lines import HandLine
-from core.score.model import MarkingId, PlayedBar, Score, Ticks
+from core.score.model import MarkingId, PlayedBar, Score, ScoreText, Ticks
+from core.score.music import Music
 from core.texts import say
 
 Pins = Mapping[MarkingId, Mapping[str, tuple[str, ...]]]
@@ -56,6 +59,8 @@ class _Piece:
     language: str | None
     pins: Pins
     lines: Mapping[str, HandLine]
+    memory: Memory
+    base: object  # the same thing as long as all of the above but the pins and the score's texts are the same
 
 
 def play_through(
@@ -64,14 +69,16 @@ def play_through(
     organ: Organ | None,
     keyboards: Keyboards,
     *,
-    lines: Mapping[str, HandLine],
+    music: Music,
     pins: Pins | None = None,
+    memory: Memory | None = None,
 ) -> tuple[Step, ...]:
     """Every moment at which the registration changes, in played order, the opening one at onset 0.
 
     Without an organ the hands are followed by the piece's own names of divisions; nothing is drawn.
     """
     layout = read_layout(score, markings)
+    memory = memory or Memory()
     piece = _Piece(
         score=score,
         organ=organ,
@@ -79,10 +86,14 @@ def play_through(
         layout=layout,
         language=markings.language,
         pins=pins or {},
-        lines=lines,
+        lines=music.lines,
+        memory=memory,
+        base=memory.settle(
+            "piece", (organ, keyboards, layout, markings.language, music, score.bars, score.ticks), object
+        ),
     )
     by_bar = _marks_by_bar(markings.marks)
-    returns = returns_by_bar(score, markings, layout)
+    returns = returns_by_bar(score, markings, layout, music)
     desk = _Desk(_opening(organ))
     steps: list[Step] = []
     movements = set(score.movements) - {0}
@@ -116,6 +127,8 @@ def step_after(
         language=markings.language,
         pins={},
         lines=lines,
+        memory=Memory(),
+        base=None,
     )
     at = score.position(mark.text.onset, mark.text.bar, nth)
     return _apply(piece, _Desk(before), [mark], at, mark.text.onset)
@@ -148,8 +161,34 @@ def _bar_steps(
         here = marks.get(onset, [])
         if played.nth > 1:
             here = [mark for mark in here if not mark.opening]
-        step = _apply(piece, desk, here, at, played.onset + onset - start)
-        yield step
+        yield _recalled(piece, desk, here, at, played.onset + onset - start)
+
+
+def _recalled(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, played: Ticks) -> Step:
+    """What `_apply` does; known already where the same markings come upon the same state, as before an edit."""
+    pins = tuple(piece.pins.get(mark.id) for mark in marks)
+    state = (desk.registration, dict(desk.home), frozenset(desk.waiting))
+
+    def work() -> tuple[Step, dict[str, str | None], frozenset[str]]:
+        step = _apply(piece, desk, marks, at, played)
+        return step, dict(desk.home), frozenset(desk.waiting)
+
+    key = ("step", at.bar, at.nth, at.onset)
+    step, home, waiting = piece.memory.settle(key, (piece.base, at, played, state, _asked(marks), pins), work)
+    desk.registration, desk.home, desk.waiting = step.registration, dict(home), set(waiting)
+    return step
+
+
+_OF_TEXT = attrgetter(*(f.name for f in fields(ScoreText) if f.name != "element"))
+_OF_MARK = attrgetter(*(f.name for f in fields(MarkingRead) if f.name not in ("text", "stack")))
+
+
+def _asked(marks: list[MarkingRead]) -> tuple[object, ...]:
+    """All that markings say; of the numbers of directions and stacks only what they tell of order and company."""
+    stacks = [mark.stack for mark in marks]
+    order = sorted(range(len(marks)), key=lambda index: marks[index].text.element)
+    together = [stacks.index(stack) for stack in stacks]
+    return order, together, [_OF_TEXT(mark.text) for mark in marks], [_OF_MARK(mark) for mark in marks]
 
 
 def _bring_home(desk: _Desk, returns: Iterable[Return]) -> None:

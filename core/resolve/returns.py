@@ -13,6 +13,7 @@ from core.markings.gathering import MarkingRead, Markings
 from core.markings.model import Brackets
 from core.resolve.hands import LEFT, RIGHT, Layout, hands_meant
 from core.score.model import BracketLine, MarkingId, Note, Score, Ticks
+from core.score.music import Music
 from core.texts import Said, say
 
 
@@ -27,31 +28,26 @@ class Return:
     why: Said
 
 
-def closing_brackets(score: Score, markings: Markings, layout: Layout) -> list[Return]:
+def closing_brackets(score: Score, markings: Markings, layout: Layout, music: Music) -> list[Return]:
     """All moments at which a bracket closes over a staff of the hands, as written."""
-    lines = hand_lines(score)
+    if not score.brackets and not any(_closes(m) for m in markings.all_texts):
+        return []
+    lines = music.hand_notes
     begun = {(m.text.part, m.text.staff, m.text.onset) for m in markings.marks if m.is_registration}
     found = [r for b in score.brackets if (r := _line_return(b, layout, lines, begun)) is not None]
     found += [_text_return(m, layout, lines) for m in markings.all_texts if _closes(m)]
     return sorted((r for r in found if r.hands), key=lambda r: r.onset)
 
 
-def returns_by_bar(score: Score, markings: Markings, layout: Layout) -> dict[int, dict[Ticks, list[Return]]]:
+def returns_by_bar(
+    score: Score, markings: Markings, layout: Layout, music: Music
+) -> dict[int, dict[Ticks, list[Return]]]:
     """The same by the bar in which the hand comes home."""
     found: dict[int, dict[Ticks, list[Return]]] = defaultdict(lambda: defaultdict(list))
-    for back in closing_brackets(score, markings, layout):
+    for back in closing_brackets(score, markings, layout, music):
         if back.onset < score.end:
             found[score.bar_at(back.onset).index][back.onset].append(back)
     return found
-
-
-def hand_lines(score: Score) -> dict[str, list[Note]]:
-    """The notes of each hand and the feet in order of onset (grace and cue notes left out)."""
-    lines: dict[str, list[Note]] = {RIGHT: [], LEFT: [], "feet": []}
-    for note in score.notes:
-        if note.hand in lines and not note.cue and not note.grace:
-            lines[note.hand].append(note)
-    return lines
 
 
 def after_note_at(line: list[Note], onset: Ticks) -> Ticks:

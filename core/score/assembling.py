@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import TypeVar
+
 from core.score.arranging import arrange_lines, arrange_texts, tempos_in_order
 from core.score.kept import Kept
-from core.score.model import Bar, Note, Score
+from core.score.model import Bar, Dynamic, Fermata, Note, Score
 from core.score.playback import played_order
 from core.score.source import Source
+
+Sign = TypeVar("Sign", Dynamic, Fermata)
+T = TypeVar("T")
 
 
 def assemble(kept: Kept, source: Source, notes: tuple[Note, ...], earlier: Score | None = None) -> Score:
@@ -36,9 +42,9 @@ def assemble(kept: Kept, source: Source, notes: tuple[Note, ...], earlier: Score
         wedges=wedges,
         brackets=brackets,
         slurs=slurs,
-        dynamics=tuple(sorted(found.dynamics, key=lambda d: (d.onset, d.part, d.staff))),
-        tempos=tempos_in_order(found.tempos),
-        fermatas=tuple(sorted(set(found.fermatas), key=lambda f: (f.onset, f.part, f.staff))),
+        dynamics=_former(earlier.dynamics if earlier else None, _in_order(found.dynamics)),
+        tempos=_former(earlier.tempos if earlier else None, tempos_in_order(found.tempos)),
+        fermatas=_former(earlier.fermatas if earlier else None, _in_order(set(found.fermatas))),
         played=played,
         movements=movements,
         repairs=(
@@ -51,6 +57,15 @@ def assemble(kept: Kept, source: Source, notes: tuple[Note, ...], earlier: Score
         ),
         kept=kept,
     )
+
+
+def _in_order(signs: Iterable[Sign]) -> tuple[Sign, ...]:
+    return tuple(sorted(signs, key=lambda sign: (sign.onset, sign.part, sign.staff)))
+
+
+def _former(before: T | None, now: T) -> T:
+    """The former thing where it is equal: what is the very same is soon compared."""
+    return before if before is not None and before == now else now
 
 
 def _movements(bars: tuple[Bar, ...]) -> tuple[int, ...]:

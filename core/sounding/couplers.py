@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import NamedTuple
 
 from core.organ.model import UNISON, Coupler, Half, Organ
@@ -33,6 +34,7 @@ def shift_of(coupler: Coupler) -> int:
     return -12 if coupler.pitch > UNISON else 12
 
 
+@lru_cache(maxsize=4096)
 def ways(organ: Organ, registration: Registration, division: str) -> tuple[Way, ...]:
     """All divisions that the keys of a division reach, itself first.
 

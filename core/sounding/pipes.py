@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from core.organ.model import Division, Half, Key, Organ, Stop
@@ -68,6 +69,7 @@ def ratios_of(stop: Stop, key: Key) -> tuple[Fraction, ...]:
     return (Fraction(8) / stop.pitch,) if stop.pitch else ()
 
 
+@lru_cache(maxsize=2048)
 def pipes_of(organ: Organ, registration: Registration, division: str, key: Key) -> tuple[Pipe, ...]:
     """All pipes that a key played on a division makes speak; each pipe once."""
     drawn = set(registration.drawn)
@@ -92,6 +94,7 @@ def _carried(way: Way, key: Key) -> bool:
     return key < SPLIT if way.half is Half.BASS else True
 
 
+@lru_cache(maxsize=4096)
 def reachable_stops(organ: Organ, registration: Registration, division: str) -> tuple[tuple[Division, Stop], ...]:
     """The drawn stops that a division's keys reach, with the divisions they stand in."""
     drawn = set(registration.drawn)
