@@ -96,7 +96,7 @@ def _crescendo_pedal(state: State) -> bool:
     if state.kind() == "take_off" or has(state.peek(), "off_after") or has(state.peek(), "box_state"):
         closing = state.take(1)
         off = off or not has(closing, "box_state") or state_of(state, closing) in ("closed", "closing")
-    elif state.kind() == "add_after":
+    elif state.kind() == "add_after" or (state.kind() in ("full", "dynamic") and state.pauses(1)):
         state.take(1)
     if off:
         to = "off"

@@ -179,6 +179,11 @@ def read_suffix(state: State) -> bool:
         state.flush()
         clause = state.clause
         clause.stops = stops
+    elif clause.full and has(token, "prepared") and clause.stops and clause.stops[-1].family != "plenum":
+        stops, clause.stops = clause.stops, []  # "Tutti (anches préparées)"
+        state.flush()
+        clause = state.clause
+        clause.stops = stops
     if clause.full and off:
         clause.full = False
         clause.stops = [Request(family="all", start=clause.start, end=clause.end)]

@@ -61,13 +61,32 @@ def _pitched_coupler(state: State) -> bool:
     return True
 
 
+def read_octave_of(state: State) -> bool:
+    """``Sw. Octave to Gt.``, ``Solo Octave & Sub``: the coupler, not the stop of that name."""
+    token = state.peek()
+    if token is None or token.words not in _OCTAVES or not state.clause.divisions or not state.clause.empty:
+        return False
+    goal = keyboard(state, state.at + 2) if state.kind(1) == "to" else None
+    if goal is None and not (state.kind(1) in ("and", "&", ",") and state.kind(2) == "octave"):
+        return False
+    token.kind, token.value = "octave", "4"
+    return _octave(state)
+
+
+_OCTAVES = (("octave",), ("oct",), ("octaves",))
+
+
 def _octave(state: State) -> bool:
-    if state.kind() not in ("octave",) or (_has_stop_sense(state) and state.kind(1) == "num"):
+    if state.kind() != "octave":
+        return False
+    if _has_stop_sense(state) and state.kind(1) == "num":
+        state.tokens[state.at].kind = "stop"  # Super Octave 2
         return False
     start = state.peek().start  # type: ignore[union-attr]
     pitches = _octave_pitches(state)
     found = _keyboard_after(state)
-    pair = pair_at(state, state.at)
+    led = 1 if state.kind() in ("of", "at") else 0
+    pair = pair_at(state, state.at + led)
     if pair is not None:
         state.take(pair[1].after - state.at)
         emit(state, start, [directed(a, b) for a in pair[0].roles for b in pair[1].roles], pitches)
@@ -345,6 +364,15 @@ def _coupled(state: State) -> bool:
     return True
 
 
+def _chief_of(state: State, division: str) -> str:
+    """The keyboard that a division is coupled to in this text: of "G.P." the Grand-Orgue."""
+    for draft in state.drafts:
+        coupler = draft.coupler
+        if draft.action is Action.COUPLE and coupler is not None and coupler.source == division:
+            return coupler.target or division
+    return division
+
+
 def _emit_coupled(state: State, start: int, own: list[str]) -> None:
     outside = [d for d in state.named if d not in own and d != "pedal"]
     if len(own) > 1 and outside and "pedal" not in own:
@@ -356,7 +384,7 @@ def _emit_coupled(state: State, start: int, own: list[str]) -> None:
     if not own or own == ["pedal"]:
         emit_unnamed(state, start, own[0] if own else None)
         return
-    before = [d for d in state.named if d != own[0] and d != "pedal"]
+    before = [_chief_of(state, d) for d in state.named if d != own[0] and d != "pedal"]
     if before and own[0] == "great":
         emit(state, start, [pair_by_order(own[0], before[-1])])
     elif before:

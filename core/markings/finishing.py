@@ -15,7 +15,7 @@ def finish(drafts: Iterable[Draft], language: str) -> tuple[Instruction, ...]:
     """The instructions of drafts, those of one division and action made one."""
     merged: list[Draft] = []
     for draft in drafts:
-        same = next((d for d in merged if _same(d, draft)), None)
+        same = next((d for d in merged if d.action is draft.action and _same(d, draft)), None)
         if same is not None:
             same.stops.extend(draft.stops)
             same.exceptions.extend(draft.exceptions)
@@ -71,7 +71,7 @@ def _instruction(draft: Draft, language: str) -> Instruction:
 
 def _request(stop: Request, language: str, pedal: bool) -> StopRequest:
     family, kind = stop.family, None
-    pitches = list(dict.fromkeys(stop.pitches))
+    pitches = stop.pitches if len(stop.pitches) < 2 else list(dict.fromkeys(stop.pitches))
     if stop.words and not stop.recipe:
         known = know(stop.words, language, pedal, pitches[0] if len(pitches) == 1 else None)
         if not stop.unknown:
@@ -82,9 +82,9 @@ def _request(stop: Request, language: str, pedal: bool) -> StopRequest:
                 pitches = [feet]
     return StopRequest(
         name=stop.words,
-        family=family,
+        family=None if family == "all" and pitches else family,  # tous les jeux de huit pieds: the pitch says which
         pitches=tuple(pitches),
-        qualities=tuple(dict.fromkeys(stop.qualities)),
+        qualities=tuple(dict.fromkeys(stop.qualities)) if stop.qualities else (),
         half=Half(stop.half) if stop.half else None,
         ranks=stop.ranks,
         kind=kind,

@@ -109,6 +109,9 @@ def read_solo(state: State) -> bool:
     if token.kind == "prominent" and state.kind() == ":":
         return True  # a label: "uitkomende stem: RW Kromhoorn"
     ahead = 1 if state.kind() in ("of", ":", "(") else 0
+    if token.kind == "solo" and state.kind() in ("at", "of") and keyboard(state, state.at + 1) is not None:
+        state.qualities.append("solo")
+        return True  # Solo au Positif: Clarinette
     if clause.divisions == ["pedal"] and clause.empty:
         if has(token, "alone") or state.language == "fr":
             state.qualities.extend(["alone"] if state.kind() in ("num", "stop", "family") else [])

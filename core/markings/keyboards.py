@@ -247,7 +247,7 @@ def _is_postfix(state: State, start: int, found: Keyboards) -> bool:
     before = state.tokens[start - 1]
     both = state.tokens[start].words == ("tant",)  # tant au grand Orgue qu'au Positif
     if before.kind == "break" or (before.kind == "sign" and before.value in ",;:" and not both):
-        return False
+        return before.value == "," and _closes_list(state, start, found)
     after = found.after
     step = _over_joint(state, after, False)
     if step is not None:
@@ -257,6 +257,13 @@ def _is_postfix(state: State, start: int, found: Keyboards) -> bool:
     if kind in _STOPPY or kind == "full" or (kind == "of" and has(state.peek(after - state.at + 1), "stop")):
         return False
     return kind not in (":", "to", "/")
+
+
+def _closes_list(state: State, start: int, found: Keyboards) -> bool:
+    """``Bourdon, Prestant, au grand Corps``: a place at the end of a list that names none yet."""
+    end = state.tokens[found.after] if found.after < len(state.tokens) else None
+    ends = end is None or end.kind == "break" or end.value in (";", ".")
+    return state.tokens[start].kind in ("of", "at") and not state.clause.divisions and state.language == "fr" and ends
 
 
 def _ends_a_part(state: State, found: Keyboards) -> bool:

@@ -49,6 +49,7 @@ def read_pitches(state: State) -> bool:
         last = stops[-1]  # "Flutes, 8 & 4 ft.": the comma parts nothing
         if last.family_word and not last.pitches and last.part == state.part - 1:
             last.pitches.extend(request.pitches)
+            share_back(state, last)
             last.end = state.tokens[state.at - 1].end
             return True
     request.end = state.tokens[state.at - 1].end
