@@ -65,14 +65,14 @@ def explain(state: State, kind: ReadingKind) -> tuple[WordNote, ...]:
     if not tokens:
         return (WordNote(Span(0, len(state.text)), say("nothing to read")),) if state.text else ()
     notes = []
-    unread = {id(token) for token in state.unread}
-    for place, token in enumerate(tokens):
-        start = token.start if place else 0
-        end = tokens[place + 1].start if place + 1 < len(tokens) else len(state.text)
+    unread = {id(token) for token in state.unread} if kind is not ReadingKind.OTHER else ()
+    ends = [*(token.start for token in tokens[1:]), len(state.text)]
+    start = 0
+    for token, end in zip(tokens, ends, strict=True):
         if end > start:
-            missed = id(token) in unread and kind is not ReadingKind.OTHER
-            meaning = say("not understood") if missed else _meaning(token)
+            meaning = say("not understood") if id(token) in unread else _meaning(token)
             notes.append(WordNote(Span(start, end), meaning))
+            start = end
     return tuple(notes)
 
 

@@ -118,15 +118,17 @@ def cut(text: str) -> list[Atom]:
     folded, places = fold_text(text)
     atoms: list[Atom] = []
     gap = False
+    plain = text.isascii()  # each character folded to one, in its place
     for found in _ATOM.finditer(folded):
         sort = found.lastgroup or "p"
         if sort == "s":
             gap = True
             continue
-        first, last = found.span()
-        start = places[first]
-        end = places[last] if places[last] > start else places[last - 1] + 1
-        end = max(end, places[last - 1] + 1)
+        start, end = found.span()
+        if not plain:
+            first, last = start, end
+            start = places[first]
+            end = max(places[last] if places[last] > start else 0, places[last - 1] + 1)
         atoms.append(Atom(found.group(), start, end, sort, gap, sort == "w" and text[start:end].isupper()))
         gap = False
     return atoms

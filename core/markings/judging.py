@@ -72,25 +72,38 @@ def _sets_tempo(state: State, first: Token) -> bool:
 
 def _is_prose(state: State, tokens: list[Token]) -> bool:
     """Whether the words around make the trade's words mean something else: a title, a lyric, a direction."""
-    if _is_heading(state, tokens) or any(t.value == "*" for t in tokens) or is_another_thing(state):
+    if _is_heading(tokens) or is_another_thing(state):
         return True
-    words = [t for t in tokens if t.words]
-    if len(words) == 1 and words[0].kind == "family" and has(words[0], "tempo"):
+    if tokens[0].kind == "family" and len(tokens) == 1 and has(tokens[0], "tempo"):
         return True  # "string." alone: stringendo
-    foreign = sum(1 for t in tokens if t.kind in _FOREIGN) + _bare_labels(tokens)
-    unknown = sum(1 for t in tokens if t.kind == "word" or any(t is u for u in state.unread))
-    filler = sum(1 for t in tokens if t.kind == "filler")
-    weight = sum(_weight(state, t) for t in tokens)
-    against = 1.6 * foreign + 0.8 * unknown + 0.1 * filler + 0.4 * _genitives(state, tokens)
+    kinds = [t.kind for t in tokens]
+    foreign = sum(kind in _FOREIGN for kind in kinds) + (_bare_labels(tokens) if "label" in kinds else 0)
+    missed = {id(t) for t in state.unread}
+    unknown = sum(t.kind == "word" or id(t) in missed for t in tokens)
     if (unknown or foreign) and _only_initials(tokens):
         return True
-    return weight <= against or weight < _LEAST or _is_metre(tokens)
+    against = 1.6 * foreign + 0.8 * unknown + 0.1 * kinds.count("filler")
+    if "word" in kinds:
+        against += 0.4 * _genitives(state, tokens)
+    return not _outweighs(state, tokens, against) or (kinds.count("num") > 2 and _is_metre(tokens))
 
 
-def _is_heading(state: State, tokens: list[Token]) -> bool:
+def _outweighs(state: State, tokens: list[Token], against: float) -> bool:
+    """Whether what speaks for registration is more than what speaks against it, and enough."""
+    weight = 0.0
+    for token in tokens:
+        weight += _weight(state, token)
+        if weight > against and weight >= _LEAST:
+            return True
+    return False
+
+
+def _is_heading(tokens: list[Token]) -> bool:
     """A movement's number and tempo ("II. Adagio"), a recitative ("Récit.")."""
+    if len(tokens) > 1 and tokens[0].kind not in ("roman", "sign"):
+        return False
     words = [t for t in tokens if t.kind != "sign"]
-    if words[0].kind == "roman" and all(
+    if words and words[0].kind == "roman" and all(
         t.kind in ("tempo", "expression", "title", "other", "filler", "word", "and") for t in words[1:]
     ):
         return len(words) > 1
@@ -170,7 +183,7 @@ def _quality_weight(state: State, token: Token) -> float:
 
 def _stop_weight(state: State, token: Token) -> float:
     """A stop's name weighs less in small letters, and little where it is a word of expression too."""
-    if any(sense.kind in _ORDINARY for sense in token.senses):
+    if not token.senses.kinds.isdisjoint(_ORDINARY):
         return 0.2
     return 0.6 if token.lower else 1.0
 
@@ -202,7 +215,7 @@ def _roman_weight(state: State, token: Token) -> float:
     before = state.tokens[place - 1] if place else None
     if before is not None and (
         before.kind in ("word", "other", "title", "lyric", "stops_word")
-        or (any(s.kind in _ORDINARY for s in before.senses) and before.kind == "stop")
+        or (before.kind == "stop" and not before.senses.kinds.isdisjoint(_ORDINARY))
     ):
         return 0.0
     if before is not None and before.kind == "stop":

@@ -11,11 +11,12 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from core.knowledge.loader import guard_of, knowledge_names, load_derived, write_derived
-from core.markings.lexicon import LANGUAGES, Entry, Lexicon, Sense, built_lexicon
+from core.markings.lexicon import LANGUAGES, Entry, Lexicon, built_lexicon
+from core.markings.senses import Sense, Senses
 from core.markings.stop_words import StopWord
 
 NAME = "lexicon"
-_CODE = ("lexicon.py", "kept_lexicon.py", "folding.py", "stop_words.py", "../organ/kinds.py")
+_CODE = ("lexicon.py", "senses.py", "kept_lexicon.py", "folding.py", "stop_words.py", "../organ/kinds.py")
 K = TypeVar("K", str, tuple[str, str])
 
 
@@ -33,7 +34,7 @@ class KeptEntries(Mapping[K, Sequence[Entry]]):
         made = self._made.get(key)
         if made is None:
             raw = self._raw[key if isinstance(key, str) else " ".join(key)]
-            made = [Entry(tuple(rest), bool(capitals), tuple(map(self._senses, at))) for rest, capitals, at in raw]
+            made = [Entry(tuple(rest), bool(capitals), Senses(map(self._senses, at))) for rest, capitals, at in raw]
             self._made[key] = made
         return made
 

@@ -14,27 +14,11 @@ from typing import Any, NamedTuple
 
 from core.knowledge.loader import load
 from core.markings.folding import fold_words
+from core.markings.senses import ORDER, Sense, Senses
 from core.markings.stop_words import StopWord, stop_words
 
-LANGUAGES = ("en", "fr", "de", "it", "es", "nl", "la")
-COMPACT = "compact_stop"
+LANGUAGES = ORDER
 _SHORT = 4
-
-
-class Sense(NamedTuple):
-    """One meaning a phrase may have.
-
-    Attributes:
-        kind: what sort of word it is: ``division``, ``stop``, ``family``, ``add``, ``tempo`` …
-        value: which one: the role, the family, the quality …
-        language: whose word it is; ``""`` for a word of every language.
-        stop: for stops: what is known of it.
-    """
-
-    kind: str
-    value: str = ""
-    language: str = ""
-    stop: StopWord | None = None
 
 
 class Entry(NamedTuple):
@@ -42,7 +26,7 @@ class Entry(NamedTuple):
 
     rest: tuple[str, ...]
     capitals: bool
-    senses: tuple[Sense, ...]
+    senses: Senses
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -147,7 +131,7 @@ def _index(pairs: Iterable[tuple[str, Sense]]) -> Lexicon:
     single: dict[str, list[Entry]] = {}
     longer: dict[tuple[str, str], list[Entry]] = {}
     for (key, capitals), senses in gathered.items():
-        entry = Entry(key[1:], capitals, tuple(senses))
+        entry = Entry(key[1:], capitals, Senses(senses))
         if len(key) == 1:
             single.setdefault(key[0], []).append(entry)
         else:

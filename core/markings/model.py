@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from typing import NamedTuple
 
 from core.organ.model import Feet, Half
 from core.position import Span
@@ -114,8 +115,7 @@ class Unread:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class WordNote:
+class WordNote(NamedTuple):
     """How a stretch of the text was understood, for people."""
 
     span: Span

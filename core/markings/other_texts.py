@@ -26,7 +26,7 @@ def is_another_thing(state: State) -> bool:
     tokens = state.tokens
     words = [t for t in tokens if t.kind not in ("sign", "break")]
     kinds = {t.kind for t in words}
-    if not words or any(t.value in ("#", "♯", "♭") for t in tokens) or _is_imprint(state, tokens):
+    if not words or any(t.value in _FOREIGN_SIGNS for t in tokens) or _is_imprint(state, tokens):
         return True
     head = tokens[0]
     if head.kind in ("division", "family", "add", "take_off", "hand") and len(head.words[0]) > 1:
@@ -44,15 +44,15 @@ def is_another_thing(state: State) -> bool:
     )
 
 
-_PAGE = re.compile(r"\W*[-–—]\s*\d+\s*[-–—]\W*|\d+\n\d+|[^\d/]*\d+\s*:\s*\d+\D*")
+_FOREIGN_SIGNS = ("#", "♯", "♭", "*")
+_PAGE = re.compile(r"\W*[-–—]\s*\d+\s*[-–—]\W*|\d+\n\d+|\D*\d+:\d+\D*")
 _FIRST_YEAR, _LAST_YEAR = 1400, 2100
 
 
 def _is_imprint(state: State, tokens: list[Token]) -> bool:
     """A credit, a year, a page, a verse: ``Words: S. Clarion``, ``P. Gedackt (1685–1750)``, ``- 8 -``, ``Luke 2:8``."""
-    if any(
-        t.pitch is not None and not t.foot and _FIRST_YEAR < t.pitch < _LAST_YEAR for t in tokens
-    ) or _PAGE.fullmatch(state.text):
+    numbers = [t.pitch for t in tokens if t.pitch is not None and not t.foot]
+    if numbers and (any(_FIRST_YEAR < number < _LAST_YEAR for number in numbers) or _PAGE.fullmatch(state.text)):
         return True
     head = tokens[0]
     if not head.words or head.words[-1] not in names("credits") or len(tokens) < 3:
@@ -82,7 +82,8 @@ def _is_players_solo(state: State, words: list[Token], kinds: set[str]) -> bool:
     if stops and all(t.words[0] in names("bowed") for t in stops):
         return True
     first = words[0]
-    known = first.kind == "stop" and first.words[0] in names("orchestral") and first.words[0] not in names("bowed")
+    players = names("orchestral") - names("bowed") - {"tuba"}  # Tuba Solo is the organ's
+    known = first.kind == "stop" and first.words[0] in players
     return known and words[-1].kind == "solo" and len(words) == 2 and state.language in ("en", "de", "nl")
 
 
@@ -110,7 +111,7 @@ def _is_cue(words: list[Token], kinds: set[str]) -> bool:
 
 def _is_touch(words: list[Token], kinds: set[str]) -> bool:
     """``Pedal non legato``: how the pedal is played, nothing of its stops."""
-    if not kinds <= {"division", "expression", "at", "filler", "with"} or "expression" not in kinds:
+    if "expression" not in kinds or not kinds <= {"division", "expression", "at", "filler", "with"}:
         return False
     return all(t.value == "pedal" for t in words if t.kind == "division")
 

@@ -9,7 +9,7 @@ from core.markings.aids import read_aid
 from core.markings.alternatives import or_stops, read_optional, read_or
 from core.markings.clauses import read_excepted, read_joining, read_suffix, read_verb
 from core.markings.coupler_pairs import pair_at
-from core.markings.couplers import read_coupler
+from core.markings.couplers import read_coupler, read_octave_of
 from core.markings.goals import read_full, read_solo, read_up_to
 from core.markings.hands import read_hand, read_pass
 from core.markings.keyboards import keyboard, read_division
@@ -65,6 +65,7 @@ _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (read_division, _KEYBOARD + " at of filler to"),
     (read_solo, "solo prominent solo_end"),
     (read_optional, "adlib if_present"),
+    (read_octave_of, "stop"),
     (read_stop, "stop compact_stop word half other"),
     (read_family, "family plenum"),
     (read_recipe, "recipe plenum_of"),
@@ -87,7 +88,10 @@ def _step(state: State) -> bool:
         if reader(state):
             return True
     token = state.tokens[state.at]
-    return any(reader(state) for reader in readers_for(token.kinds()))
+    for reader in readers_for(token.kinds()):
+        if reader(state):
+            return True
+    return False
 
 
 def _heading(state: State) -> bool:
@@ -135,6 +139,17 @@ def _namely(state: State) -> bool:
     state.clause.stops = []
     state.clause.hand = None
     return True
+
+
+def _spell_out(state: State) -> None:
+    """``Plein jeu: montre, bourdon …``: the name of the recipe asks for nothing beside the stops that follow."""
+    ahead = 1
+    while state.kind(ahead) in ("filler", "all_word", "of", "with"):
+        ahead += 1
+    stops = state.clause.stops
+    recipe = bool(stops) and not state.drafts and all(s.recipe or s.family == "plenum" for s in stops)
+    if recipe and state.kind(ahead) in ("stop", "family", "num") and not state.clause.full:
+        state.clause.stops = []
 
 
 def _title_after(state: State) -> bool:
@@ -209,6 +224,8 @@ def _sign(state: State) -> bool:
 
 def _comma(state: State) -> bool:
     """A comma parts a list; between keyboards it joins them."""
+    if state.tokens[0].words == ("pour",):
+        _spell_out(state)
     state.take(1)
     state.part += 1
     beside = state.tokens[state.at - 2].kind if state.at > 1 else ""
@@ -225,12 +242,14 @@ def _minus(state: State) -> bool:
     if not state.clause.empty:
         state.flush()
     clause = state.clause
-    clause.action, clause.verb, clause.fresh = Action.TAKE_OFF, True, False
+    clause.action, clause.verb, clause.fresh, clause.without = Action.TAKE_OFF, True, False, True
     clause.start = token.start if not clause.divisions else min(clause.start, token.start)
     return True
 
 
 def _other_sign(state: State, value: str) -> bool:
+    if value == ":":
+        _spell_out(state)
     if value in "([":
         state.depth += 1
     elif value in ")]":
@@ -272,6 +291,11 @@ def _and(state: State) -> bool:
 
 def _plus(state: State) -> bool:
     clause = state.clause
+    if not clause.empty and state.kind(-1) in (",", ";"):
+        token = state.take(1)  # "- P8, + F4": an addition of its own
+        state.flush()
+        state.clause.action, state.clause.verb, state.clause.start = Action.ADD, True, token.start
+        return True
     if clause.fresh and clause.empty and not clause.verb and keyboard(state, state.at + 1) and state.kind(-1) != ":":
         return _and(state)
     if clause.empty and not state.joined:
@@ -324,7 +348,7 @@ def _leave(state: State) -> None:
     """A token nobody reads: quiet words pass, words that are not known are listed."""
     token = state.peek()
     assert token is not None
-    quiet = token.kind in QUIET or any(sense.kind in QUIET for sense in token.senses)
+    quiet = token.kind in QUIET or not token.senses.kinds.isdisjoint(QUIET)
     if not quiet:
         state.unread.append(token)
     state.take(1)

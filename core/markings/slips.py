@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from core.markings.lexicon import Lexicon, Sense
+from core.markings.lexicon import Lexicon
+from core.markings.senses import Sense, Senses
 from core.markings.stop_words import is_known_name
 from core.markings.tokens import Token, near_words
 
@@ -24,16 +25,16 @@ def mend_slips(tokens: Sequence[Token], lexicon: Lexicon) -> None:
         if token.kind != "word" or len(token.value) < 4:
             continue
         if len(token.value) > 4 and is_known_name(token.value, "en"):
-            token.senses, token.kind = (Sense("stop"),), "known"
+            token.senses, token.kind = Senses((Sense("stop"),)), "known"
             continue
         _mend(token, lexicon)
 
 
 def _mend(token: Token, lexicon: Lexicon) -> None:
-    best: tuple[tuple[int, int, int], str, tuple[Sense, ...]] | None = None
+    best: tuple[tuple[int, int, int], str, Senses] | None = None
     for near in near_words(token.value, lexicon):
         for entry in lexicon.single.get(near, ()):
-            senses = tuple(sense for sense in entry.senses if sense.kind in _MENDED)
+            senses = Senses(sense for sense in entry.senses if sense.kind in _MENDED)
             if entry.capitals or not senses:
                 continue
             if len(token.value) < 5 and senses[0].kind != "division":

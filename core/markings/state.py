@@ -204,7 +204,8 @@ def drafts_of(clause: Clause, state: State) -> list[Draft]:
     made = [_draft(clause, division, state) for division in where(clause)]
     if clause.twin is not None:
         made += [replace(draft, hand=clause.twin, stops=[s.copy() for s in draft.stops]) for draft in made]
-    extra = [draft for draft in (_adlib(clause, d) for d in where(clause)) if draft]
+    adlib = any(stop.adlib for stop in clause.stops)
+    extra = [draft for draft in (_adlib(clause, d) for d in where(clause)) if draft] if adlib else []
     made = [draft for draft in made if draft.stops or draft.exceptions or draft.action not in _NEED_STOPS]
     for draft in made:
         for division in clause.other_divisions:

@@ -6,10 +6,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cache
 
 from core.markings.folding import Atom, cut
-from core.markings.lexicon import Entry, Lexicon, Sense, near_index, near_shapes
+from core.markings.lexicon import Entry, Lexicon, near_index, near_shapes
+from core.markings.senses import NO_SENSES, Sense, Senses
 
 PITCHES = frozenset(
     Fraction(a, b)
@@ -48,7 +48,7 @@ class Token:
     value: str
     start: int
     end: int
-    senses: tuple[Sense, ...] = ()
+    senses: Senses = NO_SENSES
     chosen: Sense | None = None
     pitch: Fraction | None = None
     foot: bool = False
@@ -61,14 +61,8 @@ class Token:
 
     def kinds(self) -> frozenset[str]:
         """The kind it was given and all it might have."""
-        if not self.senses or (len(self.senses) == 1 and self.senses[0].kind == self.kind):
-            return _one(self.kind)
-        return frozenset((self.kind, *(sense.kind for sense in self.senses)))
-
-
-@cache
-def _one(kind: str) -> frozenset[str]:
-    return frozenset((kind,))
+        kinds = self.senses.kinds
+        return kinds if self.kind in kinds else kinds | {self.kind}
 
 
 class Cutter:
@@ -80,7 +74,7 @@ class Cutter:
         self.atoms = cut(text)
         self.at = 0
         self.tokens: list[Token] = []
-        self.unit: tuple[Sense, ...] = ()
+        self.unit: Senses = NO_SENSES
 
     def run(self) -> list[Token]:
         """All tokens, in order."""
@@ -105,7 +99,7 @@ class Cutter:
         if token.kind not in ("known", "word") or len(token.words) != 1 or len(token.words[0]) > 2 or token.lower:
             return
         entries = self.lexicon.single.get(token.words[0], ())
-        senses = tuple(s for entry in entries for s in entry.senses if s.kind == "compact_stop")
+        senses = Senses(s for entry in entries for s in entry.senses.compact)
         if not senses or not (self._numbered_in_list(place, token) or self._closes_list(place, senses)):
             return
         token.kind, token.senses = "known", senses
@@ -120,7 +114,7 @@ class Cutter:
         after = [t.words[0] for t in self.tokens[place + 2 : place + 4] if t.words]
         return after in (["o"], ["ok"], ["okt"], ["oct"])  # a keyboard's letter, but for the Octave beside it
 
-    def _closes_list(self, place: int, senses: tuple[Sense, ...]) -> bool:
+    def _closes_list(self, place: int, senses: Senses) -> bool:
         """``P8, O4, M``: a mixture has no number."""
         if not any(sense.value.startswith("Mix") for sense in senses) or place < 3:
             return False
@@ -192,25 +186,18 @@ class Cutter:
         slashed = bool(self.tokens) and self.tokens[-1].value == "/"
         return slashed and all(sense.kind == "initials" for sense in entry.senses)
 
-    def _allowed(self, senses: tuple[Sense, ...], after: int) -> tuple[Sense, ...]:
+    def _allowed(self, senses: Senses, after: int) -> Senses:
         """The senses that hold here: a compact name (P8, SB16) asks for its number at once."""
         follows = self.atoms[after] if after < len(self.atoms) else None
         compact = follows is not None and follows.sort == "n" and not follows.gap
         if compact:
-            only = tuple(sense for sense in senses if sense.kind == "compact_stop")
-            if only:
-                return only
-        if len(senses) == 1 and senses[0].kind != "compact_stop" and not senses[0].value:
-            return senses
+            if senses.compact:
+                return senses.compact
         bare = follows is None or follows.text != "." or follows.gap
         short = bare and self.atoms[after - 1].end - self.atoms[self.at].start <= _SHORTEST_BARE
         if short and self.text[self.atoms[self.at].start].islower():
-            senses = tuple(sense for sense in senses if sense.kind != "stop" or not sense.value)
-        return (
-            senses
-            if all(s.kind != "compact_stop" for s in senses)
-            else tuple(s for s in senses if s.kind != "compact_stop")
-        )
+            return senses.unshortened
+        return senses.spelled
 
     def _word(self, atom: Atom) -> None:
         numeral = atom.capital and atom.text in _ROMAN
@@ -241,7 +228,7 @@ class Cutter:
             value = _ROMAN.get(numeral.group(1).lower()) if numeral else None
         if value is None:
             return False
-        senses = tuple(s for e in self.lexicon.single.get(atom.text, ()) for s in e.senses)
+        senses = Senses(s for e in self.lexicon.single.get(atom.text, ()) for s in e.senses)
         self._push(Token("roman", str(value), atom.start, atom.end, senses=senses, gap=atom.gap, words=(atom.text,)), 1)
         return True
 
@@ -266,7 +253,7 @@ class Cutter:
 
     def _number(self, atom: Atom) -> None:
         pitch, taken = self._value(atom)
-        self.unit = ()
+        self.unit = NO_SENSES
         foot, after = self._unit(self.at + taken)
         last = self.atoms[after - 1]
         token = Token("num", self.text[atom.start : last.end], atom.start, last.end, pitch=pitch, foot=foot,
@@ -326,7 +313,7 @@ class Cutter:
                 if any(sense.kind == "unit" for sense in entry.senses):
                     if len(atoms[at].text) == 1 and atoms[at].capital and atoms[at].text == "p":
                         continue
-                    self.unit = tuple(sense for sense in entry.senses if sense.kind == "unit")
+                    self.unit = Senses(sense for sense in entry.senses if sense.kind == "unit")
                     after = at + 1
                     if after < len(atoms) and atoms[after].text == "." and not atoms[after].gap:
                         after += 1

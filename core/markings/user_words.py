@@ -17,7 +17,8 @@ from typing import Any
 from core.errors import EditError, OrganError, ReadError
 from core.knowledge.loader import load
 from core.markings.folding import fold_words
-from core.markings.lexicon import LANGUAGES, Lexicon, Sense, build_lexicon, lexicon
+from core.markings.lexicon import LANGUAGES, Lexicon, build_lexicon, lexicon
+from core.markings.senses import Sense
 from core.organ.model import Family
 from core.organ.spelling import read_feet_exact
 from core.organ.yaml_fields import shown, suggestion
