@@ -13,8 +13,8 @@ from fractions import Fraction
 from core.knowledge.loader import load
 from core.markings.model import StopRequest
 from core.organ.kinds import StopKind
-from core.organ.normal import key_of, loose_key
 from core.organ.model import Division, Feet, Half, Organ, Role
+from core.organ.normal import key_of, loose_key
 from core.organ.spelling import stop_label, write_feet
 from core.resolve.model import Sure
 from core.resolve.names import (
@@ -202,7 +202,8 @@ def _size_order(request: StopRequest, voice: Voice) -> tuple[int, int, int, int]
     loud = voice.loudness if {"soft", "small"} & set(request.qualities) else -voice.loudness
     stopped = voice.group in load("recipes")["stopped_groups"]
     fanfare = voice.sort is Sort.TUBA and not {"loud", "large"} & set(request.qualities)
-    return (int(voice.short), int(fanfare), int(stopped), loud if number is None else number)
+    between = bool({voice.stop.kind, voice.group} & {*load("recipes")["sorts"]["half_flutes"]})
+    return (int(voice.short), int(fanfare or between), int(stopped), loud if number is None else number)
 
 
 def _of_equals(request: StopRequest, best: Sequence[Voice], desk: Desk) -> list[Voice]:
@@ -216,7 +217,7 @@ def _of_equals(request: StopRequest, best: Sequence[Voice], desk: Desk) -> list[
         if numbered:
             first = min(numbered, key=lambda v: (number_of(v.stop.name) or 0) * (1 if loud else -1))
         else:
-            first = max(best, key=lambda v: v.loudness * (1 if loud else -1))
+            first = max(best, key=lambda v: (-_size_order(request, v)[1], v.loudness * (1 if loud else -1)))
         return [v for v in best if same_stop(v, first)]
     if _is_plural(request.name) and number_of(request.name) is None:
         return [v for v in best if v.feet == first.feet]

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from core.findings import Level
+from core.knowledge.loader import load
 from core.markings.model import Action, Instruction, StopRequest
-from core.organ.model import Division, Half
+from core.organ.model import Division, Half, Role
 from core.organ.spelling import stop_label
 from core.resolve.candidates import Choice, asked_as, labels, request_label
 from core.resolve.chains import up_to
@@ -27,6 +28,11 @@ _AT_HAND = 3
 
 def draw(work: Work, instruction: Instruction) -> None:
     """The division's registration becomes this; with ``add`` the stops come to what is on."""
+    everywhere = _every_manual(work, instruction)
+    if everywhere:
+        for division in everywhere:
+            draw(work, replace(instruction, division=division.role.value))
+        return
     instruction = _reeds_come_to_foundations(work, instruction)
     adding = instruction.action is Action.ADD
     instruction = _first_at_hand(work, instruction, adding=adding)
@@ -47,6 +53,16 @@ def draw(work: Work, instruction: Instruction) -> None:
     division, stand_in = found
     choices = choices_in(work, instruction, division, adding=adding)
     _apply(work, instruction, division, choices, stand_in=stand_in, adding=adding)
+
+
+def _every_manual(work: Work, instruction: Instruction) -> list[Division]:
+    """The manuals, where words send one list of stops to all of them; else none."""
+    if instruction.division is not None:
+        return []
+    printed = work.text.casefold()
+    if not any(words in printed for words in load("recipes")["every_manual"]):
+        return []
+    return [d for d in work.organ.manuals if d.stops and d.role != Role.ECHO]
 
 
 def _reeds_come_to_foundations(work: Work, instruction: Instruction) -> Instruction:

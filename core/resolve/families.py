@@ -10,6 +10,7 @@ from fractions import Fraction
 from core.knowledge.loader import load
 from core.markings.model import StopRequest
 from core.organ.model import Feet
+from core.organ.normal import key_of
 from core.organ.spelling import write_feet
 from core.resolve.candidates import Choice, Desk, labels, request_label
 from core.resolve.lending import lenders
@@ -18,6 +19,7 @@ from core.resolve.names import number_of
 from core.resolve.traits import FLUES, REEDS, Sort, Voice, is_octave_pitch, whole
 from core.texts import Said, say
 
+LOWEST_C = 36
 _ALL = re.compile(r"\b(?:all|alle|tous|toutes|tutti|todos)\b(?:\s+(?:the|les|die|gli|los))?\s+\d", re.IGNORECASE)
 
 
@@ -34,12 +36,17 @@ def by_family(request: StopRequest, desk: Desk) -> Choice | None:
     if request.family in whole and not request.pitches:
         hits = pool
     else:
-        hits = _true_ones(request, [v for v in pool if v.feet in pitches]) + _mutations_at(request, desk)
+        hits = _true_ones(request, [v for v in pool if v.feet in pitches], desk) + _mutations_at(request, desk)
     if not hits:
         return None
     lacking = [p for p in request.pitches if not any(v.feet == p for v in hits)]
     picked = by_quality(hits, request.qualities, lambda v: v.feet)
-    why = _why_family(request, picked, desk)
+    ground = _ground_instead(request, desk) if desk.unison in lacking else []
+    why = _why_family(request, [*ground, *picked], desk)
+    if ground:
+        why = say("{why}; {stops} gives the ground at {feet} ft", why=why, stops=labels(ground),
+                  feet=write_feet(desk.unison))  # fmt: skip
+        picked = [*ground, *picked]
     return Choice(
         request=request_label(request),
         chosen=tuple(picked),
@@ -52,13 +59,32 @@ def by_family(request: StopRequest, desk: Desk) -> Choice | None:
     )
 
 
-def _true_ones(request: StopRequest, hits: list[Voice]) -> list[Voice]:
+def _ground_instead(request: StopRequest, desk: Desk) -> list[Voice]:
+    """The flue that carries a family's higher ranks where the division lacks its unison."""
+    near: dict[str, int] = load("recipes")["near_families"].get(request.family or "", {})
+    pool = [v for v in desk.voices() if v.feet == desk.unison and str(v.sort) in near and not v.short]
+    pool.sort(key=lambda v: (near[str(v.sort)], v.stop.borrowed is not None, -v.loudness))
+    return whole(pool[:1], pool)
+
+
+def _true_ones(request: StopRequest, hits: list[Voice], desk: Desk) -> list[Voice]:
     """Of flutes without those between flute and principal (Gemshorn), where a truer one stands at their pitch."""
+    if request.family == "celeste":
+        return _celestes_in_words(hits, desk)
     if request.family != "flute":
         return hits
     between: list[str] = load("recipes")["sorts"]["half_flutes"]
-    true = {v.feet for v in hits if v.stop.kind not in between}
-    return [v for v in hits if v.stop.kind not in between or v.feet not in true]
+    true = {v.feet for v in hits if not {v.stop.kind, v.group} & {*between}}
+    return [v for v in hits if not {v.stop.kind, v.group} & {*between} or v.feet not in true]
+
+
+def _celestes_in_words(hits: list[Voice], desk: Desk) -> list[Voice]:
+    """Of celestes those that the words before tell: "Flute Celestes", "String Celestes"."""
+    printed = key_of(desk.text)
+    for group, words in load("recipes")["celeste_words"].items():
+        if any(key_of(word) in printed for word in words):
+            return [v for v in hits if v.group == group] or hits
+    return hits
 
 
 def _with_reed_wind(desk: Desk, reeds: list[Voice]) -> list[Voice]:
@@ -165,7 +191,7 @@ def by_pitch(request: StopRequest, desk: Desk) -> Choice | None:
         taken = ranked[:1] if "two" not in request.qualities else _two(ranked)
         if _ALL.search(desk.text):
             taken = [v for v in ranked if v.sort in FLUES] or taken
-        taken = whole(taken, ranked)
+        taken = whole(_with_its_bass(taken, pool, request), ranked)
         chosen += taken
         others += [v for v in ranked if v not in taken]
     if not chosen:
@@ -182,6 +208,20 @@ def by_pitch(request: StopRequest, desk: Desk) -> Choice | None:
     )
 
 
+def _with_its_bass(taken: list[Voice], pool: Sequence[Voice], request: StopRequest) -> list[Voice]:
+    """Where a principal begins an octave up, it takes its lowest octave from the full stop that was taken."""
+    if {"soft", "small", "dark"} & set(request.qualities) or any(v.sort is Sort.PRINCIPAL for v in taken):
+        return taken
+    leading = [v for v in pool if v.sort is Sort.PRINCIPAL and v.stop.half is None and _begins_an_octave_up(v)]
+    return [*leading[:1], *taken] if leading else taken
+
+
+def _begins_an_octave_up(one: Voice) -> bool:
+    low = one.stop.compass[0]
+    first = one.division.compass[0] if one.division.compass else LOWEST_C
+    return low is not None and low <= first + 12
+
+
 def _two(ranked: Sequence[Voice]) -> list[Voice]:
     """Two unlike stops of one pitch: the open one that leads, and a stopped flute to fill it."""
     stopped = load("recipes")["stopped_groups"]
@@ -190,6 +230,7 @@ def _two(ranked: Sequence[Voice]) -> list[Voice]:
     return [*ranked[:1], *(second or others)[:1]]
 
 
+_ORDINARY = 5  # the loudness of a Bourdon for everyday use; an Echo Bourdon is for soft things
 _EVERYDAY = {Sort.FLUTE: 0, Sort.PRINCIPAL: 1, Sort.STRING: 1, Sort.ECHO_PRINCIPAL: 2}
 _LEADING = {
     Sort.PRINCIPAL: 0,
@@ -217,8 +258,10 @@ def _pitch_order(voice: Voice, request: StopRequest, desk: Desk) -> tuple[int, i
     if asked & {"loud", "large"}:
         return (short, -voice.loudness, _LEADING.get(voice.sort, 5))
     if desk.pedal and voice.feet == desk.unison:
-        lent = int(voice.stop.borrowed is not None)
-        return (short, 10 * lent + _EVERYDAY.get(voice.sort, 5), voice.loudness)
+        lent = 10 * int(voice.stop.borrowed is not None)
+        if any(p > desk.unison for p in request.pitches):
+            return (short, lent + _LEADING.get(voice.sort, 5), -voice.loudness)
+        return (short, lent + _EVERYDAY.get(voice.sort, 5), abs(voice.loudness - _ORDINARY))
     order = _FLUTISH if _is_tierce_registration(request) or voice.feet >= 16 else _LEADING
     return (short, order.get(voice.sort, 5), number_of(voice.stop.name) or -voice.loudness)
 

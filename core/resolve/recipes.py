@@ -67,12 +67,11 @@ def recipe(recipe_id: str, tradition: str | None) -> Recipe:
 
 def recipe_of(request: StopRequest, tradition: str | None) -> Recipe | None:
     """The recipe that a request asks for by name or family, or None for plain stops."""
-    if request.recipe in _entries():
-        return recipe(request.recipe, tradition)
+    called = _by_name().get(loose_key(key_of(request.name))) if request.name and not request.pitches else None
+    found = called or (request.recipe if request.recipe in _entries() else None)
+    if found:
+        return recipe(found, tradition)
     if request.name:
-        found = _by_name().get(loose_key(key_of(request.name)))
-        if found and not request.pitches:
-            return recipe(found, tradition)
         return None
     if request.family == "plenum":
         return recipe(HALF_PLENUM if "half" in request.qualities else PLENUM, tradition)

@@ -22,7 +22,7 @@ from core.resolve.families import by_quality
 from core.resolve.lending import lenders
 from core.resolve.model import Sure
 from core.resolve.names import wanted_kind
-from core.resolve.traits import FLUES, REEDS, Sort, Voice, ground_order, whole
+from core.resolve.traits import FLUES, REEDS, Sort, Voice, beats_alone, ground_order, whole
 from core.texts import Said, say
 
 THIRTY_TWO = Fraction(32)
@@ -143,6 +143,8 @@ def kinship(voice: Voice, wanted: StopKind | None, family: Family, request: Stop
     if voice.sort in (Sort.PERCUSSION, Sort.VOX_HUMANA) and family != Family.PERCUSSION:
         return 25 if voice.sort is Sort.VOX_HUMANA and _is_mild(wanted) and not desk.adding else None
     if wanted is not None:
+        if voice.sort is Sort.CELESTE and wanted.family is Family.CELESTE:
+            return 2
         if voice.stop.kind in wanted.relatives:
             place = wanted.relatives.index(str(voice.stop.kind))
             return place if voice.stop.family == family else min(place + 7, 12)
@@ -294,7 +296,7 @@ def _octave(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choice
 def celeste_partner(celestes: Sequence[Voice], taken: Sequence[Voice], desk: Desk) -> list[Voice]:
     """The unison stop that a celeste beats with, where none is drawn with it."""
     partners: list[Voice] = []
-    for celeste in celestes:
+    for celeste in (c for c in celestes if not beats_alone(c.stop, c.division)):
         pool = [v for v in desk.voices() if v.feet == celeste.feet and v.sort in FLUES]
         wanted = celeste.kind.partner if celeste.kind else ()
         if desk.tradition != "german-baroque":

@@ -40,7 +40,7 @@ def of_recipe(work: Work, found: Recipe) -> list[tuple[Division, bool]]:
 
 
 def _whole_home(found: Recipe, homes: Sequence[Division], work: Work) -> Division:
-    """The first home of a recipe that has all of it by single ranks or compounds; else any manual that has; else the first."""
+    """The first home of a recipe that has all it picks; else any manual that has; else the first home."""
     manuals = [*homes, *(d for d in work.organ.manuals if d not in homes)]
     for division in manuals:
         part = part_of(found, division.role, named=True)

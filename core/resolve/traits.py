@@ -18,6 +18,7 @@ from core.organ.model import UNISON, Division, Family, Feet, Organ, Role, Stop
 from core.organ.normal import key_of
 
 SIXTEEN = Fraction(16)
+TWO = 2
 
 
 class Sort(StrEnum):
@@ -102,7 +103,9 @@ def voice(stop: Stop, division: Division) -> Voice:
         stop=stop,
         division=division,
         kind=found,
-        sort=Sort.CELESTE if _is_doubtful_celeste(stop, division) else _sort(stop, found),
+        sort=Sort.CELESTE
+        if _is_doubtful_celeste(stop, division) or beats_alone(stop, division)
+        else _sort(stop, found),
         feet=stop.pitch or Fraction(0),
         unison=SIXTEEN if pedal else UNISON,
         loudness=stop.loudness,
@@ -153,6 +156,20 @@ def _is_doubtful_celeste(stop: Stop, division: Division) -> bool:
     others = [s for s in division.stops if s.id != stop.id and s.pitch == stop.pitch]
     plain = any(s.family is Family.STRING and s.kind not in _sorts()["doubtful_celestes"] for s in others)
     return plain and not any(s.family is Family.CELESTE for s in division.stops)
+
+
+def _beats(stop: Stop, division: Division) -> bool:
+    return _is_doubtful_celeste(stop, division) or beats_alone(stop, division)
+
+
+def beats_alone(stop: Stop, division: Division) -> bool:
+    """Whether a stop holds both ranks of a celeste: Voix Celeste II, Dulcet II where there is no Dulcet I."""
+    bare, _, number = stop.name.rpartition(" ")
+    two = number == "II" or (stop.ranks is not None and stop.ranks.low == TWO)
+    bare = bare if number == "II" else stop.name
+    if not two or key_of(bare) not in {key_of(name) for name in _sorts()["two_rank_celestes"]}:
+        return two and stop.family is Family.CELESTE
+    return not any(key_of(s.name) in (key_of(bare), key_of(f"{bare} I")) for s in division.stops if s.id != stop.id)
 
 
 def ground_order(one: Voice) -> int:

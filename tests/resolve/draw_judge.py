@@ -35,7 +35,10 @@ class Case:
 
 @cache
 def document() -> dict[str, Any]:
-    found: dict[str, Any] = yaml.safe_load((HERE / "cases.yaml").read_text(encoding="utf-8"))
+    first, more = (
+        yaml.safe_load((HERE / name).read_text(encoding="utf-8")) for name in ("cases.yaml", "more_cases.yaml")
+    )
+    found: dict[str, Any] = {**first, **more, "organs": {**first["organs"], **more["organs"]}}
     return found
 
 
@@ -94,7 +97,7 @@ def _rest(here: Organ, case: Case, want: dict[str, Any], found: dict[str, Any], 
         for i in (_ids(here, b["division"], stop) if b["why"] else ())
     }
     wrong += [f"no reason for {i}" for i in sorted(new - told)]
-    couplers = {_coupler(c) for c in found["couplers"]}
+    couplers = {_coupler(c.removesuffix(" (Unison Off)")) for c in found["couplers"]}
     needed = {_wanted_coupler(here, case, c) for c in want.get("couplers") or []}
     wrong += [f"coupler {c} is not on" for c in sorted(needed - couplers)]
     spare = want.get("may_couplers") or []
