@@ -19,6 +19,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "plan": ("core.cli.plan", "the registration in force, step by step"),
     "check": ("core.cli.check", "what will not work, what somebody must decide"),
     "needs": ("core.cli.needs", "what a piece demands of any organ"),
+    "pistons": ("core.cli.pistons", "the fewest combinations that play a programme, and where each is pressed"),
     "mark": ("core.cli.mark", "write the marked-up score; nothing else in it changes"),
     "open": ("core.cli.open", "open a score and organs in the window"),
     "demo": ("core.cli.demo", "the built-in piece on a built-in organ: findings, then the window"),

@@ -1,0 +1,1 @@
+"""The piston plan: the fewest combinations that play a programme, and which is pressed where."""
