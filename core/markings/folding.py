@@ -98,19 +98,19 @@ _ATOM = re.compile(
 
 _WORDS = re.compile(r"\d+(?:[a-z]+)?|[^\W\d_]+")
 
+_BREAKS = "\r\u2028\u2029\x85"
+
 
 def fold_text(text: str) -> tuple[str, list[int]]:
     """The folded text and, for each of its characters and for its end, the place in the printed one."""
     if text.isascii():
         return text.lower().replace("\r", "\n").replace("`", "'"), list(range(len(text) + 1))
-    folded: list[str] = []
-    places: list[int] = []
-    for place, sign in enumerate(text):
-        for part in "\n" if sign in "\r\u2028\u2029\x85" else fold_sign(sign):
-            folded.append(part)
-            places.append(place)
-    places.append(len(text))
-    return "".join(folded), places
+    parts = ["\n" if sign in _BREAKS else fold_sign(sign) for sign in text]
+    folded = "".join(parts)
+    if len(folded) == len(text) and all(parts):
+        return folded, list(range(len(text) + 1))
+    places = [place for place, part in enumerate(parts) for _ in part]
+    return folded, [*places, len(text)]
 
 
 def cut(text: str) -> list[Atom]:
