@@ -45,5 +45,8 @@ class EditCommand(QUndoCommand):
             # a file that it was given since is its file still, unless this very edit took the organ from its file
             path = present.path if old.path == new.path else mine.path
             organs[number] = replace(mine, path=path)
+        are_same = all(one is other for one, other in zip(organs, document.organs, strict=False))
+        if len(organs) == len(document.organs) and are_same and now.chosen == document.chosen:
+            return document
         chosen = document.chosen if before.chosen != after.chosen else now.chosen
         return replace(document, organs=tuple(organs), chosen=chosen)

@@ -5,155 +5,19 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QFontMetrics, QPainter
-from PySide6.QtWidgets import (
-    QLabel,
-    QListView,
-    QMenu,
-    QStyle,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QModelIndex, Qt, Signal
+from PySide6.QtWidgets import QLabel, QListView, QMenu, QStyle, QVBoxLayout, QWidget
 
 from app.builtin import sample_organs
-from app.lettering import heading_font, text_font
+from app.lettering import text_font
 from app.links import link_label
-from app.organ_rows import On, OrganRow, RowKind, answer_rows, needs_rows, organ_rows, solo_stops
+from app.organ_page import HAVE_MENU, INDENT, ROW, OrganDelegate, OrganModel
+from app.organ_rows import OrganRow, RowKind, answer_rows, needs_rows, organ_rows, solo_stops
 from app.palette import Colours
 from app.session import Session
+from app.spec_desk import SpecDesk
+from app.spec_view import SpecView
 from core.edits import SetKeyboard
-
-Index = QModelIndex | QPersistentModelIndex
-ROW = Qt.ItemDataRole.UserRole
-_INDENT = 16
-_ON_WORDS = {On.DRAWN: "drawn", On.PREPARED: "prepared", On.OFF: ""}
-_DOTS = {On.DRAWN: "•", On.PREPARED: "◦", On.OFF: ""}
-
-
-class OrganModel(QAbstractListModel):
-    """The lines of the booklet page."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.rows: list[OrganRow] = []
-
-    def set_rows(self, rows: list[OrganRow]) -> None:
-        """Show other lines; where only what is on differs, the view stays where it is."""
-        same_lines = [(r.kind, r.left) for r in rows] == [(r.kind, r.left) for r in self.rows]
-        if same_lines:
-            self.rows = rows
-            if rows:
-                self.dataChanged.emit(self.index(0), self.index(len(rows) - 1))
-            return
-        self.beginResetModel()
-        self.rows = rows
-        self.endResetModel()
-
-    def rowCount(self, parent: Index | None = None) -> int:
-        """Number of lines."""
-        return 0 if parent is not None and parent.isValid() else len(self.rows)
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        """A line, or its words."""
-        if not index.isValid():
-            return None
-        row = self.rows[index.row()]
-        if role == ROW:
-            return row
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            words = f"{row.left} {row.right}".strip()
-            return f"{words}, {_ON_WORDS[row.on]}" if row.on is not On.OFF else words
-        if role == Qt.ItemDataRole.ToolTipRole:
-            return row.tip or None
-        return None
-
-
-class OrganDelegate(QStyledItemDelegate):
-    """Sets a line as a booklet does: name left, pitch right, in columns."""
-
-    def __init__(self, colours: Colours, parent: QWidget) -> None:
-        super().__init__(parent)
-        self.colours = colours
-
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        """Headings have white space before them."""
-        row: OrganRow = index.data(ROW)
-        font = _font(row)
-        metrics = QFontMetrics(font)
-        width = max(120, option.rect.width() or 200)
-        lines = 1
-        if row.kind in (RowKind.TITLE, RowKind.PLACE, RowKind.NOTE):
-            flags = Qt.TextFlag.TextWordWrap
-            box = metrics.boundingRect(QRect(0, 0, width - 2 * _INDENT, 900), flags, row.left)
-            lines = max(1, round(box.height() / metrics.height()))
-        extra = {RowKind.HEADING: 16, RowKind.TITLE: 4}.get(row.kind, 3)
-        return QSize(width, metrics.height() * lines + extra)
-
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        """Paint a line."""
-        row: OrganRow = index.data(ROW)
-        painter.save()
-        rect = option.rect
-        state: QStyle.StateFlag = option.state
-        if state & QStyle.StateFlag.State_Selected and state & QStyle.StateFlag.State_HasFocus:
-            painter.fillRect(rect, self.colours.colour("chosen"))
-        font = _font(row)
-        painter.setFont(font)
-        inner = rect.adjusted(_INDENT, 0, -_INDENT, 0)
-        strong = row.kind in (RowKind.TITLE, RowKind.STOP, RowKind.ANSWER) or row.on is not On.OFF
-        painter.setPen(self.colours.colour("ink" if strong else "faint"))
-        if row.kind in (RowKind.TITLE, RowKind.PLACE, RowKind.NOTE):
-            painter.drawText(inner, int(Qt.TextFlag.TextWordWrap), row.left)
-        elif row.kind is RowKind.HEADING:
-            self._heading(painter, inner, row)
-        else:
-            self._line(painter, rect, inner, row, font)
-        painter.restore()
-
-    def _heading(self, painter: QPainter, inner: QRect, row: OrganRow) -> None:
-        painter.setPen(self.colours.colour("ink"))
-        bottom = Qt.AlignmentFlag.AlignBottom
-        painter.drawText(inner, bottom | Qt.AlignmentFlag.AlignLeft, row.left)
-        painter.setFont(text_font(0.9, italic=True))
-        painter.setPen(self.colours.colour("faint"))
-        painter.drawText(inner, bottom | Qt.AlignmentFlag.AlignRight, row.right)
-
-    def _line(self, painter: QPainter, rect: QRect, inner: QRect, row: OrganRow, font: QFont) -> None:
-        middle = Qt.AlignmentFlag.AlignVCenter
-        dot = QRect(rect.left() + 3, rect.top(), _INDENT - 3, rect.height())
-        painter.setFont(text_font(bold=True))  # the dot is never underlined
-        painter.drawText(dot, middle | Qt.AlignmentFlag.AlignLeft, _DOTS[row.on])
-        painter.setFont(font)
-        metrics = QFontMetrics(font)
-        left = row.left + (" →" if row.kind is RowKind.ANSWER else "")
-        if row.kind is RowKind.ANSWER:
-            words = metrics.elidedText(f"{left} {row.right}", Qt.TextElideMode.ElideRight, inner.width() - 14)
-            painter.drawText(inner, middle | Qt.AlignmentFlag.AlignLeft, words)
-            painter.drawText(inner, middle | Qt.AlignmentFlag.AlignRight, "▾")
-            return
-        right = metrics.horizontalAdvance(row.right)
-        room = inner.width() - right - 10
-        painter.drawText(
-            inner,
-            middle | Qt.AlignmentFlag.AlignLeft,
-            metrics.elidedText(left, Qt.TextElideMode.ElideRight, room),
-        )
-        painter.drawText(inner, middle | Qt.AlignmentFlag.AlignRight, row.right)
-
-
-def _font(row: OrganRow) -> QFont:
-    if row.kind is RowKind.TITLE:
-        return text_font(1.3)
-    if row.kind is RowKind.HEADING:
-        return heading_font()
-    if row.kind in (RowKind.PLACE, RowKind.NOTE):
-        return text_font(0.95, italic=True)
-    font = text_font(bold=row.on is On.DRAWN)
-    font.setUnderline(row.solo and row.on is On.DRAWN)
-    return font
 
 
 class OrganPanel(QWidget):
@@ -164,23 +28,26 @@ class OrganPanel(QWidget):
     def __init__(self, session: Session, colours: Colours, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.session = session
+        self.colours = colours
         self.setAccessibleName(self.tr("Organ"))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 8, 0, 8)
         layout.setSpacing(4)
         self.chooser = link_label(self.tr("Another organ ▾"), self.choose, self)
-        self.chooser.setContentsMargins(_INDENT, 0, _INDENT, 0)
+        self.chooser.setContentsMargins(INDENT, 0, INDENT, 0)
         layout.addWidget(self.chooser)
         self.empty = QLabel(self)
         self.empty.setWordWrap(True)
         self.empty.setFont(text_font(italic=True))
-        self.empty.setContentsMargins(_INDENT, 8, _INDENT, 0)
+        self.empty.setContentsMargins(INDENT, 8, INDENT, 0)
         layout.addWidget(self.empty)
         self.open_link = link_label(self.tr("Open a specification or stop list …"), self.wants_organ.emit, self)
-        self.open_link.setContentsMargins(_INDENT, 0, _INDENT, 0)
-        layout.addWidget(self.open_link)
+        self.new_link = link_label(self.tr("Begin a new organ …"), lambda: self.desk.begin_organ(), self)
+        for link in (self.open_link, self.new_link):
+            link.setContentsMargins(INDENT, 0, INDENT, 0)
+            layout.addWidget(link)
         self.model = OrganModel()
-        self.view = QListView(self)
+        self.view = SpecView(colours, self)
         self.view.setModel(self.model)
         self.delegate = OrganDelegate(colours, self.view)
         self.view.setItemDelegate(self.delegate)
@@ -189,9 +56,16 @@ class OrganPanel(QWidget):
         self.view.setVerticalScrollMode(QListView.ScrollMode.ScrollPerPixel)
         self.view.setResizeMode(QListView.ResizeMode.Adjust)
         self.view.setAccessibleName(self.tr("Specification"))
+        self.view.setAccessibleDescription(
+            self.tr(
+                "Enter changes a line, F2 writes a stop anew, Insert adds one, Delete takes it out, "
+                "Alt and an arrow moves it."
+            )
+        )
         self.view.clicked.connect(self._on_click)
         self.view.activated.connect(self._on_row)
         layout.addWidget(self.view, 1)
+        self.desk = SpecDesk(self)
         self.setFocusProxy(self.view)
         session.changed.connect(lambda _: self.refresh())
         session.derived_ready.connect(self.refresh)
@@ -200,7 +74,8 @@ class OrganPanel(QWidget):
 
     def set_colours(self, colours: Colours) -> None:
         """Paint in other colours."""
-        self.delegate.colours = colours
+        self.colours = self.delegate.colours = self.view.colours = colours
+        self.desk.set_colours()
         self.view.viewport().update()
 
     def refresh(self) -> None:
@@ -215,10 +90,40 @@ class OrganPanel(QWidget):
         self.chooser.setVisible(organ is not None or bool(document.organs))
         self.empty.setVisible(organ is None)
         self.open_link.setVisible(organ is None)
+        self.new_link.setVisible(organ is None)
         self.empty.setText(
             self.tr("No organ is chosen. Its specification would stand here, with what is drawn at the cursor.")
         )
+        chosen = self.chosen_row()
         self.model.set_rows(rows)
+        if chosen is not None and not self.view.currentIndex().isValid():
+            self.choose_row(chosen.kind, chosen.key, chosen.division)
+
+    # the chosen line
+
+    def chosen_row(self) -> OrganRow | None:
+        """The line that is chosen, or None."""
+        index = self.view.currentIndex()
+        return self.view.row_at(index.row()) if index.isValid() else None
+
+    def index_of(self, kind: RowKind, key: str, division: str = "") -> QModelIndex:
+        """Where a line stands; an index that is none where it does not."""
+        for number, row in enumerate(self.model.rows):
+            if row.kind is kind and row.key == key and (not division or row.division == division):
+                return self.model.index(number)
+        return QModelIndex()
+
+    def choose_row(self, kind: RowKind, key: str, division: str = "") -> None:
+        """Choose a line and bring it into view."""
+        index = self.index_of(kind, key, division)
+        if index.isValid():
+            self.view.setCurrentIndex(index)
+            self.view.scrollTo(index)
+
+    def choose_number(self, number: int) -> None:
+        """Choose the line of that number, or the last."""
+        if self.model.rows:
+            self.view.setCurrentIndex(self.model.index(min(max(number, 0), len(self.model.rows) - 1)))
 
     def _with_answers(self, analysis: Any) -> list[OrganRow]:
         organ = self.session.organ
@@ -256,17 +161,29 @@ class OrganPanel(QWidget):
                 menu.addAction(words, partial(self.session.add_organs, [path]))
         menu.addSeparator()
         menu.addAction(self.tr("Open a specification or stop list …"), self.wants_organ.emit)
+        menu.addAction(self.tr("Begin a new organ …"), self.desk.begin_organ)
         return menu
 
     def _on_click(self, index: QModelIndex) -> None:
-        """A click, where the platform does not take it for activation anyway."""
-        if not self.view.style().styleHint(QStyle.StyleHint.SH_ItemView_ActivateItemOnSingleClick):
+        """A click does at once what only it can mean, where the platform does not take it for activation anyway."""
+        if self.view.style().styleHint(QStyle.StyleHint.SH_ItemView_ActivateItemOnSingleClick):
+            return
+        row: OrganRow = index.data(ROW)
+        if row.kind in (RowKind.ANSWER, RowKind.ADD, RowKind.SUMMARY):
             self._on_row(index)
+        elif row.kind in HAVE_MENU and self.view.is_at_edge():
+            self.desk.on_asked("menu")
 
     def _on_row(self, index: QModelIndex) -> None:
         row: OrganRow = index.data(ROW)
+        if row.kind is RowKind.ANSWER:
+            self._on_answer(index, row)
+        else:
+            self.desk.open(row)
+
+    def _on_answer(self, index: QModelIndex, row: OrganRow) -> None:
         organ = self.session.organ
-        if row.kind is not RowKind.ANSWER or organ is None:
+        if organ is None:
             return
         menu = QMenu(self)
         for division in organ.divisions:

@@ -8,8 +8,8 @@ from enum import StrEnum
 from fractions import Fraction
 
 from core.analysis import Analysis
-from core.organ.model import Division, Organ, Stop
-from core.organ.spelling import coupler_label, write_feet
+from core.organ.model import Aid, Coupler, Division, Organ, Stop
+from core.organ.spelling import coupler_label, write_feet, write_key
 from core.resolve.model import Registration
 
 _FRACTIONS = {
@@ -37,6 +37,9 @@ class RowKind(StrEnum):
     COUPLER = "coupler"
     TREMULANT = "tremulant"
     NOTE = "note"
+    SUMMARY = "summary"
+    AID = "aid"
+    ADD = "add"
 
 
 class On(StrEnum):
@@ -49,7 +52,13 @@ class On(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class OrganRow:
-    """One line: name left, pitch right; `key` is a stop's, division's or answer's id."""
+    """One line: name left, pitch right.
+
+    Attributes:
+        key: a stop's, division's or answer's id; of what can be added here, the list it would stand in.
+        division: id of the division that the line stands in.
+        number: which coupler, tremulant or aid; -1 for other lines.
+    """
 
     kind: RowKind
     left: str
@@ -58,6 +67,13 @@ class OrganRow:
     solo: bool = False
     key: str = ""
     tip: str = ""
+    division: str = ""
+    number: int = -1
+    faint: bool = False
+
+
+DIVISIONS, STOPS, COUPLERS, AIDS = "divisions", "stops", "couplers", "aids"
+"""What `key` of a line says where something can be added."""
 
 
 def set_pitch(stop: Stop) -> str:
@@ -93,19 +109,78 @@ def organ_rows(organ: Organ, registration: Registration | None, solo: frozenset[
         place = f"{place} (invented)".strip()
     if place:
         rows.append(OrganRow(RowKind.PLACE, place))
+    rows.append(OrganRow(RowKind.SUMMARY, extent(organ)))
     for division in organ.divisions:
-        rows.append(OrganRow(RowKind.HEADING, division.name, _division_note(division), key=division.id))
-        rows.extend(_stop_row(stop, now, solo) for stop in division.stops)
-        for tremulant in organ.tremulants:
-            if tremulant.division == division.id:
-                on = On.DRAWN if division.id in now.tremulants else On.OFF
-                rows.append(OrganRow(RowKind.TREMULANT, tremulant.name, on=on))
-    if organ.couplers:
-        rows.append(OrganRow(RowKind.HEADING, "Couplers"))
+        rows += _division_rows(organ, division, now, solo)
+    rows.append(OrganRow(RowKind.ADD, "Add a division …", key=DIVISIONS))
+    rows += _part_rows(organ, now)
+    return rows
+
+
+def extent(organ: Organ) -> str:
+    """How big it is, as organists say it: ``Three manuals and pedal, 36 stops``."""
+    boards = {d.keyboard for d in organ.manuals if d.keyboard} or {d.id for d in organ.manuals}
+    words = ("No manual", "One manual", "Two manuals", "Three manuals", "Four manuals", "Five manuals")
+    manuals = words[len(boards)] if len(boards) < len(words) else f"{len(boards)} manuals"
+    stops = sum(len(division.stops) for division in organ.divisions)
+    count = "no stops yet" if not stops else "1 stop" if stops == 1 else f"{stops} stops"
+    return f"{manuals}{' and pedal' if organ.pedal else ''}, {count}"
+
+
+def _division_rows(organ: Organ, division: Division, now: Registration, solo: frozenset[str]) -> list[OrganRow]:
+    tip = compass_words(division)
+    rows = [
+        OrganRow(
+            RowKind.HEADING, division.name, _division_note(division), key=division.id, tip=tip, division=division.id
+        )
+    ]
+    rows.extend(_stop_row(stop, now, solo, division) for stop in division.stops)
+    for number, tremulant in enumerate(organ.tremulants):
+        if tremulant.division == division.id:
+            on = On.DRAWN if division.id in now.tremulants else On.OFF
+            rows.append(
+                OrganRow(RowKind.TREMULANT, tremulant.name, on=on, key=division.id, division=division.id, number=number)
+            )
+    return [*rows, OrganRow(RowKind.ADD, "Add a stop …", key=STOPS, division=division.id)]
+
+
+def _part_rows(organ: Organ, now: Registration) -> list[OrganRow]:
+    rows = [OrganRow(RowKind.HEADING, "Couplers")]
     for number, coupler in enumerate(organ.couplers):
         on = On.DRAWN if number in now.couplers else On.OFF
-        rows.append(OrganRow(RowKind.COUPLER, coupler_label(organ, coupler), on=on))
-    return rows
+        rows.append(OrganRow(RowKind.COUPLER, coupler_words(organ, coupler), on=on, number=number))
+    rows.append(OrganRow(RowKind.ADD, "Add a coupler …", key=COUPLERS))
+    rows.append(OrganRow(RowKind.HEADING, "Playing aids"))
+    for number, tremulant in enumerate(organ.tremulants):
+        if tremulant.division is None:
+            rows.append(OrganRow(RowKind.TREMULANT, tremulant.name, "whole organ", number=number))
+    for number, aid in enumerate(organ.aids):
+        rows.append(OrganRow(RowKind.AID, aid.text, number=number, tip=aid_tip(aid)))
+    return [*rows, OrganRow(RowKind.ADD, "Add a piston, tremulant or other aid …", key=AIDS)]
+
+
+def coupler_words(organ: Organ, coupler: Coupler) -> str:
+    """A coupler by its divisions: ``Swell to Great 4``, ``Swell octave``."""
+    if coupler.source == coupler.target and not coupler.unison_off:
+        label = f"{organ.division(coupler.source).name} {'sub octave' if coupler.pitch == 16 else 'octave'}"
+    else:
+        label = coupler_label(organ, coupler)
+    half = f" {coupler.half.value}" if coupler.half else ""
+    return f"{label}{half} (always on)" if coupler.permanent else f"{label}{half}"
+
+
+def compass_words(division: Division) -> str:
+    """``C2 to G6, 56 keys``; empty where nothing is stated."""
+    if division.compass is None:
+        return ""
+    low, high = division.compass
+    return f"{write_key(low)} to {write_key(high)}, {high - low + 1 - len(division.missing)} keys"
+
+
+def aid_tip(aid: Aid) -> str:
+    """What works an aid and what it moves."""
+    reach = f"by {' or '.join(one.value for one in aid.reach)}" if aid.reach else ""
+    return ", ".join(words for words in (reach, f"moves {aid.moves}" if aid.moves else "") if words)
 
 
 def _division_note(division: Division) -> str:
@@ -117,10 +192,20 @@ def _division_note(division: Division) -> str:
     return ", ".join(words)
 
 
-def _stop_row(stop: Stop, now: Registration, solo: frozenset[str]) -> OrganRow:
+def _stop_row(stop: Stop, now: Registration, solo: frozenset[str], division: Division) -> OrganRow:
     on = On.DRAWN if stop.id in now.drawn else On.PREPARED if stop.id in now.prepared else On.OFF
     name = stop.name + (f" ({stop.half.value})" if stop.half else "")
-    return OrganRow(RowKind.STOP, name, set_pitch(stop), on=on, solo=stop.id in solo, key=stop.id, tip=stop.remark)
+    return OrganRow(
+        RowKind.STOP,
+        name if stop.in_use else f"{name} (out of use)",
+        set_pitch(stop),
+        on=on,
+        solo=stop.id in solo,
+        key=stop.id,
+        tip=stop.remark,
+        division=division.id,
+        faint=not stop.in_use,
+    )
 
 
 def answer_rows(analysis: Analysis) -> Iterator[OrganRow]:
