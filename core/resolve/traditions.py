@@ -45,10 +45,14 @@ def _usage() -> dict[str, frozenset[str]]:
 def frame_language(organ: Organ) -> str | None:
     """The language of an organ's frame: its divisions' names tell it before its stops do."""
     names = {key_of(d.name) for d in organ.divisions}
-    for tongue, words in load("recipes")["frame_words"].items():
-        if any(key_of(word) in name for word in words for name in names):
-            return str(tongue)
-    return organ.language
+    counts = {
+        str(tongue): sum(any(key_of(word) in name for word in words) for name in names)
+        for tongue, words in load("recipes")["frame_words"].items()
+    }
+    most = max(counts.values(), default=0)
+    if not most or counts.get(organ.language or "") == most:
+        return organ.language
+    return next(tongue for tongue, count in counts.items() if count == most)
 
 
 def language_hint(organ: Organ, text: str) -> str | None:

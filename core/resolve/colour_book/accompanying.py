@@ -17,6 +17,7 @@ from core.texts import Said, say
 _CLEARLY = 2
 _MOST = 4
 _EACH = 2
+_AS_LOUD = 3  # how far down comes what no box can take below the solo
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,10 +49,10 @@ class Accompanists:
         found: list[tuple[tuple[int, ...], Accompaniment]] = []
         for number, offer in enumerate(self.offers):
             margin = solo - offer.loudness
-            if margin < 0 or (margin == 0 and not offer.enclosed):
+            if margin < 0:
                 continue
             if self._may(offer, division, stops, ranks, traditions, solo):
-                nearness = 0 if margin >= _CLEARLY else 1 if margin else 2
+                nearness = 0 if margin >= _CLEARLY else 1 if margin else 2 if offer.enclosed else _AS_LOUD
                 order = (int(offer.short), nearness, -offer.support.loud, 0 if offer.enclosed else 1, number)
                 found.append((order, _accompaniment(offer, margin)))
         return tuple(_best(found))
@@ -87,7 +88,10 @@ def _best(found: list[tuple[tuple[int, ...], Accompaniment]]) -> Iterator[Accomp
     seen: set[frozenset[str]] = set()
     taken: dict[str, int] = {}
     ranked: list[tuple[int, int, Accompaniment]] = []
-    for order, (_, one) in enumerate(sorted(found, key=lambda pair: pair[0])):
+    best = sorted(found, key=lambda pair: pair[0])
+    if any(order[1] < _AS_LOUD for order, _ in best):
+        best = [pair for pair in best if pair[0][1] < _AS_LOUD]
+    for order, (_, one) in enumerate(best):
         count = taken.get(one.division, 0)
         if frozenset(one.stops) in seen or count >= _EACH:
             continue
@@ -123,7 +127,9 @@ def _offer(organ: Organ, support: Support, division: Division, half: Half | None
     stops = tuple(stops_of(organ, answer.stops))
     if not answer.whole or (half is not None and any(s.half is not half for s in stops)):
         return
-    if len({(s.name, s.pitch) for s in stops}) < support.least or any(s.family is Family.REED for s in stops):
+    if len({(s.name, s.pitch) for s in stops}) < support.least or strength(stops) > support.most_loud:
+        return
+    if any(s.family is Family.REED for s in stops):
         return
     short = half is None and all(voice(stop, division).short for stop in stops)
     yield _Offer(support, division, stops, strength(stops), boxed(division, stops), short, half)
@@ -163,4 +169,6 @@ def _balance(offer: _Offer, margin: int) -> Said:
         return say("a little under the solo; the box of the {division} can take it down further", division=name)
     if margin:
         return say("a little under the solo")
-    return say("by their names as loud as the solo: shut the box of the {division}", division=name)
+    if offer.enclosed:
+        return say("by their names as loud as the solo: shut the box of the {division}", division=name)
+    return say("by their names as loud as the solo: listen before trusting it")

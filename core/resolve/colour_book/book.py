@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from core.organ.model import Organ
 from core.resolve.colour_book.accompanying import Accompanists
-from core.resolve.colour_book.customs import customs, is_custom_of, sections
+from core.resolve.colour_book.customs import ANY, customs, is_custom_of, sections
 from core.resolve.colour_book.gaps import gaps
 from core.resolve.colour_book.making import made
 from core.resolve.colour_book.model import Book, Colour
@@ -24,8 +24,8 @@ def colour_book(organ: Organ, *, tradition: str | None = None) -> Book:
     """
     wanted = [one for one in customs() if is_custom_of(one.traditions, tradition)]
     accompanists = Accompanists(organ)
-    found = [colour for custom in wanted for colour in made(organ, custom, accompanists)]
-    found += pairs(organ)
+    found = list(pairs(organ))
+    found += (colour for custom in wanted for colour in made(organ, custom, accompanists))
     found += (one for one in solos(organ, accompanists) if is_custom_of(one.traditions, tradition))
     lacking = tuple(gaps(organ, wanted, found))
     return Book(organ=organ, colours=tuple(_in_order(organ, _merged(found, organ.tradition))), gaps=lacking)
@@ -38,7 +38,7 @@ def _merged(found: Iterable[Colour], own: str | None) -> Iterator[Colour]:
         key = (one.section, one.division, frozenset(one.stops), one.couplers, one.tremulant, one.box)
         groups.setdefault(key, []).append(one)
     for group in groups.values():
-        first, *others = sorted(group, key=lambda c: not is_custom_of(c.traditions, own))
+        first, *others = sorted(group, key=lambda c: _strangeness(c.traditions, own))
         names: tuple[Said, ...] = (*first.also, *(n for c in others for n in (c.name, *c.also)))
         sounds = (*first.sounds, *(s for c in others for s in c.sounds))
         traditions = (*first.traditions, *(t for c in others for t in c.traditions))
@@ -48,7 +48,14 @@ def _merged(found: Iterable[Colour], own: str | None) -> Iterator[Colour]:
         )
 
 
+def _strangeness(traditions: Sequence[str], own: str | None) -> int:
+    """0 for a custom of the organ's own tradition, 1 for everybody's, 2 for another's."""
+    if own in traditions:
+        return 0
+    return 1 if ANY in traditions or own is None else 2
+
+
 def _in_order(organ: Organ, found: Iterable[Colour]) -> list[Colour]:
     """By section; within one as the data has them, what the organ's own tradition knows first."""
     order = {section: number for number, (section, _) in enumerate(sections())}
-    return sorted(found, key=lambda c: (order[c.section], not is_custom_of(c.traditions, organ.tradition)))
+    return sorted(found, key=lambda c: (order[c.section], _strangeness(c.traditions, organ.tradition) > 1))

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from core.organ.model import UNISON, Division, Family, Half, Organ, Role, Stop
 from core.organ.spelling import stop_label, write_key
+from core.resolve.colour_book.labels import whole_stops
 from core.texts import Said, say
 
 
@@ -21,6 +22,7 @@ def cautions(
                 *_grounds(stops),
                 *(_breaks(stops) if solo else ()),
                 *_shared(stops),
+                *_twins(division, stops),
                 *_unsure(division, stops, enclosed=enclosed),
             )
         )
@@ -30,11 +32,13 @@ def cautions(
 def _compass(division: Division, stops: Sequence[Stop]) -> Iterator[Said]:
     """Stops that lack keys below, above or between."""
     first, last = division.compass or (None, None)
-    for stop in stops:
+    for stop in whole_stops(stops):
         low, high = stop.compass
         label = stop_label(stop)
-        if stop.half is Half.TREBLE or stop.half is Half.BASS:
-            yield say("{stop} is a {half} half", stop=label, half=say(stop.half.value))
+        if stop.half is Half.TREBLE:
+            yield say("{stop} is a treble half: nothing below the split", stop=label)
+        elif stop.half is Half.BASS:
+            yield say("{stop} is a bass half: nothing above the split", stop=label)
         elif low is not None and (first is None or low > first):
             yield say("{stop} speaks only from {key} up", stop=label, key=write_key(low))
         if high is not None and stop.half is None and (last is None or high < last):
@@ -89,12 +93,19 @@ def _shared(stops: Sequence[Stop]) -> Iterator[Said]:
             yield say("{stops} share one rank of pipes: octaves on it double nothing", stops=names)
 
 
+def _twins(division: Division, stops: Sequence[Stop]) -> Iterator[Said]:
+    """Stops that the score cannot tell from another of the same name and pitch."""
+    names = [stop_label(s) for s in division.stops if s.in_use]
+    for label in dict.fromkeys(stop_label(s) for s in stops):
+        if names.count(label) > 1:
+            yield say("the {division} has {stop} more than once: a wording cannot tell them apart",
+                      stop=label, division=division.name)  # fmt: skip
+
+
 def _unsure(division: Division, stops: Sequence[Stop], *, enclosed: bool | None) -> Iterator[Said]:
     guessed = [s for s in stops if s.guess]
     if guessed:
         names = ", ".join(stop_label(s) for s in guessed)
         yield say("{stops}: the family is guessed by the name", stops=names)
-    if enclosed is None and division.enclosed is None and division.role is not Role.PEDAL:
-        yield say("the specification does not say whether the {division} is enclosed", division=division.name)
-    elif enclosed is None and division.role is not Role.PEDAL:
+    if enclosed is None and division.enclosed is not None and division.role is not Role.PEDAL:
         yield say("only some of these stops stand in the box")

@@ -103,6 +103,7 @@ class Support:
     traditions: tuple[str, ...] = (ANY,)
     loud: int = 0
     least: int = 1
+    most_loud: int = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,6 +143,7 @@ def supports() -> tuple[Support, ...]:
             traditions=tuple(one.get("traditions", (ANY,))),
             loud=int(one.get("loud", 0)),
             least=int(one.get("least", 1)),
+            most_loud=int(one.get("most_loud", 10)),
         )
         for one in load("colours")["accompaniments"]
     )

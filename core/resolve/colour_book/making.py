@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from core.markings.model import Action, Instruction
-from core.organ.model import Division, Organ, Role, is_enclosed
+from core.organ.model import Division, Organ, Role, Stop, is_enclosed
 from core.organ.strength import strength
 from core.resolve.colour_book.accompanying import Accompanists, boxed, free_divisions
 from core.resolve.colour_book.asking import HERE, Answer, adds_each, ask, draw_of, stops_of
 from core.resolve.colour_book.cautions import cautions
 from core.resolve.colour_book.customs import MANUAL, ORGAN, PEDAL, Custom
-from core.resolve.colour_book.model import Colour
+from core.resolve.colour_book.model import LOUDEST, Colour
 from core.resolve.couplers import chief_manual
 from core.resolve.traits import REEDS, voice
 from core.texts import Said, say
@@ -73,7 +73,7 @@ def _on(organ: Organ, custom: Custom, division: Division, accompanists: Accompan
         couplers=answer.couplers,
         box=custom.box,
         enclosed=enclosed,
-        loudness=strength(stops),
+        loudness=_loudness(stops),
         solo=custom.solo,
         accompaniments=against,
         free=free_divisions(organ, division),
@@ -108,11 +108,15 @@ def _is_it(organ: Organ, custom: Custom, answer: Answer) -> bool:
         return False
     stops = stops_of(organ, answer.stops)
     families = {stop.family.value for stop in stops} | _sorts(organ, answer)
-    if strength(stops) > custom.most_loud or (custom.must and families.isdisjoint(custom.must)):
+    if _loudness(stops) > custom.most_loud or (custom.must and families.isdisjoint(custom.must)):
         return False
     if not families.isdisjoint(custom.without) or not _reeds_fit(organ, custom, answer):
         return False
     return not custom.kinds or any(stop.kind in custom.kinds for stop in stops)
+
+
+def _loudness(stops: Sequence[Stop]) -> int:
+    return min(LOUDEST, strength(stops))
 
 
 def _reeds_fit(organ: Organ, custom: Custom, answer: Answer) -> bool:
@@ -149,7 +153,7 @@ def _of_organ(organ: Organ, custom: Custom) -> Iterator[Colour]:
         stops=answer.stops,
         couplers=answer.couplers,
         enclosed=states.pop() if len(states) == 1 else None,
-        loudness=strength(stops),
+        loudness=_loudness(stops),
         free=tuple(
             d for d in free_divisions(organ, chief) if not any(organ.division_of(s).id == d for s in answer.stops)
         ),

@@ -8,6 +8,8 @@ from core.markings.model import Instruction
 from core.organ.model import Organ
 from core.texts import Said
 
+LOUDEST = 10
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Accompaniment:

@@ -15,9 +15,10 @@ from core.resolve.colour_book.accompanying import Accompanists, boxed, free_divi
 from core.resolve.colour_book.asking import adds_each, ask, draw_of, stops_of
 from core.resolve.colour_book.cautions import cautions
 from core.resolve.colour_book.customs import ANY, Company, SoloCustom, Undulating, solo_customs, undulating
+from core.resolve.colour_book.labels import whole_stops
 from core.resolve.colour_book.making import lonely
-from core.resolve.colour_book.model import Colour
-from core.resolve.traits import REEDS, Sort, Voice, voices
+from core.resolve.colour_book.model import LOUDEST, Colour
+from core.resolve.traits import REEDS, Sort, Voice, beats_alone, voices
 from core.texts import Said, say
 
 _FULL_CORNET = 5
@@ -29,7 +30,7 @@ def solos(organ: Organ, accompanists: Accompanists) -> Iterator[Colour]:
     for division in organ.manuals:
         for voice in voices(organ, division):
             custom = solo_custom(voice)
-            if custom is None:
+            if custom is None or (custom.flue and voice.stop.half is not None):
                 continue
             if not custom.never_alone:
                 yield from _with(organ, voice, custom, None, accompanists)
@@ -87,7 +88,7 @@ def _with(
         stops=answer.stops,
         tremulant=trembles,
         enclosed=enclosed,
-        loudness=strength(stops),
+        loudness=min(LOUDEST, strength(stops)),
         solo=True,
         accompaniments=against,
         free=free_divisions(organ, division),
@@ -127,7 +128,7 @@ def _lacks_ranks(stop: Stop) -> bool:
 
 def _name(stop: Stop, stops: Sequence[Stop], company: Company | None, trembles: bool) -> Said:
     label = stop_label(stop)
-    others = ", ".join(stop_label(s) for s in stops if s.id != stop.id)
+    others = ", ".join(stop_label(s) for s in whole_stops(stops) if s.id != stop.id)
     if company is not None and company.name:
         name = say(company.name, stop=label) if "{stop}" in company.name else say(company.name)
         if "{stop}" not in company.name:
@@ -148,45 +149,43 @@ def pairs(organ: Organ) -> Iterator[Colour]:
     """Every undulating stop of the manuals with what it beats against."""
     for division in organ.manuals:
         for voice in voices(organ, division):
-            if voice.sort is not Sort.CELESTE:
-                continue
-            request, pins = itself(voice.stop)
-            answer = ask(organ, [draw_of([request])], division, pins=pins)
-            if not answer.whole:
-                continue
-            stops = stops_of(organ, answer.stops)
-            enclosed = boxed(division, stops)
-            manner = _manner(voice)
-            alone = len(stops) == 1 and not _has_both_ranks(voice.stop)
-            yield Colour(
-                id=f"{voice.stop.id}+pair",
-                section="undulating",
-                name=say("{stops}", stops=" and ".join(stop_label(s) for s in stops)),
-                also=(say("celeste"), say("undulating pair")),
-                traditions=(ANY,),
-                division=division.id,
-                stops=answer.stops,
-                enclosed=enclosed,
-                loudness=strength(stops),
-                free=free_divisions(organ, division),
-                cautions=(
-                    *(
-                        (say("it beats only against a stop in tune, and none at its pitch stands beside it"),)
-                        if alone
-                        else ()
-                    ),
-                    *cautions(organ, division, stops, solo=False, enclosed=enclosed),
-                    say("left out of every chorus"),
-                ),
-                why=say(manner.why),
-                source='organstops.org, "Voix Céleste", "Unda Maris"',
-                asked=(draw_of([request], division=division.role.value),),
-                sounds=manner.sounds,
-            )
+            if voice.sort is Sort.CELESTE:
+                yield from _pair(organ, voice)
 
 
-def _has_both_ranks(stop: Stop) -> bool:
-    return (stop.ranks is not None and stop.ranks.low > 1) or stop.name.endswith(" II")
+def _pair(organ: Organ, voice: Voice) -> Iterator[Colour]:
+    """One undulating stop with what it beats against."""
+    division = voice.division
+    request, pins = itself(voice.stop)
+    answer = ask(organ, [draw_of([request])], division, pins=pins)
+    if not answer.whole:
+        return
+    stops = stops_of(organ, answer.stops)
+    enclosed = boxed(division, stops)
+    manner = _manner(voice)
+    alone = len(stops) == 1 and not beats_alone(voice.stop, division)
+    unheard = say("it beats only against a stop in tune, and none at its pitch stands beside it")
+    yield Colour(
+        id=f"{voice.stop.id}+pair",
+        section="undulating",
+        name=say("{stops}", stops=" and ".join(stop_label(s) for s in whole_stops(stops))),
+        also=(say("celeste"), say("undulating pair")),
+        traditions=(ANY,),
+        division=division.id,
+        stops=answer.stops,
+        enclosed=enclosed,
+        loudness=min(LOUDEST, strength(stops)),
+        free=free_divisions(organ, division),
+        cautions=(
+            *((unheard,) if alone else ()),
+            *cautions(organ, division, stops, solo=False, enclosed=enclosed),
+            say("left out of every chorus"),
+        ),
+        why=say(manner.why),
+        source='organstops.org, "Voix Céleste", "Unda Maris"',
+        asked=(draw_of([request], division=division.role.value),),
+        sounds=manner.sounds,
+    )
 
 
 def _manner(voice: Voice) -> Undulating:
