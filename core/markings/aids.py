@@ -93,6 +93,8 @@ def _crescendo_pedal(state: State) -> bool:
     to: str | None = None
     negated, state.negated = state.negated, False
     off = negated or state.clause.takes_off(joined=state.joined)
+    if state.kind() == "gradually":
+        state.take(1)  # Walze langsam zu
     if state.kind() == "take_off" or has(state.peek(), "off_after") or has(state.peek(), "box_state"):
         closing = state.take(1)
         off = off or not has(closing, "box_state") or state_of(state, closing) in ("closed", "closing")

@@ -20,14 +20,21 @@ def read_optional(state: State) -> bool:
         return False
     token = state.take(1)
     clause = state.clause
-    if clause.stops:
+    if state.drafts and state.at > 1 and state.drafts[-1].end >= state.tokens[state.at - 2].end and _an_aid(state):
+        state.drafts[-1].optional = True  # Gt. to Ped. ad lib.
+    elif clause.stops:
         _mark_optional(clause, kind)
-    elif not clause.empty or clause.fresh or kind == "if_present":
+    elif not clause.empty or clause.fresh or kind == "if_present" or not state.drafts:
         clause.optional = True
     elif state.drafts and state.pauses():
         state.drafts[-1].optional = True
     clause.end = max(clause.end, token.end)
     return True
+
+
+def _an_aid(state: State) -> bool:
+    """Whether what was read last is a coupler or a tremulant."""
+    return state.drafts[-1].action in (Action.COUPLE, Action.UNCOUPLE, Action.TREMULANT_ON, Action.TREMULANT_OFF)
 
 
 def _mark_optional(clause: Clause, kind: str) -> None:
@@ -146,6 +153,9 @@ def _whose(state: State, main: Clause, other: Clause) -> None:
         if found is not None:
             state.take(found.after - state.at)
             other.divisions = list(found.roles)
+            if not main.divisions and state.kind() != ")":
+                main.divisions = list(found.roles)  # "Clarinette ou Cromorne au Positif"
+                state.named.extend(found.roles)
     if len(other.stops) == 1 and other.stops[0].words is None and other.stops[0].family is None and main.stops:
         other.stops[0].words, other.stops[0].family = main.stops[-1].words, main.stops[-1].family
     if state.kind() == ")" and state.kind(1) == "num" and main.stops and other.stops and not main.stops[-1].pitches:

@@ -18,9 +18,10 @@ FRENCH_UNBOXED = ("great", "pedal")
 def emit_aid(state: State, action: Action, start: int, divisions: list[str] | None = None, **more: str | None) -> None:
     """Draft an aid for the divisions given, else for those that hold."""
     own = state.clause.divisions if divisions is None else divisions
+    optional = state.clause.optional and state.clause.empty  # Optional Trem.
     for division in own or (None,):
         state.drafts.append(
-            Draft(action, division, passes=state.clause.passes or state.passes, start=start,
+            Draft(action, division, optional=optional, passes=state.clause.passes or state.passes, start=start,
                   end=state.tokens[state.at - 1].end, **more)  # type: ignore[arg-type]
         )  # fmt: skip
     if state.depth <= 0:  # "Sw. (box closed)": in brackets the division itself is played

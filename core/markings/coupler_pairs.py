@@ -237,3 +237,34 @@ def coupler_pitches(state: State) -> list[Fraction]:
             state.take(1)
         if state.kind() == ")":
             state.take(1)
+
+
+def keyboard_after(state: State) -> Keyboards | None:
+    """The keyboards that a coupler's word is about, after it."""
+    at = state.at
+    while at < len(state.tokens) and state.tokens[at].kind in ("of", "at", "filler", "to"):
+        at += 1
+    found = keyboards(state, at, commas=False)
+    if found is None:
+        return None
+    found = _listed(state, found)
+    follow = state.tokens[found.after].kind if found.after < len(state.tokens) else ""
+    prepositions = at > state.at
+    if not prepositions and follow in ("stop", "family", "num", "quality", "full") and state.language != "fr":
+        return None
+    return found
+
+
+def _listed(state: State, found: Keyboards) -> Keyboards:
+    """Further keyboards after commas ("Tirasses G., P., R."), none of which begins a clause of its own."""
+    roles, place = list(found.roles), found.after
+    while place < len(state.tokens) and state.tokens[place].value == ",":
+        more = keyboards(state, place + 1, commas=False)
+        if more is None:
+            break
+        follow = state.tokens[more.after] if more.after < len(state.tokens) else None
+        if follow is not None and follow.kind != "break" and follow.value not in ",;)":
+            break
+        roles.extend(more.roles)
+        place = more.after
+    return Keyboards(tuple(roles), place, found.initials)

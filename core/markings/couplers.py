@@ -10,6 +10,7 @@ from core.markings.coupler_pairs import (
     directed,
     emit,
     emit_unnamed,
+    keyboard_after,
     pair_at,
     pair_by_order,
     read_pair,
@@ -17,6 +18,7 @@ from core.markings.coupler_pairs import (
 from core.markings.keyboards import Keyboards, keyboard, keyboards
 from core.markings.language import has
 from core.markings.model import Action, CouplerRequest
+from core.markings.octaves import read_octave
 from core.markings.state import Draft, State
 
 
@@ -26,7 +28,7 @@ def read_coupler(state: State) -> bool:
         _named_coupler,
         _pitched_coupler,
         read_pair,
-        _octave,
+        read_octave,
         _unison_off,
         _pedal_coupler,
         _manual_coupler,
@@ -61,103 +63,11 @@ def _pitched_coupler(state: State) -> bool:
     return True
 
 
-def read_octave_of(state: State) -> bool:
-    """``Sw. Octave to Gt.``, ``Solo Octave & Sub``: the coupler, not the stop of that name."""
-    token = state.peek()
-    if token is None or token.words not in _OCTAVES or not state.clause.divisions or not state.clause.empty:
-        return False
-    goal = keyboard(state, state.at + 2) if state.kind(1) == "to" else None
-    if goal is None and not (state.kind(1) in ("and", "&", ",") and state.kind(2) == "octave"):
-        return False
-    token.kind, token.value = "octave", "4"
-    return _octave(state)
-
-
-_OCTAVES = (("octave",), ("oct",), ("octaves",))
-
-
-def _octave(state: State) -> bool:
-    if state.kind() != "octave":
-        return False
-    if _has_stop_sense(state) and state.kind(1) == "num":
-        state.tokens[state.at].kind = "stop"  # Super Octave 2
-        return False
-    start = state.peek().start  # type: ignore[union-attr]
-    pitches = _octave_pitches(state)
-    found = _keyboard_after(state)
-    led = 1 if state.kind() in ("of", "at") else 0
-    pair = pair_at(state, state.at + led)
-    if pair is not None:
-        state.take(pair[1].after - state.at)
-        emit(state, start, [directed(a, b) for a in pair[0].roles for b in pair[1].roles], pitches)
-        return True
-    divisions = state.clause.divisions
-    goal = keyboard(state, state.at + 1) if has(state.peek(), "to") and divisions else None
-    if found is not None and goal is None:
-        state.take(found.after - state.at)
-        emit(state, start, [(role, role) for role in found.roles], pitches)
-        return True
-    state.clause.said = True
-    if goal is not None:
-        state.take(goal.after - state.at)
-        emit(state, start, [directed(d, role) for d in divisions for role in goal.roles], pitches)
-        return True
-    emit(state, start, [(d, d) for d in divisions] or [(None, None)], pitches)
-    return True
-
-
-def _has_stop_sense(state: State) -> bool:
-    token = state.peek()
-    return token is not None and any(s.kind == "stop" for s in token.senses)
-
-
-def _octave_pitches(state: State) -> list[Fraction]:
-    found = [Fraction(state.take(1).value)]
-    while True:
-        if state.kind() in ("and", "&", "+", ",", "/") and state.kind(1) == "octave":
-            state.take(1)
-            found.append(Fraction(state.take(1).value))
-        elif state.kind() == "coupler":
-            state.take(1)
-        else:
-            return found
-
-
-def _keyboard_after(state: State) -> Keyboards | None:
-    at = state.at
-    while at < len(state.tokens) and state.tokens[at].kind in ("of", "at", "filler", "to"):
-        at += 1
-    found = keyboards(state, at, commas=False)
-    if found is None:
-        return None
-    found = _listed(state, found)
-    follow = state.tokens[found.after].kind if found.after < len(state.tokens) else ""
-    prepositions = at > state.at
-    if not prepositions and follow in ("stop", "family", "num", "quality", "full") and state.language != "fr":
-        return None
-    return found
-
-
-def _listed(state: State, found: Keyboards) -> Keyboards:
-    """Further keyboards after commas ("Tirasses G., P., R."), none of which begins a clause of its own."""
-    roles, place = list(found.roles), found.after
-    while place < len(state.tokens) and state.tokens[place].value == ",":
-        more = keyboards(state, place + 1, commas=False)
-        if more is None:
-            break
-        follow = state.tokens[more.after] if more.after < len(state.tokens) else None
-        if follow is not None and follow.kind != "break" and follow.value not in ",;)":
-            break
-        roles.extend(more.roles)
-        place = more.after
-    return Keyboards(tuple(roles), place, found.initials)
-
-
 def _unison_off(state: State) -> bool:
     if state.kind() != "unison_off":
         return False
     token = state.take(1)
-    found = _keyboard_after(state)
+    found = keyboard_after(state)
     divisions: list[str | None] = list(state.clause.divisions) or [None]
     if found is not None and not state.clause.divisions:
         state.take(found.after - state.at)
@@ -178,7 +88,7 @@ def _pedal_coupler(state: State) -> bool:
     goal = state.peek()
     if goal is not None and has(goal, "division", "bombarde") and state.pauses(1):
         goal.kind, goal.value = "division", "bombarde"  # Tirasse Bombarde: the keyboard, not the stop
-    found = _keyboard_after(state)
+    found = keyboard_after(state)
     pair = pair_at(state, state.at)
     if pair is not None and "pedal" in (*pair[0].roles, *pair[1].roles):
         state.take(pair[1].after - state.at)
@@ -320,6 +230,7 @@ def _coupled(state: State) -> bool:
         return False
     token = state.peek()
     assert token is not None
+    bracketed = state.kind(-1) == "("
     led = 2 if state.kind(1) in ("filler", "at") else 1
     pair = pair_at(state, state.at + led)
     if pair is not None and (token.kind == "uncoupled" or not state.clause.divisions):
@@ -358,7 +269,7 @@ def _coupled(state: State) -> bool:
     else:
         state.take(1)
         _emit_coupled(state, start, own)
-    if clause.empty:
+    if clause.empty and not bracketed:  # "Gt. (coupled to Sw.)": the division itself is played
         clause.said = True
     state.negated = False
     return True

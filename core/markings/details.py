@@ -224,7 +224,7 @@ def quality_after(state: State, request: Request) -> bool:
     ):
         request.qualities.append(state.tokens[state.at + offset].value)
         state.take(1 + offset)
-    elif kind == "similar":
+    elif kind == "similar" and state.kind(1 + offset) not in ("stop", "family", "recipe", "quality"):
         state.take(1 + offset)
         request.qualities.append("or similar")
     else:

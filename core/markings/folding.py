@@ -113,9 +113,15 @@ def fold_text(text: str) -> tuple[str, list[int]]:
     return folded, [*places, len(text)]
 
 
+_SCANNED_NOUGHT = re.compile(r"(?<![^\W_])0(?=[a-z]{3})")  # 0boe
+_SCANNED_SIX = re.compile(r"(?<![^\W_])[li]6(?![^\W_])")  # l6 ft., I6'
+
+
 def cut(text: str) -> list[Atom]:
     """The atoms of a text, in order; white space but line breaks is left out."""
     folded, places = fold_text(text)
+    if "0" in folded or "6" in folded:
+        folded = _SCANNED_SIX.sub("16", _SCANNED_NOUGHT.sub("o", folded))
     atoms: list[Atom] = []
     gap = False
     plain = text.isascii()  # each character folded to one, in its place

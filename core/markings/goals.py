@@ -50,6 +50,9 @@ def read_full(state: State) -> bool:
     if kind not in ("full", "full_plenum"):
         return False
     token = state.peek()
+    if token is not None and token.words == ("full",) and state.kind(1) == "family" and not state.clause.divisions:
+        state.take(1)  # "Full Foundations": all of them
+        return True
     assert token is not None
     clause = state.clause
     if not clause.empty and not (clause.verb and clause.action in (Action.PREPARE, Action.REDUCE, Action.CRESCENDO)):

@@ -12,7 +12,7 @@ from pathlib import Path
 from string import Formatter
 
 from core.errors import OrganError, Problem, ReadError
-from core.knowledge.loader import load
+from core.knowledge.loader import load, source_text
 from core.organ.yaml_fields import shown, suggestion
 from core.organ.yaml_nodes import Mapping, Node, Scalar, Sequence, read_tree
 
@@ -64,6 +64,7 @@ class Style:
         signs: ``separator`` between instructions, ``list`` and ``last`` between stops, ``pitches`` between
             pitches, ``foot`` how one pitch is spelled (``{feet} ft.``).
         tables: for divisions, families, qualities …: the words, the preferred one first.
+        own: the same without the second choices that come from the style it is like.
         qualities_after: the qualities that stand after the stop they are said of.
         source: where the usage comes from.
     """
@@ -74,11 +75,16 @@ class Style:
     source: str
     signs: Map[str, str]
     tables: Map[str, Map[str, tuple[str, ...]]]
+    own: Map[str, Map[str, tuple[str, ...]]]
     qualities_after: tuple[str, ...]
 
     def words(self, table: str, key: str) -> tuple[str, ...]:
         """The words for something, the preferred first; none where the style has no word for it."""
         return self.tables[table].get(key, ())
+
+    def own_words(self, table: str, key: str) -> tuple[str, ...]:
+        """The words that a marking in this style may have for something."""
+        return self.own[table].get(key, ())
 
 
 def read_style(path_or_name: str | Path) -> Style:
@@ -111,6 +117,11 @@ def read_style(path_or_name: str | Path) -> Style:
     return style_of_text(text, path=path)
 
 
+def style_text(name: str) -> str:
+    """The file of a built-in style, to be copied and changed."""
+    return source_text(f"styles/{name}")
+
+
 def _built_in(name: str) -> Style:
     data = load(f"styles/{name}")
     tables = {table: {str(key): _texts(value) for key, value in (data.get(table) or {}).items()} for table in TABLES}
@@ -121,6 +132,7 @@ def _built_in(name: str) -> Style:
         source=data["source"],
         signs={sign: data[sign] for sign in SIGNS if sign in data},
         tables=tables,
+        own=tables,
         qualities_after=tuple(data.get("qualities_after") or ()),
     )
     return _over(style, _built_in(data["like"])) if data.get("like") else style
@@ -146,6 +158,7 @@ def _over(own: Style, base: Style) -> Style:
         source=own.source or base.source,
         signs={**base.signs, **own.signs},
         tables=tables,
+        own={table: {**base.own[table], **own.own[table]} for table in TABLES},
         qualities_after=own.qualities_after or base.qualities_after,
     )
 
@@ -251,6 +264,7 @@ def style_of_text(text: str, *, path: str | Path) -> Style:
         source=file.texts.get("source", ""),
         signs=file.signs,
         tables=file.tables,
+        own=file.tables,
         qualities_after=file.after,
     )
     return _over(own, _built_in(str(base)))

@@ -103,8 +103,10 @@ def _is_heading(tokens: list[Token]) -> bool:
     if len(tokens) > 1 and tokens[0].kind not in ("roman", "sign"):
         return False
     words = [t for t in tokens if t.kind != "sign"]
-    if words and words[0].kind == "roman" and all(
-        t.kind in ("tempo", "expression", "title", "other", "filler", "word", "and") for t in words[1:]
+    if (
+        words
+        and words[0].kind == "roman"
+        and all(t.kind in ("tempo", "expression", "title", "other", "filler", "word", "and") for t in words[1:])
     ):
         return len(words) > 1
     return len(words) == len(tokens) == 1 and (

@@ -69,7 +69,9 @@ def _is_small_word(words: list[Token], kinds: set[str]) -> bool:
     if kinds & {"num", "stop", "family", "roman", "hand"}:
         return False
     strong = [t for t in words if t.kind not in _EVERYDAY]
-    return all(t.lower and not t.dot and t.words and t.words[0] in names("small_words") for t in strong)
+    return all(
+        t.lower and not t.dot and t.words and len(t.words) == 1 and t.words[0] in names("small_words") for t in strong
+    )
 
 
 def _is_players_solo(state: State, words: list[Token], kinds: set[str]) -> bool:

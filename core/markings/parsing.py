@@ -9,11 +9,13 @@ from core.markings.aids import read_aid
 from core.markings.alternatives import or_stops, read_optional, read_or
 from core.markings.clauses import read_excepted, read_joining, read_suffix, read_verb
 from core.markings.coupler_pairs import pair_at
-from core.markings.couplers import read_coupler, read_octave_of
+from core.markings.couplers import read_coupler
+from core.markings.divisions import read_division
 from core.markings.goals import read_full, read_solo, read_up_to
 from core.markings.hands import read_hand, read_pass
-from core.markings.keyboards import keyboard, read_division
+from core.markings.keyboards import keyboard
 from core.markings.model import Action, Hand
+from core.markings.octaves import read_octave_of
 from core.markings.state import AND_SIGNS, State
 from core.markings.stop_lists import (
     read_family,
@@ -88,10 +90,7 @@ def _step(state: State) -> bool:
         if reader(state):
             return True
     token = state.tokens[state.at]
-    for reader in readers_for(token.kinds()):
-        if reader(state):
-            return True
-    return False
+    return any(reader(state) for reader in readers_for(token.kinds()))
 
 
 def _heading(state: State) -> bool:
@@ -190,7 +189,7 @@ def _similar(state: State) -> bool:
         return False
     token = state.take(1)
     if (
-        state.kind() in ("stop", "family", "recipe")
+        state.kind() in ("stop", "family", "recipe", "quality")
         and state.clause.stops
         and token.words[0] in ("or", "ou", "oder", "o", "of")
     ):

@@ -87,7 +87,9 @@ def _to_next_pitch(state: State, place: int) -> int | None:
     if after >= len(tokens) or _pitch_of(state, after) is None:
         return None
     if token.kind == "sign" and token.value in ",+" and _leads_name(state, after):
-        return None
+        listed = len(tokens) > after + 1 and tokens[after + 1].kind == "family" and token.value == ","
+        if not listed or tokens[place - 1].foot or tokens[after].foot:
+            return None  # but "16, 8, 4 Reeds" are all of the Reeds
     if token.kind == "sign" and token.value == "+" and tokens[after].foot and tokens[place - 1].foot and token.gap:
         return after
     return after

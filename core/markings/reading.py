@@ -12,7 +12,7 @@ from core.markings.lexicon import Lexicon, lexicon
 from core.markings.model import Brackets, Reading, ReadingKind, Unread
 from core.markings.parsing import parse
 from core.markings.slips import mend_slips
-from core.markings.tokens import Cutter
+from core.markings.tokens import Cutter, Token
 from core.position import Span
 
 
@@ -37,11 +37,21 @@ def _joined(user_words: Lexicon) -> Lexicon:
     return lexicon().joined_with(user_words)
 
 
-def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
+def cut_words(text: str, *, hint: str | None = None, user_words: Lexicon | None = None) -> tuple[list[Token], str]:
+    """The words of a text with the sense each has there, and the text's language."""
+    return _cut(text, hint, lexicon() if user_words is None else _joined(user_words))
+
+
+def _cut(text: str, hint: str | None, words: Lexicon) -> tuple[list[Token], str]:
     tokens = Cutter(text, words).run()
     mend_slips(tokens, words)
     language = decide_language(tokens, hint, text)
     choose(tokens, language)
+    return tokens, language
+
+
+def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
+    tokens, language = _cut(text, hint, words)
     state = parse(text, tokens, language)
     verdict = judge(state)
     if verdict is ReadingKind.OTHER:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from core.markings.details import read_after
 from core.markings.language import has
 from core.markings.requests import add_request, target
@@ -18,6 +20,7 @@ from core.markings.tokens import PITCHES, Token
 
 _BASSES = (("basse",), ("basso",), ("bass",))
 """Stops too where a pitch follows; by themselves a half, a voice or a hand."""
+_SCANNED_NOUGHT = re.compile(r"\b0(?=[a-z])")  # 0boe
 _NAME_KINDS = ("stop", "compact_stop")
 
 
@@ -64,6 +67,8 @@ def read_numbered_stop(state: State) -> bool:
         return _ordinal_stop(state, token)
     if token is not None and token.kind == "roman" and number is not None and number.kind == "stop":
         return _ranks_before(state, token)
+    if token is not None and token.kind == "ordinal" and _two_ordinals(state):
+        return _several_ordinals(state)
     if not has(token, "number_sign") or number is None or number.kind != "num" or number.foot:
         return False
     if not has(state.peek(2), "stop"):
@@ -88,6 +93,25 @@ def _ranks_before(state: State, ranks: Token) -> bool:
     if read_stop(state) and len(target(state)) > before:
         target(state)[-1].ranks = int(ranks.value)
     return True
+
+
+def _two_ordinals(state: State) -> bool:
+    joined = state.kind(1) in ("and", "&", ",") and state.kind(2) == "ordinal"
+    return state.language == "en" and joined and state.kind(3) == "stop"
+
+
+def _several_ordinals(state: State) -> bool:
+    """``1st & 2nd Diapasons``: two of that name."""
+    first = state.take(2)
+    place = len(target(state))
+    if not _ordinal_stop(state, state.tokens[state.at]) or len(target(state)) <= place:
+        return True
+    request = target(state)[place]
+    again = request.copy()
+    second, _, name = (request.words or "").partition(" ")
+    again.words = f"{state.text[first.start : first.end].rstrip('.')} {name}"
+    target(state).insert(place, again)
+    return bool(second)
 
 
 def _ordinal_stop(state: State, ordinal: Token) -> bool:
@@ -145,7 +169,8 @@ def printed_name(state: State, token: Token) -> str:
 
 def clean(text: str) -> str:
     """A printed name without long s, trailing points and line breaks."""
-    return " ".join(text.replace("ſ", "s").split()).rstrip(".,;:")
+    plain = _SCANNED_NOUGHT.sub("O", text) if "0" in text else text
+    return " ".join(plain.replace("ſ", "s").split()).rstrip(".,;:")
 
 
 def _in_stops_place(state: State) -> bool:

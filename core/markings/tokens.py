@@ -190,9 +190,8 @@ class Cutter:
         """The senses that hold here: a compact name (P8, SB16) asks for its number at once."""
         follows = self.atoms[after] if after < len(self.atoms) else None
         compact = follows is not None and follows.sort == "n" and not follows.gap
-        if compact:
-            if senses.compact:
-                return senses.compact
+        if compact and senses.compact:
+            return senses.compact
         bare = follows is None or follows.text != "." or follows.gap
         short = bare and self.atoms[after - 1].end - self.atoms[self.at].start <= _SHORTEST_BARE
         if short and self.text[self.atoms[self.at].start].islower():
