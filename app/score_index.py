@@ -23,21 +23,36 @@ class Mark(StrEnum):
     CROSSED = "crossed"  # cannot be had here
 
 
-class ScoreIndex:
-    """Lookups over one analysis."""
+class NoteIndex:
+    """Lookups over the notes alone."""
 
-    def __init__(self, analysis: Analysis) -> None:
-        score = analysis.score
-        self.score = score
-        self.note: dict[int, Note] = {note.ordinal: note for note in score.notes}
-        self.onset_of_note: dict[int, Ticks] = {note.ordinal: note.onset for note in score.notes}
-        self.bar_of_note: dict[int, int] = {note.ordinal: note.bar for note in score.notes}
-        self.onsets: list[Ticks] = sorted({note.onset for note in score.notes if note.hand})
-        self.hands_in_bar: set[tuple[int, str]] = {(n.bar, n.hand) for n in score.notes if n.hand}
+    def __init__(self, notes: tuple[Note, ...]) -> None:
+        self.notes = notes
+        self.note: dict[int, Note] = {note.ordinal: note for note in notes}
+        self.onset_of_note: dict[int, Ticks] = {note.ordinal: note.onset for note in notes}
+        self.bar_of_note: dict[int, int] = {note.ordinal: note.bar for note in notes}
+        self.onsets: list[Ticks] = sorted({note.onset for note in notes if note.hand})
         self.keys_in_bar: dict[tuple[int, str], list[Key]] = defaultdict(list)
-        for note in score.notes:
+        for note in notes:
             if note.hand:
                 self.keys_in_bar[note.bar, note.hand].append(note.key)
+        self.hands_in_bar: set[tuple[int, str]] = set(self.keys_in_bar)
+
+
+class ScoreIndex:
+    """Lookups over one analysis; `earlier` lends what it knows of the same notes."""
+
+    def __init__(self, analysis: Analysis, earlier: ScoreIndex | None = None) -> None:
+        score = analysis.score
+        self.score = score
+        known: NoteIndex | None = earlier.notes if earlier is not None else None
+        self.notes: NoteIndex = known if known is not None and known.notes == score.notes else NoteIndex(score.notes)
+        self.note = self.notes.note
+        self.onset_of_note = self.notes.onset_of_note
+        self.bar_of_note = self.notes.bar_of_note
+        self.onsets = self.notes.onsets
+        self.hands_in_bar = self.notes.hands_in_bar
+        self.keys_in_bar = self.notes.keys_in_bar
         self.rows = list(_rows(score))
         self.marks: dict[MarkingId, MarkingRead] = {mark.id: mark for mark in analysis.markings.marks}
         self.by_element: dict[int, list[MarkingRead]] = defaultdict(list)

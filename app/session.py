@@ -84,8 +84,8 @@ class Session(QObject):
         self.shelf = Shelf()
         self.saved = self.document  # as opened, or as saved last
         self._is_waiting = False
-        self._derived_source: Source | None = None
-        self._read: tuple[Document, Score | None] | None = None  # what an edit has read already
+        self._last: tuple[Source, Derived] | None = None  # what was derived last, and from which score
+        self._ready: tuple[Document, Derived] | None = None  # what an edit has derived already
         self.has_failed = False
 
     @property
@@ -172,17 +172,22 @@ class Session(QObject):
 
     def set_document(self, document: Document) -> None:
         """Another document: tell everyone and work out what follows from it."""
-        is_other_score = document.source is not self.document.source
+        before, source = self.document.source, document.source
+        is_other_score = source is not before
+        is_edit = self._last is not None and source is not None and before is not None and source.path == before.path
         self.document = document
         self.revision += 1
         self.has_failed = False
         self.choose_marking(None)
         self.choose_finding(None)
+        ready = self._ready[1] if self._ready is not None and self._ready[0] is document else None
         if is_other_score:
             self.derived = None
-        self._is_waiting = True
+        self._is_waiting = ready is None
         self.changed.emit(is_other_score)
-        if is_other_score and document.source is not None and len(document.source.xml) > _LONG_PIECE:
+        if ready is not None:
+            self._take(document, ready)
+        elif is_other_score and not is_edit and source is not None and len(source.xml) > _LONG_PIECE:
             # the first page comes sooner while nothing else is worked at
             QTimer.singleShot(_LONGEST_WAIT_MS, self, self.start_deriving)
         else:
@@ -196,19 +201,28 @@ class Session(QObject):
 
     def perform(self, edit: Edit) -> None:
         """Do an edit so that it can be undone; it is worked out beside the window."""
-        document = self.document
-        is_read = self.derived is not None and self._derived_source is document.source
-        score = self.score if is_read else None
+        document, last = self.document, self._last
+        earlier = last[1] if last is not None else None
+        is_read = last is not None and last[0] is document.source and earlier is not None
+        score = earlier.analysis.read if earlier is not None and is_read else None
 
-        def done(applied: Applied) -> None:
+        def job() -> tuple[Applied, Derived | None]:
+            applied = apply(document, edit, score)
+            try:
+                return applied, derive(applied.document, applied.score, earlier)
+            except Exception:  # the edit holds all the same; what is wrong is told when the piece is worked through
+                return applied, None
+
+        def done(outcome: tuple[Applied, Derived | None]) -> None:
+            applied, derived = outcome
             if self.document is document:
-                self._read = (applied.document, applied.score)
+                self._ready = (applied.document, derived) if derived is not None else None
                 self.undo.push(EditCommand(self, edit.name, document, applied.document))
-                self._read = None
+                self._ready = None
             else:  # the document went on meanwhile
                 self.perform(edit)
 
-        self.workers.submit(lambda: apply(document, edit, score), done, self._failed)
+        self.workers.submit(job, done, self._failed)
 
     def perform_now(self, edit: Edit) -> None:
         """Do an edit of a specification at once, so that what it does not allow can be told beside its field.
@@ -262,7 +276,7 @@ class Session(QObject):
 
     def _derive(self) -> None:
         document, revision = self.document, self.revision
-        score = self._read[1] if self._read is not None and self._read[0] is document else None
+        earlier = self._last[1] if self._last is not None else None
         if document.source is None:
             self.derived = None
             self.derived_ready.emit()
@@ -270,18 +284,23 @@ class Session(QObject):
 
         def done(derived: Derived | None) -> None:
             if revision == self.revision and derived is not None:
-                self.derived = derived
-                self._derived_source = document.source
-                self.derived_ready.emit()
+                self._take(document, derived)
 
         def failed(error: Exception) -> None:
             if revision == self.revision:
                 self._failed(error)
 
         def job() -> Derived | None:
-            return derive(document, score) if revision == self.revision else None  # else another waits already
+            return derive(document, None, earlier) if revision == self.revision else None  # else another waits already
 
         self.workers.submit(job, done, failed)
+
+    def _take(self, document: Document, derived: Derived) -> None:
+        """Tell what follows from the document."""
+        assert document.source is not None
+        self.derived = derived
+        self._last = (document.source, derived)
+        self.derived_ready.emit()
 
     def move_to(self, onset: Ticks, nth: int = 1) -> None:
         """Move the cursor; all places follow."""
@@ -327,13 +346,14 @@ def _fault(error: Exception) -> str:
     return f"The piece could not be worked through ({type(error).__name__}: {error})."
 
 
-def derive(document: Document, score: Score | None = None) -> Derived:
-    """Everything that follows from a document; runs beside the window.
+def derive(document: Document, score: Score | None = None, earlier: Derived | None = None) -> Derived:
+    """Everything that follows from a document; runs beside the window. What has not changed comes from `earlier`.
 
     Raises:
         ScoreError: the score cannot be read.
     """
-    analysis = walk(document, score)
-    get_ready()
-    index = ScoreIndex(analysis)
+    analysis = walk(document, score, earlier.analysis if earlier is not None else None)
+    if earlier is None:
+        get_ready()
+    index = ScoreIndex(analysis, earlier.index if earlier is not None else None)
     return Derived(analysis, index, lane_lines(analysis, index))

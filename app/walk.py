@@ -8,14 +8,15 @@ from core.errors import ScoreError
 from core.score.model import Score
 
 
-def walk(document: Document, score: Score | None = None) -> Analysis:
+def walk(document: Document, score: Score | None = None, earlier: Analysis | None = None) -> Analysis:
     """Read the document's score and work it through with the chosen organ and the user's decisions.
 
-    `score` is the document's score, where it has been read already.
+    `score` is the document's score, where it has been read already; `earlier` an analysis before, of which all is
+    taken that has not changed.
 
     Raises:
         ScoreError: there is no score, or it cannot be read.
     """
     if document.source is None:
         raise ScoreError("there is no score", remedy="Open one first")
-    return analyse_document(document, score=score)
+    return analyse_document(document, score=score, earlier=earlier)

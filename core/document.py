@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -13,7 +13,7 @@ from core.notes import NO_NOTES, Notes, StaffHand
 from core.notes_file import load_notes, notes_path, write_notes
 from core.organ.model import Organ
 from core.organ.reading import decode, read_file, read_organ
-from core.score.model import Score
+from core.score.model import Note, Part, Score
 from core.score.reading import read_score
 from core.score.source import Source, read_source
 from core.score.writing import file_bytes
@@ -166,6 +166,16 @@ def with_hands(score: Score, rows: Sequence[StaffHand]) -> Score:
     told = {(index[row.part], row.staff): row.hand for row in rows if row.part in index}
     if not told:
         return score
+    known = score.kept.by_hands if score.kept is not None else {}
+    key = tuple(sorted(told.items()))
+    if key not in known:
+        known.clear()
+        known[key] = _with_hands(score, told)
+    parts, notes = known[key]
+    return replace(score, parts=parts, notes=notes)
+
+
+def _with_hands(score: Score, told: Mapping[tuple[int, int], str | None]) -> tuple[tuple[Part, ...], tuple[Note, ...]]:
     parts = []
     for number, part in enumerate(score.parts):
         hands = tuple(told.get((number, staff), hand) for staff, hand in enumerate(part.hands, 1))
@@ -175,7 +185,7 @@ def with_hands(score: Score, rows: Sequence[StaffHand]) -> Score:
         note._replace(hand=told[note.part, note.staff]) if (note.part, note.staff) in told and not note.cue else note
         for note in score.notes
     )
-    return replace(score, parts=tuple(parts), notes=notes)
+    return tuple(parts), notes
 
 
 def save_score(document: Document, path: str | Path, shelf: Shelf, *, overwrite: bool = False) -> Document:

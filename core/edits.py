@@ -122,7 +122,10 @@ def apply(document: Document, edit: Edit, score: Score | None = None) -> Applied
         raise EditError("there is no score in this document", remedy="Open one first.")
     before = score if score is not None else score_of(document)
     if isinstance(edit, NOTE_EDITS):
-        return Applied(document=replace(document, notes=change_notes(document.notes, edit, before)), score=before)
+        notes = change_notes(document.notes, edit, before)
+        # other parts or hands are another reading of the same file
+        same = (notes.parts, notes.hands) == (document.notes.parts, document.notes.hands)
+        return Applied(document=replace(document, notes=notes), score=before if same else None)
     return _apply_to_score(document, document.source, edit, before)
 
 
@@ -131,7 +134,8 @@ def _apply_all(document: Document, edit: Together, score: Score | None) -> Appli
     made = None
     for one in edit.edits:
         step = apply(document, _translated(one, renamed), score)
-        document, score = step.document, step.score or score
+        document = step.document
+        score = step.score or (score_of(document, score) if score is not None and document.source else None)
         made = step.made or made
         renamed = _composed(renamed, step.renamed)
     return Applied(document=document, renamed=renamed, made=made, score=score)

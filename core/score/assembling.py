@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from core.score.arranging import arrange_lines, arrange_texts, tempos_in_order
 from core.score.kept import Kept
-from core.score.model import Bar, Dynamic, Fermata, Note, Score
+from core.score.model import Bar, Dynamic, Fermata, Score
 from core.score.playback import played_order
 from core.score.source import Source
 
@@ -15,8 +15,8 @@ Sign = TypeVar("Sign", Dynamic, Fermata)
 T = TypeVar("T")
 
 
-def assemble(kept: Kept, source: Source, notes: tuple[Note, ...], earlier: Score | None = None) -> Score:
-    """The score in what was gathered; `notes` in order.
+def assemble(kept: Kept, source: Source, earlier: Score | None = None) -> Score:
+    """The score in what was gathered.
 
     `earlier` is a score with the same bars: of what was made of the same signs there, it is taken from there.
     """
@@ -37,7 +37,7 @@ def assemble(kept: Kept, source: Source, notes: tuple[Note, ...], earlier: Score
         ticks=found.ticks,
         parts=kept.players.parts,
         bars=bars,
-        notes=notes,
+        notes=kept.notes,
         texts=arrange_texts([*found.texts, *kept.headings], bars),
         wedges=wedges,
         brackets=brackets,

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from core.score.gathering import BarSigns, Gathering, Piece, TextDraft
-from core.score.model import Bar, Part
+from core.score.model import Bar, Note, Part
 from core.score.outline import Outline
 from core.score.parts import PartHeader
 from core.score.timeline import WalkState
@@ -51,6 +51,7 @@ class Kept:
 
     Attributes:
         text: the score's XML as UTF-8.
+        notes: as the file gives them to the hands.
         told: the organ's part as the caller named it.
         elements: how many elements the file holds, at the most.
         found: everything but the notes, in reading order.
@@ -60,10 +61,12 @@ class Kept:
         outline: what stands where in `text`; None until an edit asks.
         open_lines: what was said of signs that never end.
         playing: what was said of the order of playing.
+        by_hands: parts and notes as the user's word on the hands, the key, makes them.
         is_readable_in_part: whether bars of this file can be read apart from the rest.
     """
 
     text: bytes
+    notes: tuple[Note, ...]
     told: str | None
     players: Players
     ticks: int
@@ -79,6 +82,7 @@ class Kept:
     outline: Outline | None = None
     open_lines: list[Said] = field(default_factory=list)
     playing: tuple[Said, ...] = ()
+    by_hands: dict[Hashable, tuple[tuple[Part, ...], tuple[Note, ...]]] = field(default_factory=dict)
 
 
 def joined_signs(signs: Sequence[BarSigns]) -> BarSigns:

@@ -100,6 +100,7 @@ def _read(tree: Tree, source: Source, told: str | None) -> Score:
     first_organ = next((i for i, p in enumerate(players.parts) if p.organ), 0)
     kept = Kept(
         text=tree.text,
+        notes=tuple(walked.notes),
         told=told,
         players=players,
         ticks=ticks,
@@ -113,7 +114,7 @@ def _read(tree: Tree, source: Source, told: str | None) -> Score:
         headings=heading_texts(tree.root, players.headers, players.parts, first_organ),
         is_readable_in_part=tree.is_partwise,
     )
-    return assemble(kept, source, tuple(walked.notes))
+    return assemble(kept, source)
 
 
 def _players(tree: Tree, told: str | None, path: str | None) -> Players:

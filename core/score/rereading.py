@@ -30,6 +30,7 @@ _DIRECTIONS = (TextKind.WORDS, TextKind.REHEARSAL, TextKind.OTHER_DIRECTION)
 _COUNTS_TIME = ("divisions", "actual-notes")  # what the common measure of all times is made of
 _TAG = b"<measure"
 _END = b"</measure>"
+_MOST = 100  # more bars changed at once are another file
 
 
 class Changed(NamedTuple):
@@ -48,7 +49,7 @@ def reread(source: Source, told: str | None, earlier: Score) -> Score | None:
         return None
     text = decoded(source.xml, source.encoding)
     if text == kept.text:
-        return assemble(replace(kept), source, earlier.notes, earlier)
+        return assemble(replace(kept), source, earlier)
     outline = outline_of(kept)
     if outline is None:
         return None
@@ -59,7 +60,7 @@ def reread(source: Source, told: str | None, earlier: Score) -> Score | None:
         again = _Again(kept, text, outline, changed).read()
     except (ScoreError, FinerTicksError, EditError):
         return None
-    return None if again is None else assemble(again, source, earlier.notes, earlier)
+    return None if again is None else assemble(again, source, earlier)
 
 
 def outline_of(kept: Kept) -> Outline | None:
@@ -116,6 +117,8 @@ def _changed(old: bytes, new: bytes, outline: Outline) -> list[Changed] | None:
         if end < start:
             return None
         found.append(Changed(part, bar, start, end))
+        if len(found) > _MOST:
+            return None
         shift = end - measure.end
         done = measure.end
     return found if new[done + shift :] == old[done:] else None
