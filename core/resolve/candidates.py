@@ -210,6 +210,10 @@ def _of_equals(request: StopRequest, best: Sequence[Voice], desk: Desk) -> list[
     """Of stops that answer a name alike: both halves of a divided one; all of a plural; else the first."""
     assert request.name is not None
     qualities = set(request.qualities)
+    asked = number_of(request.name)
+    numbered_so = [v for v in best if asked is not None and number_of(v.stop.name) == asked]
+    if numbered_so:
+        return [v for v in best if same_stop(v, numbered_so[0])]
     first = best[0]
     if {"large", "loud", "small", "soft"} & qualities and len(best) > 1:
         loud = bool({"large", "loud"} & qualities)
