@@ -13,6 +13,7 @@ from core.checks.runner import Report, run
 from core.document import Document, score_of
 from core.findings import Finding
 from core.markings.gathering import Markings, gather
+from core.markings.house_style import Style
 from core.markings.lexicon import Lexicon
 from core.markings.reading import read_marking
 from core.memory import Memory
@@ -48,12 +49,14 @@ class Decisions:
         words: the user's own.
         keyboards: rows of the keyboards table that the user set (piece's word to division id).
         pins: other stops than the proposed ones, by marking and request.
+        style: the house style that the markings are proved against.
     """
 
     language: str | None = None
     words: Lexicon | None = None
     keyboards: Mapping[str, str] = field(default_factory=dict)
     pins: Pins = field(default_factory=dict)
+    style: Style | None = None
 
 
 @dataclass(frozen=True)
@@ -135,6 +138,8 @@ def analyse(
         passages=passages,
         music=music,
         memory=memory,
+        style=decided.style,
+        words=decided.words,
     )
     report = run(context)
     memory.forget()
@@ -169,6 +174,7 @@ def analyse_document(
     *,
     language: str | None = None,
     words: Lexicon | None = None,
+    style: Style | None = None,
     told: Told = _untold,
     score: Score | None = None,
     earlier: Analysis | None = None,
@@ -180,7 +186,7 @@ def analyse_document(
     told("reading the score")
     score = score or score_of(document, earlier.read if earlier is not None else None)
     organ, notes = document.organ, document.notes
-    decisions = Decisions(language=language or notes.language or None, words=words)
+    decisions = Decisions(language=language or notes.language or None, words=words, style=style)
     if organ is not None:
         keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
         decisions = replace(decisions, keyboards=keyboards, pins=pins)

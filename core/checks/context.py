@@ -9,6 +9,8 @@ from functools import cached_property
 from typing import ParamSpec, TypeVar
 
 from core.markings.gathering import MarkingRead, Markings
+from core.markings.house_style import Style
+from core.markings.lexicon import Lexicon
 from core.memory import Memory
 from core.organ.model import Organ
 from core.passages.model import Passage
@@ -32,6 +34,8 @@ class Context:
     Attributes:
         music: what follows from the notes alone.
         memory: of this walk; see `recall`.
+        style: the house style to prove the markings against, where one is chosen.
+        words: the user's own.
     """
 
     score: Score
@@ -42,6 +46,8 @@ class Context:
     passages: tuple[Passage, ...]
     music: Music
     memory: Memory
+    style: Style | None = None
+    words: Lexicon | None = None
 
     @property
     def lines(self) -> dict[str, HandLine]:

@@ -20,6 +20,7 @@ class Needs(StrEnum):
 
     NOTHING = "nothing"
     ORGAN = "an organ"
+    STYLE = "a house style"
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,6 +51,9 @@ def run(context: Context, rules: Iterable[Rule] | None = None) -> Report:
         if each.needs is Needs.ORGAN and context.organ is None:
             skipped.append(Skipped(each.id, say("needs an organ; name one with --organ")))
             continue
+        if each.needs is Needs.STYLE and context.style is None:
+            skipped.append(Skipped(each.id, say("needs a house style; choose one with --style")))
+            continue
         try:
             found.extend(each.check(context))
         except Exception:  # a rule that falls must not take the others with it

@@ -9,6 +9,7 @@ from core.analysis import Analysis
 from core.cli.output import FAIL_ON, exit_status, print_json
 from core.cli.piece import add_piece_arguments, analyse_arguments
 from core.findings import Finding, Level
+from core.markings.house_style import read_style
 
 SIGNS = {Level.ERROR: "▲", Level.WARNING: "◆", Level.ADVICE: "●"}
 NAMES = {Level.ERROR: "cannot be done", Level.WARNING: "to decide", Level.ADVICE: "advice"}
@@ -17,6 +18,11 @@ NAMES = {Level.ERROR: "cannot be done", Level.WARNING: "to decide", Level.ADVICE
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The command's arguments."""
     add_piece_arguments(parser, organ_required=False)
+    parser.add_argument(
+        "--style",
+        metavar="STYLE",
+        help="prove the wording against a house style: en, en-full, fr, de, it, es, nl, or a file of your own (YAML)",
+    )
     parser.add_argument(
         "--fail-on",
         choices=FAIL_ON,
@@ -27,7 +33,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check a score, on an organ where one is named."""
-    analysis = analyse_arguments(arguments)
+    style = read_style(arguments.style) if arguments.style is not None else None
+    analysis = analyse_arguments(arguments, style=style)
     if arguments.json:
         print_json("check", to_json(analysis))
     else:
@@ -59,8 +66,8 @@ def to_text(analysis: Analysis) -> str:
     else:
         summary = ", ".join(f"{counts[level]} {NAMES[level]}" for level in Level if counts[level])
         lines.append(summary)
-    if analysis.report.skipped:
-        rules = ", ".join(s.rule for s in analysis.report.skipped)
+    if analysis.organ is None:
+        rules = ", ".join(s.rule for s in analysis.report.skipped if s.rule != "off-style")
         lines.append(f"Not looked at without an organ: {rules}")
     if analysis.report.dismissed:
         lines.append(f"Let stand by the user: {len(analysis.report.dismissed)}")

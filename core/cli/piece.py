@@ -8,6 +8,7 @@ from core.analysis import STAGES, Analysis, analyse_document
 from core.cli.decided import add_notes_arguments, open_arguments, warn_of_missing
 from core.cli.progress import Progress
 from core.cli.words import add_words_argument, words_named
+from core.markings.house_style import Style
 
 
 def add_piece_arguments(parser: argparse.ArgumentParser, *, organ_required: bool) -> None:
@@ -26,11 +27,13 @@ def add_piece_arguments(parser: argparse.ArgumentParser, *, organ_required: bool
     parser.add_argument("--json", action="store_true", help="print one JSON document for programs")
 
 
-def analyse_arguments(arguments: argparse.Namespace) -> Analysis:
+def analyse_arguments(arguments: argparse.Namespace, *, style: Style | None = None) -> Analysis:
     """Read what the arguments name and run the whole walk. Raises StopwrightError for unusable input."""
     document = open_arguments(arguments)
     words = words_named(arguments, arguments.score)
     with Progress(STAGES) as progress:
-        analysis = analyse_document(document, language=arguments.language, words=words, told=progress.begin)
+        analysis = analyse_document(
+            document, language=arguments.language, words=words, style=style, told=progress.begin
+        )
     warn_of_missing(document, analysis.score)
     return analysis

@@ -27,7 +27,7 @@ def rules_markdown() -> str:
 def _section(rule: Rule) -> str:
     doc = (rule.check.__doc__ or "").strip().splitlines()[0]
     parts = rule.parts
-    needs = "" if rule.needs is Needs.NOTHING else " · needs an organ"
+    needs = "" if rule.needs is Needs.NOTHING else f" · needs {rule.needs}"
     return (
         f"\n## {doc}\n\n`{rule.id}` · {_LEVELS[rule.level]}{needs}\n\n"
         f"{parts['What']} {parts['Why']}\n\n"

@@ -35,6 +35,11 @@ def load(name: str) -> Any:
     return read_yaml(yaml_bytes)
 
 
+def source_text(name: str) -> str:
+    """The YAML of a data file as it was written, with its remarks."""
+    return _FOLDER.joinpath(f"{name}.yaml").read_text(encoding="utf-8")
+
+
 def read_yaml(source: bytes) -> Any:
     """Trusted data YAML through the C loader where it is there."""
     import yaml
