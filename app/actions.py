@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Menu = Literal["file", "edit", "go", "view", "help"]
+Menu = Literal["file", "edit", "organ", "go", "view", "help"]
 MENU_TITLES: dict[Menu, str] = {
     "file": "&File",
     "edit": "&Edit",
+    "organ": "&Organ",
     "go": "&Go",
     "view": "&View",
     "help": "&Help",
@@ -51,7 +52,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         "organ",
     ),
     ActionSpec("open_demo", "file", "Built-in &piece", (), "Open the built-in piece on a built-in organ.", "leaf"),
-    ActionSpec("save", "file", "&Save", ("Ctrl+S",), "Save the score and what was decided.", "save", True),
+    ActionSpec("save", "file", "&Save", ("Ctrl+S",), "Save score, organ and what was decided.", "save", True),
     ActionSpec(
         "organ_page",
         "file",
@@ -74,6 +75,20 @@ ACTIONS: tuple[ActionSpec, ...] = (
         True,
         True,
     ),
+    ActionSpec(
+        "new_organ", "organ", "&New organ …", ("Ctrl+N",), "Begin an organ’s specification from nothing.", "organ"
+    ),
+    ActionSpec("add_stop", "organ", "Add a &stop …", ("Ctrl+T",), "Add stops to a division.", "pen", True),
+    ActionSpec("add_division", "organ", "Add a &division …", (), "Add a division to the organ.", "pen"),
+    ActionSpec("add_coupler", "organ", "Add a &coupler …", (), "Add a coupler to the organ.", "pen"),
+    ActionSpec("add_aid", "organ", "Add a playing &aid …", (), "Add a piston, a tremulant or another aid.", "pen"),
+    ActionSpec(
+        "whole_organ", "organ", "Name, place, &tradition …", (), "Change what is said of the whole organ.", "pen"
+    ),
+    ActionSpec(
+        "summary", "organ", "S&ummary", ("Ctrl+I",), "The organ in a few lines, and what it lacks.", "leaf", True
+    ),
+    ActionSpec("save_organ_as", "organ", "Sa&ve under another name …", (), "Save the organ in another file.", "save"),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),
     ActionSpec("previous_finding", "go", "Previous f&inding", ("Shift+F8",), "Go to the remark before.", "remark"),
     ActionSpec("next_change", "go", "Next &change", ("F7",), "Go to the next change of registration.", "change", True),
@@ -102,6 +117,9 @@ def keys_page(actions: tuple[ActionSpec, ...] = ACTIONS) -> list[tuple[str, str]
         ("Enter", "Open the marking at the cursor"),
         ("Letters", "Typed in the score: a marking at the cursor"),
         ("F2, Delete", "Another wording for the chosen marking; take it out"),
+        ("Enter, F2", "On the organ’s page: change a line on its card; write a stop anew"),
+        ("Insert, Delete", "On the organ’s page: add a stop, coupler or aid; take one out"),
+        ("Alt+Up, Alt+Down", "On the organ’s page: move a stop or a division (or drag it)"),
         ("Escape", "Close the card; leave all as it was"),
         ("Ctrl and wheel", "Larger, smaller"),
         ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo"),

@@ -124,6 +124,59 @@ class Doing(QObject):
         """End solos by a bracket, or by a marking."""
         self.window.set_brackets(self.window.actions_by_id["brackets"].isChecked())
 
+    # the organ
+
+    def do_new_organ(self) -> None:
+        """Begin a specification from nothing."""
+        self._show_organ()
+        self.window.organ.desk.begin_organ()
+
+    def do_add_stop(self) -> None:
+        """Add stops to the division of the chosen line, or the first."""
+        self._add("stops")
+
+    def do_add_division(self) -> None:
+        """Add a division."""
+        self._add("divisions")
+
+    def do_add_coupler(self) -> None:
+        """Add a coupler."""
+        self._add("couplers")
+
+    def do_add_aid(self) -> None:
+        """Add a piston, a tremulant or another aid."""
+        self._add("aids")
+
+    def _add(self, section: str) -> None:
+        if self._has_organ():
+            self.window.organ.desk.add_to(section)
+
+    def do_whole_organ(self) -> None:
+        """Change name, place, tradition."""
+        if self._has_organ():
+            self.window.organ.desk.show_whole()
+
+    def do_summary(self) -> None:
+        """The organ in a few lines."""
+        if self._has_organ():
+            self.window.organ.desk.show_summary()
+
+    def do_save_organ_as(self) -> None:
+        """Save the organ in another file."""
+        if self._has_organ():
+            self.window.saving.save_organ_as()
+
+    def _has_organ(self) -> bool:
+        if self.session.organ is None:
+            self.window.say(self.tr("There is no organ yet: open one, paste its stop list, or begin a new one."))
+            return False
+        self._show_organ()
+        return True
+
+    def _show_organ(self) -> None:
+        self.window.organ.show()
+        self.window.actions_by_id["fold_organ"].setChecked(True)
+
     # going
 
     def do_next_finding(self) -> None:

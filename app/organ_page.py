@@ -98,7 +98,7 @@ class OrganDelegate(QStyledItemDelegate):
         strong = row.kind in _STRONG or row.on is not On.OFF
         painter.setPen(self.colours.colour("faint" if row.faint or not strong else "ink"))
         if state & QStyle.StateFlag.State_Selected and row.kind in HAVE_MENU:
-            edge = QRect(rect.right() - INDENT + 2, rect.top(), INDENT - 2, rect.height())
+            edge = QRect(rect.right() - INDENT + 4, rect.top(), INDENT - 4, rect.height())
             side = Qt.AlignmentFlag.AlignBottom if row.kind is RowKind.HEADING else Qt.AlignmentFlag.AlignVCenter
             painter.drawText(edge, side | Qt.AlignmentFlag.AlignLeft, "▾")
         if row.kind in _WRAPPED:

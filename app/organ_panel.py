@@ -94,8 +94,11 @@ class OrganPanel(QWidget):
         self.empty.setText(
             self.tr("No organ is chosen. Its specification would stand here, with what is drawn at the cursor.")
         )
-        chosen = self.chosen_row()
+        chosen, bar = self.chosen_row(), self.view.verticalScrollBar()
+        at = bar.value()
         self.model.set_rows(rows)
+        self.view.doItemsLayout()
+        bar.setValue(at)
         if chosen is not None and not self.view.currentIndex().isValid():
             self.choose_row(chosen.kind, chosen.key, chosen.division)
 
@@ -133,7 +136,9 @@ class OrganPanel(QWidget):
         registration = step.registration if step is not None and is_current else None
         solo = solo_stops(analysis, self.session.cursor.onset) if is_current else frozenset()
         rows = organ_rows(organ, registration, solo)
-        answers = list(answer_rows(analysis)) if is_current else []
+        # while a change is being worked through, the answers stay as they were, so that the page does not jump
+        is_same_organ = analysis is not None and analysis.organ is not None and analysis.organ.name == organ.name
+        answers = list(answer_rows(analysis, organ)) if is_current or is_same_organ else []
         if answers:
             at = next((n for n, row in enumerate(rows) if row.kind is RowKind.HEADING), len(rows))
             rows[at:at] = [OrganRow(RowKind.HEADING, self.tr("Piece → organ")), *answers]

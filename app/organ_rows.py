@@ -155,7 +155,7 @@ def _part_rows(organ: Organ, now: Registration) -> list[OrganRow]:
         if tremulant.division is None:
             rows.append(OrganRow(RowKind.TREMULANT, tremulant.name, "whole organ", number=number))
     for number, aid in enumerate(organ.aids):
-        rows.append(OrganRow(RowKind.AID, aid.text, number=number, tip=aid_tip(aid)))
+        rows.append(OrganRow(RowKind.AID, aid.text[:1].upper() + aid.text[1:], number=number, tip=aid_tip(aid)))
     return [*rows, OrganRow(RowKind.ADD, "Add a piston, tremulant or other aid …", key=AIDS)]
 
 
@@ -208,15 +208,15 @@ def _stop_row(stop: Stop, now: Registration, solo: frozenset[str], division: Div
     )
 
 
-def answer_rows(analysis: Analysis) -> Iterator[OrganRow]:
-    """Which of this organ's keyboards answers each that the piece names."""
-    organ = analysis.organ
-    if organ is None:
-        return
+def answer_rows(analysis: Analysis, organ: Organ) -> Iterator[OrganRow]:
+    """Which of this organ's keyboards answers each that the piece names; `organ` may have been changed since."""
+    there = {division.id: division.name for division in organ.divisions}
     keyboards = analysis.keyboards
     for asked, division in keyboards.answers.items():
         mark = " (yours)" if asked in keyboards.by_user else ""
-        name = organ.division(division).name
+        if division not in there:
+            continue
+        name = there[division]
         why = str(keyboards.why.get(asked, ""))
         yield OrganRow(RowKind.ANSWER, asked_words(asked), f"{name}{mark}", key=asked, tip=why)
     for asked in sorted(keyboards.missing - set(keyboards.answers)):

@@ -132,6 +132,10 @@ QLineEdit, QComboBox {{ padding: 3px 2px; }}
 QLineEdit:focus, QComboBox:focus {{ border-bottom: 2px solid {accent}; }}
 QComboBox::drop-down {{ border: none; width: 18px; }}
 QComboBox::down-arrow {{ image: none; }}
+QCheckBox {{ spacing: 7px; }}
+QCheckBox::indicator {{ width: 11px; height: 11px; border: 1px solid {faint}; border-radius: 2px; }}
+QCheckBox::indicator:checked {{ background: {accent}; border-color: {accent}; }}
+QCheckBox:focus {{ color: {accent}; }}
 QSplitter::handle {{ background: {rule}; }}
 QSplitter::handle:horizontal {{ width: 1px; }}
 QSplitter::handle:vertical {{ height: 1px; }}

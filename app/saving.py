@@ -73,6 +73,21 @@ class Saving(QObject):
             written.append(Path(path).name)
         return written
 
+    def save_organ_as(self) -> bool:
+        """Save the chosen organ in another file, which is its own from then on."""
+        number, organ = self.session.document.chosen, self.session.organ
+        path = self.ask_for_organ_path(organ.name) if organ is not None else ""
+        if number is None or not path:
+            return False
+        try:
+            save_organ(self.session.document, number, path, self.session.shelf, overwrite=True)
+        except (StopwrightError, OSError) as error:
+            self.session.failed.emit(str(error))
+            return False
+        self.session.note_saved_organ(number, path)
+        self.window.say(self.tr("Saved {0}").format(Path(path).name))
+        return True
+
     def ask_for_organ_path(self, name: str) -> str:
         """Where an organ without a file of its own is to be saved; empty where the user withdraws."""
         chosen, _ = QFileDialog.getSaveFileName(

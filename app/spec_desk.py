@@ -316,10 +316,9 @@ class SpecDesk(QObject):
 
     def leave_line(self) -> None:
         """Nothing more is written."""
-        had_focus = self.line.isVisible()
+        if self.line.isVisible():
+            self.view.setFocus()  # before it hides, or the focus would go on to another place
         self.line.hide()
-        if had_focus:
-            self.view.setFocus()
 
     def _place_line(self) -> None:
         if not self.line.isVisibleTo(self.view.viewport()):
@@ -363,6 +362,25 @@ class SpecDesk(QObject):
         if card is not None:
             self.show_card(card, row)
 
+    def add_to(self, section: str) -> None:
+        """Add to one of the organ's lists; stops to the division of the chosen line, or the first."""
+        organ, row = self.organ, self.panel.chosen_row()
+        if organ is None:
+            return
+        if section == STOPS:
+            has_place = row is not None and row.division in [division.id for division in organ.divisions]
+            self.add_stop(row.division if row is not None and has_place else organ.divisions[0].id)
+            return
+        at = self.panel.index_of(RowKind.ADD, section)
+        line = self.view.row_at(at.row()) if at.isValid() else None
+        if line is not None:
+            self.view.scrollTo(at)
+            self._add_part(section, line)
+
+    def show_whole(self) -> None:
+        """What is said of the whole organ."""
+        self.show_card(OrganCard(self, self.panel.colours, self.panel.window()), None)
+
     def begin_organ(self) -> None:
         """Ask what a new organ begins with."""
         self.show_card(NewOrganCard(self, self.panel.colours, self.panel.window()), None)
@@ -390,10 +408,10 @@ class SpecDesk(QObject):
         """Close the card that is open."""
         if self.card is not None:
             card, self.card = self.card, None
-            card.hide()
-            card.deleteLater()
             if self.panel.isVisible():
                 self.view.setFocus()
+            card.hide()
+            card.deleteLater()
 
     def place_card(self) -> None:
         """Put the card beside its line, where it has room."""
@@ -401,7 +419,11 @@ class SpecDesk(QObject):
         if card is None:
             return
         width = min(CARD_WIDTH + 20, window.width() - 2 * _GAP)
-        card.fit(width, window.height() - 60)
+        room = window.height() - 60
+        card.fit(width, room)
+        over = card.sheet.verticalScrollBar().maximum()
+        if over:  # wrapped words need more than was reckoned
+            card.setFixedHeight(min(card.height() + over, room))
         left = self.panel.mapTo(window, QPoint(self.panel.width() + _GAP, 0)).x()
         top = self.panel.mapTo(window, QPoint(0, 40)).y()
         if self._card_row is not None:

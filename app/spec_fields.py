@@ -46,9 +46,12 @@ class Field(QWidget):
         self.wrong.setWordWrap(True)
         self.wrong.setTextFormat(Qt.TextFormat.PlainText)
         self.wrong.setStyleSheet(f"color: {colours.error}")
-        self.wrong.setContentsMargins(_NAME_WIDTH + 8, 0, 0, 2)
         self.wrong.hide()
-        outer.addWidget(self.wrong)
+        under = QHBoxLayout()
+        under.setSpacing(0)
+        under.addSpacing(_NAME_WIDTH + 8)
+        under.addWidget(self.wrong, 1)
+        outer.addLayout(under)
 
     def say_wrong(self, words: str) -> None:
         """What is wrong with what stands there; empty: nothing."""
@@ -70,6 +73,7 @@ class TextField(Field):
         self._before = ""
         self.edit = QLineEdit(self)
         self.edit.setFont(text_font())
+        self.edit.setTextMargins(-2, 0, 0, 0)  # in line with the choices
         self.edit.setAccessibleName(name)
         self.label.setBuddy(self.edit)
         self.line.addWidget(self.edit, 1)

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QFrame, QLabel, QLineEdit, QListWidget, QListWidge
 
 from app.lettering import text_font
 from app.palette import SIGNS, Colours
-from app.spec_words import family_word, reading_words
+from app.spec_words import family_word, reading_words, set_fractions
 from core.organ.completing import Setting
 from core.organ.offering import StopOffer, offer_stops
 
@@ -112,7 +112,7 @@ class StopLine(QFrame):
         is_unfinished = bool(self.offers) and not any(sign.isdigit() for sign in text)
         if wrong and not is_unfinished:
             self.say(wrong, wrong=True)
-        elif text and self.setting is not None:
+        elif text and self.setting is not None and not is_unfinished:
             self.say(reading_words(text, self.setting))
         else:
             self.say("")
@@ -127,7 +127,7 @@ class StopLine(QFrame):
         self.offers = offer_stops(text, self.setting) if self.setting is not None and text.strip() else ()
         self.list.clear()
         for offer in self.offers:
-            QListWidgetItem(f"{offer.text}   {family_word(offer.family).partition(' (')[0]}", self.list)
+            QListWidgetItem(f"{set_fractions(offer.text)}   {family_word(offer.family).partition(' (')[0]}", self.list)
         self.list.setCurrentRow(-1)
         line = self.list.sizeHintForRow(0) if self.offers else 0
         most = max(_LEAST_OFFERS, (self.room - 70) // max(line, 1))

@@ -14,7 +14,7 @@ from app.spec_fields import ChoiceField, FlagField, TextField
 from app.spec_words import TREMULANT, aid_kinds, divisions
 from core.organ.changes import AddPart, ChangePart, SpecChange
 from core.organ.mending import coupler_entry
-from core.organ.model import Aid, AidKind, Coupler, Half, Reach, Tremulant
+from core.organ.model import Aid, AidKind, Coupler, Half, Reach, Role, Tremulant
 from core.organ.part_names import aid_text
 from core.organ.shorthand import ShortCoupler
 from core.organ.spelling import write_feet
@@ -155,9 +155,11 @@ class CouplerCard(PartCard):
     def _proposed(self, ids: list[str]) -> Coupler:
         """One that is not there yet."""
         there = {(coupler.source, coupler.target) for coupler in self.organ.couplers}
-        for target in ids:
-            for source in ids:
-                if source != target and (source, target) not in there and source != "pedal":
+        main, pedal = self.organ.with_role(Role.GREAT), self.organ.pedal
+        manuals = [division.id for division in reversed(self.organ.manuals)]
+        for target in [division.id for division in (main, pedal) if division is not None] + manuals:
+            for source in manuals:
+                if source != target and (source, target) not in there:
                     return Coupler(source=source, target=target)
         return Coupler(source=ids[-1], target=ids[0])
 

@@ -48,6 +48,7 @@ _AIDS = {
     AidKind.OTHER: "Something else",
 }
 TREMULANT = "tremulant"
+_FRACTIONS = {" 1/2": "½", " 1/3": "⅓", " 2/3": "⅔", " 1/5": "⅕", " 2/5": "⅖", " 3/5": "⅗", " 4/5": "⅘", " 1/7": "⅐"}
 
 
 def family_word(family: Family) -> str:
@@ -119,7 +120,7 @@ def _reading(short: ShortStop, known: Known) -> str:
         return tr("“{0}” is not a name known here; it is taken for a principal").format(short.name)
     size = [write_ranks(short.ranks)] if short.ranks else []
     pitch = short.pitch if short.pitch is not None else known.list_pitch
-    size += [f"{write_feet(pitch)} ft"] if pitch is not None else []
+    size += [f"{set_fractions(write_feet(pitch))} ft"] if pitch is not None else []
     words = ", ".join([*size, family_word(known.family), tr(_LOUDNESS[known.loudness - 1])])
     return tr("{0} (a guess by its name)").format(words) if known.guess else words
 
@@ -130,5 +131,12 @@ def fault_words(error: StopwrightError) -> str:
     if "Did you mean" in remedy:
         remedy = remedy[: remedy.index("?") + 1]
     problem = error.problem[:1].upper() + error.problem[1:]
-    text = f"{problem.rstrip('.')}. {remedy}".strip()
+    text = set_fractions(f"{problem.rstrip('.')}. {remedy}".strip())
     return text if text.endswith((".", "?", "!")) else f"{text}."
+
+
+def set_fractions(text: str) -> str:
+    """A text with the fractions of its pitches set as one sign: ``2⅔``."""
+    for plain, sign in _FRACTIONS.items():
+        text = text.replace(plain, sign)
+    return text

@@ -23,6 +23,7 @@ class Welcome(QWidget):
     demo_chosen = Signal()
     organ_chosen = Signal(str)
     list_chosen = Signal()
+    organ_wanted = Signal()
 
     def __init__(
         self, recent: Sequence[str], organs: Sequence[tuple[str, str]], *, has_demo: bool, parent: QWidget
@@ -115,6 +116,9 @@ class Welcome(QWidget):
         layout.addSpacing(6)
         link = link_label(self.tr("Your own organ: paste its stop list …"), self.list_chosen.emit, self)
         link.setObjectName("paste-list")
+        layout.addWidget(link)
+        link = link_label(self.tr("… or begin it from nothing …"), self.organ_wanted.emit, self)
+        link.setObjectName("new-organ")
         layout.addWidget(link)
         layout.addStretch(1)
         layout.setAlignment(Qt.AlignmentFlag.AlignTop)

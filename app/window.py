@@ -190,6 +190,7 @@ class Window(QMainWindow):
         welcome.file_chosen.connect(lambda path: self.open(path))
         welcome.organ_chosen.connect(lambda path: self.open(None, [path]))
         welcome.list_chosen.connect(lambda: self.doing.do_paste_list())
+        welcome.organ_wanted.connect(lambda: self.doing.do_new_organ())
         welcome.demo_chosen.connect(lambda: self.doing.do_open_demo())
         self._drop_welcome()
         self.centre.addWidget(welcome)

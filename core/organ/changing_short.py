@@ -38,7 +38,7 @@ class ShortForm:
                 read_short_stop(short_form(wanted)), self.setting, has_composition=self.has_composition
             )
         except UnfitError as unfit:
-            raise EditError(f"{unfit.problem}. {unfit.remedy}") from None
+            raise EditError(unfit.problem, remedy=unfit.remedy) from None
         if again != wanted:
             return False
         self.stop, self.changed = wanted, True

@@ -118,8 +118,9 @@ def read_pitch(text: str, name: str = "") -> Feet:
     if printed is None:
         raise UnfitError(f"{shown(text)} is no pitch", "Write feet: 8, 2 2/3, 1 3/5")
     near, _ = true_feet(printed.value, None, name)
-    if near not in PITCHES:
-        near = min(PITCHES, key=lambda pitch: abs(pitch - printed.value))
+    if near not in PITCHES:  # a slip in the whole feet is likelier than one in the fraction: 2 3/5 for 1 3/5
+        fits = [pitch for pitch in PITCHES if printed.value % 1 and pitch % 1 == printed.value % 1]
+        near = min(fits or PITCHES, key=lambda pitch: abs(pitch - printed.value))
     feet = write_feet(printed.value)
     raise UnfitError(
         f"no stop stands at {feet} ft",
