@@ -40,6 +40,7 @@ class Engraver(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._process: QProcess | None = None
+        self._ending: list[QProcess] = []
         self._buffer = bytearray()
         self._revision = 0
         self._score = b""
@@ -73,15 +74,36 @@ class Engraver(QObject):
 
     def stop(self) -> None:
         """End the child; nothing more is answered."""
+        self._let_go()
+        for process in self._ending:
+            process.blockSignals(True)
+            process.waitForFinished(1000)
+            process.deleteLater()
+        self._ending.clear()
+
+    def _let_go(self) -> None:
+        """Tell the child to end, without waiting for it: a large one takes its time."""
         process, self._process = self._process, None
         if process is not None:
-            process.blockSignals(True)
+            process.readyReadStandardOutput.disconnect()
+            process.readyReadStandardError.disconnect()
+            process.started.disconnect()
+            process.finished.disconnect()
+            process.errorOccurred.disconnect()
+            if process.state() is QProcess.ProcessState.NotRunning:
+                process.deleteLater()
+                return
+            self._ending.append(process)
+            process.finished.connect(lambda *_: self._has_ended(process))
             process.kill()
-            process.waitForFinished(1000)
+
+    def _has_ended(self, process: QProcess) -> None:
+        if process in self._ending:
+            self._ending.remove(process)
             process.deleteLater()
 
     def _restart(self) -> None:
-        self.stop()
+        self._let_go()
         self._buffer.clear()
         process = QProcess(self)
         process.setProcessChannelMode(QProcess.ProcessChannelMode.SeparateChannels)
