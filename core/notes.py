@@ -111,6 +111,28 @@ class PlayerNote:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Query:
+    """A question to the author, numbered once and for all proofs.
+
+    Attributes:
+        message: what was asked, as it was put when it got its number.
+        state: ``open``, ``answered`` or ``stands`` (let stand).
+        answer: what the author said, or why it stands.
+    """
+
+    number: int
+    rule: str
+    message: str
+    marking: Anchor | None = None
+    at: Spot | None = None
+    state: str = "open"
+    answer: str = ""
+
+
+QUERY_STATES = ("open", "answered", "stands")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Notes:
     """All that a user decided about a piece.
 
@@ -129,12 +151,14 @@ class Notes:
     dismissals: tuple[Dismissal, ...] = ()
     boundaries: tuple[Boundary, ...] = ()
     player: tuple[PlayerNote, ...] = ()
+    queries: tuple[Query, ...] = ()
 
     def anchors(self) -> tuple[Anchor, ...]:
         """Every marking that a decision names."""
         found = [pin.marking for pin in self.pins]
         found += [dismissal.marking for dismissal in self.dismissals if dismissal.marking]
         found += [boundary.marking for boundary in self.boundaries]
+        found += [query.marking for query in self.queries if query.marking]
         return tuple(dict.fromkeys(found))
 
     def keyboards_on(self, organ: str) -> dict[str, str]:
@@ -317,6 +341,7 @@ def with_anchors(notes: Notes, change: Callable[[Anchor], Anchor]) -> Notes:
         pins=tuple(replace(pin, marking=change(pin.marking)) for pin in notes.pins),
         dismissals=tuple(replace(one, marking=change(one.marking)) if one.marking else one for one in notes.dismissals),
         boundaries=tuple(replace(one, marking=change(one.marking)) for one in notes.boundaries),
+        queries=tuple(replace(one, marking=change(one.marking)) if one.marking else one for one in notes.queries),
     )
 
 

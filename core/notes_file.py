@@ -17,6 +17,7 @@ from core.errors import NotesError, OrganError, ReadError
 from core.files import read_bytes
 from core.notes import (
     NO_NOTES,
+    QUERY_STATES,
     Anchor,
     Boundary,
     Dismissal,
@@ -24,6 +25,7 @@ from core.notes import (
     Notes,
     Pin,
     PlayerNote,
+    Query,
     Spot,
     StaffHand,
 )
@@ -103,7 +105,7 @@ def read_notes(data: bytes, path: str | Path) -> Notes:
 
 
 def _notes(tree: Mapping, problems: Problems) -> Notes:
-    lists = ("parts", "hands", "keyboards", "pins", "dismissals", "boundaries", "player")
+    lists = ("parts", "hands", "keyboards", "pins", "dismissals", "boundaries", "player", "queries")
     known = ("stopwright notes", "organ", "language", *lists)
     fields = Fields(tree, "", problems, known)
     if fields.text("stopwright notes") != VERSION:
@@ -118,6 +120,7 @@ def _notes(tree: Mapping, problems: Problems) -> Notes:
         dismissals=_rows(fields, "dismissals", ("rule", "marking", "at", "reason"), _dismissal),
         boundaries=_rows(fields, "boundaries", ("marking", "which", "hand", "at"), _boundary),
         player=_rows(fields, "player", ("organ", "at", "text"), _player),
+        queries=_rows(fields, "queries", ("number", "rule", "message", "state", "answer", "marking", "at"), _query),
     )
 
 
@@ -170,6 +173,23 @@ def _dismissal(fields: Fields) -> Dismissal | None:
     if not _required(fields, "rule"):
         return None
     return Dismissal(rule=fields.text("rule"), marking=_anchor(fields), at=_spot(fields), reason=fields.text("reason"))
+
+
+def _query(fields: Fields) -> Query | None:
+    if not _required(fields, "number", "rule"):
+        return None
+    state = fields.text("state") or "open"
+    if state not in QUERY_STATES:
+        fields.problem("state", f"“{state}” is no state of a query", f"Write {', '.join(QUERY_STATES)}")
+    return Query(
+        number=fields.number("number", 1, 1_000_000, 1),
+        rule=fields.text("rule"),
+        message=fields.text("message"),
+        marking=_anchor(fields),
+        at=_spot(fields),
+        state=state,
+        answer=fields.text("answer"),
+    )
 
 
 def _boundary(fields: Fields) -> Boundary | None:
@@ -257,6 +277,7 @@ def write_notes(notes: Notes) -> bytes:
             ("dismissals", [_placed(r, "rule", "reason") for r in notes.dismissals]),
             ("boundaries", [_placed(r, "which", "hand") for r in notes.boundaries]),
             ("player", [_placed(r, "organ", "text") for r in notes.player]),
+            ("queries", [_placed(r, "number", "rule", "message", "state", "answer") for r in notes.queries]),
         )
         if rows
     }

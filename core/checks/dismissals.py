@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from core.checks.runner import Dismissed, Report
 from core.findings import Finding
-from core.notes import Dismissal, Finder, Notes, find_spot
+from core.notes import Dismissal, Finder, Notes, Query, find_spot
 from core.score.model import MarkingId, Score
 
 
@@ -22,7 +22,7 @@ def set_aside(report: Report, notes: Notes, score: Score) -> Report:
     kept: list[Finding] = []
     dismissed: list[Dismissed] = []
     for finding in report.findings:
-        found = next((one for one, mark, onset in placed if _is_meant(score, finding, one, mark, onset)), None)
+        found = next((one for one, mark, onset in placed if is_meant(score, finding, one, mark, onset)), None)
         if found is None:
             kept.append(finding)
         else:
@@ -30,10 +30,10 @@ def set_aside(report: Report, notes: Notes, score: Score) -> Report:
     return replace(report, findings=tuple(kept), dismissed=tuple(dismissed))
 
 
-def _is_meant(
-    score: Score, finding: Finding, dismissal: Dismissal, marking: MarkingId | None, onset: int | None
+def is_meant(
+    score: Score, finding: Finding, dismissal: Dismissal | Query, marking: MarkingId | None, onset: int | None
 ) -> bool:
-    """Whether a dismissal speaks of a finding: same rule, and same marking or place (none: the piece)."""
+    """Whether a dismissal or a query speaks of a finding: same rule, and same marking or place (none: the piece)."""
     if finding.rule != dismissal.rule:
         return False
     if dismissal.marking is not None:

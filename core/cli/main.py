@@ -21,6 +21,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "needs": ("core.cli.needs", "what a piece demands of any organ"),
     "pistons": ("core.cli.pistons", "the fewest combinations that play a programme, and where each is pressed"),
     "compare": ("core.cli.compare", "the same piece on several organs: what each has, lacks and substitutes, ranked"),
+    "report": ("core.cli.report", "the proof report, with queries to the author numbered once and for all"),
     "diff": ("core.cli.diff", "the registration of two files of one piece compared"),
     "style": ("core.cli.style", "the built-in house styles; one of them as a file to copy and change"),
     "mark": ("core.cli.mark", "write the marked-up score; nothing else in it changes"),

@@ -11,6 +11,7 @@ from typing import Any
 from core.analysis import Analysis
 from core.edit_values import AddMarking, Edit, Together
 from core.errors import ReadError
+from core.export.tables import safe_cell
 from core.organ.model import Organ
 from core.pistons.model import (
     Combination,
@@ -130,8 +131,8 @@ def plan_to_csv(organ: Organ, plan: PistonPlan) -> str:
         slot = combination.slot
         division = organ.division(slot.division).name if slot.division else ""
         row = [slot_label(organ, slot), slot.kind.value, slot.number, division, slot.level or ""]
-        row += ["; ".join(labels(organ, combination.sets, kind)) for kind in ControlKind]
-        writer.writerow([*row, _first_place(plan, slot)])
+        row += [safe_cell("; ".join(labels(organ, combination.sets, kind))) for kind in ControlKind]
+        writer.writerow([*row, safe_cell(_first_place(plan, slot))])
     return out.getvalue()
 
 
