@@ -62,6 +62,7 @@ class PaperView(QDialog):
         self.pages = Pages(make(False), PaperSize.A4)
         self.setSizeGripEnabled(True)
         self._lay_out()
+        self.resize(self.sizeHint())  # the toolkit would keep to two thirds of the screen
         self.refresh()
 
     def sizeHint(self) -> QSize:

@@ -58,6 +58,7 @@ class PasteView(QDialog):
         self._timer.setInterval(PAUSE_MS)
         self._timer.timeout.connect(self._read)
         self._make()
+        self.resize(self.sizeHint())  # the toolkit would keep to two thirds of the screen
         self.text.textChanged.connect(self._timer.start)
         self.text.textChanged.connect(self._on_edited)
         self.text.refused.connect(self.say)
