@@ -99,6 +99,11 @@ _WORDED: dict[str, tuple[str, dict[str, str]]] = {
 }
 
 
+def plain_words(kind: str, value: str) -> str:
+    """What a kind of word, or one of its values, means, for people."""
+    return str(_plain_meaning(kind, value, None, ""))
+
+
 @lru_cache(maxsize=4096)
 def _plain_meaning(kind: str, value: str, pitch: Fraction | None, name: str) -> Said:
     if kind in ("stop", "compact_stop"):

@@ -74,13 +74,18 @@ def _text_of(path: Path) -> str:
 def words_of_text(text: str, *, path: str | Path) -> UserWords:
     """The words that the text of a file holds. Raises OrganError with all its problems."""
     problems = Problems()
-    tables = _tables(read_tree(text, path), "", problems)
+    tables = _tables(read_tree(text, path), "", problems) if holds_anything(text) else []
     try:
         problems.raise_if_any(path)
     except OrganError as error:
         raise OrganError("these words cannot be used yet", path=path, problems=error.problems) from None
     shadows = tuple(_shadows(tables))
     return UserWords(lexicon=build_lexicon(tables, with_stops=False), shadows=shadows)
+
+
+def holds_anything(text: str) -> bool:
+    """Whether a file holds more than remarks."""
+    return any(row.strip() and not row.lstrip().startswith("#") for row in text.splitlines())
 
 
 def _tables(node: Node, where: str, problems: Problems) -> list[dict[str, Any]]:
@@ -298,8 +303,7 @@ def _entry(word: str, meaning: str) -> str:
 
 def _with_line(before: str, line: str, path: Path) -> str:
     """The file's text with a line at the end of its ``also``, which is made where there is none."""
-    bare = "\n".join(row for row in before.splitlines() if row.strip() and not row.lstrip().startswith("#"))
-    tree = read_tree(before, path) if bare else None
+    tree = read_tree(before, path) if holds_anything(before) else None
     if tree is not None and not (isinstance(tree, Mapping) and not tree.flow):
         raise EditError("words can be added only to a file of “key: value” lines", path=path)
     also = tree.get("also") if isinstance(tree, Mapping) else None
