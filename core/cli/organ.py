@@ -1,4 +1,4 @@
-"""``stopwright organ read FILE``, ``show SPEC`` and ``page SPEC``: stop lists and specifications."""
+"""``stopwright organ read FILE``, ``show``, ``page`` and ``colours SPEC``: stop lists and specifications."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from core.cli import organ_page
+from core.cli import colours, organ_page
 from core.cli.output import EXIT_DONE, print_json, warn
 from core.errors import OrganError
 from core.files import write_bytes
@@ -22,7 +22,7 @@ and what each division can answer."""
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The parts of the command and their options."""
-    parts = parser.add_subparsers(dest="part", metavar="read|show|page", required=True)
+    parts = parser.add_subparsers(dest="part", metavar="read|show|page|colours", required=True)
     read = parts.add_parser("read", help="a plain stop list to a specification", description=_READ)
     read.add_argument("file", metavar="FILE", help="the list, plain text; - for standard input")
     read.add_argument("-o", "--output", metavar="OUT", help="write the specification here")
@@ -30,12 +30,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     show = parts.add_parser("show", help="an organ as an organist would describe it", description=_SHOW)
     show.add_argument("spec", metavar="SPEC", help="a specification (YAML) or a plain stop list")
     show.add_argument("--json", action="store_true", help="print the organ as JSON")
+    book = parts.add_parser("colours", help="the colours an organ can make", description=colours.DESCRIPTION)
+    colours.add_arguments(book)
     page = parts.add_parser("page", help="the specification page, for print", description=organ_page.DESCRIPTION)
     organ_page.add_arguments(page)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Run `organ read`, `organ show` or `organ page`."""
+    """Run `organ read`, `organ show`, `organ page` or `organ colours`."""
+    if arguments.part == "colours":
+        return colours.run(arguments)
     if arguments.part == "page":
         return organ_page.run(arguments)
     return _read(arguments) if arguments.part == "read" else _show(arguments)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import TypeVar
@@ -15,6 +15,8 @@ from core.resolve.colour_book.model import Book, Colour, Gap
 LANGUAGES = ("en", "fr", "de", "it", "es", "nl")
 _STEM = 4  # letters two forms of a word must share
 _ENDING = 3  # letters they may differ by at the end
+_FEW = 6  # stops up to which a colour can be found by their names
+_STRANGE = 3  # places that another tradition's custom comes down by
 _MOST_WORDS = 4  # words that a phrase of the list may have
 
 _Entry = TypeVar("_Entry", Colour, Gap)
@@ -124,24 +126,26 @@ def find(book: Book, text: str, language: str | None = None) -> Found:
     sought = sought_in(text.strip(), language)
     if not sought.sounds and not sought.rest:
         return Found(sought, book.colours, book.gaps)
-    colours = _fitting(book.colours, sought, lambda c: _texts_of(book, c))
-    gaps = _fitting(book.gaps, sought, lambda g: folded(f"{g.name} {g.id.replace('-', ' ')}"))
+    own = book.organ.tradition
+    colours = _fitting(book.colours, sought, lambda c: _texts_of(book, c), own)
+    gaps = _fitting(book.gaps, sought, lambda g: folded(f"{g.name} {g.id.replace('-', ' ')}"), own)
     return Found(sought, tuple(_once(colours)), tuple(gaps))
 
 
-def _fitting(entries: Iterable[_Entry], sought: Sought, texts: object) -> list[_Entry]:
-    assert callable(texts)
+def _fitting(
+    entries: Iterable[_Entry], sought: Sought, texts: Callable[[_Entry], str], own: str | None
+) -> list[_Entry]:
+    """The entries that most of the words fit, the most fitting first; another tradition's customs come later."""
     ranked: list[tuple[int, int, int, _Entry]] = []
     for number, entry in enumerate(entries):
-        said = texts(entry)
-        if not all(word in said for word in sought.rest):
-            continue
+        said = texts(entry) if sought.rest else ""
         hits = [entry.sounds.index(s) for s in sought.sounds if s in entry.sounds]
-        if sought.sounds and not hits:
+        if not all(word in said for word in sought.rest) or (sought.sounds and not hits):
             continue
-        ranked.append((-len(hits), sum(hits), number, entry))
+        strange = 0 if own is None or "any" in entry.traditions or own in entry.traditions else _STRANGE
+        ranked.append((-len(hits), sum(hits) + strange, number, entry))
     most = min((row[0] for row in ranked), default=0)
-    return [row[3] for row in sorted(ranked, key=lambda row: row[:3]) if row[0] == most or not sought.sounds]
+    return [row[3] for row in sorted(ranked, key=lambda row: row[:3]) if row[0] == most]
 
 
 def _texts_of(book: Book, colour: Colour) -> str:
@@ -150,9 +154,6 @@ def _texts_of(book: Book, colour: Colour) -> str:
     stops = " ".join(stop_label(organ.stop(s)) for s in colour.stops) if len(colour.stops) <= _FEW else ""
     names = " ".join(map(str, (colour.name, *colour.also)))
     return folded(f"{names} {stops} {organ.division(colour.division).name} {' '.join(colour.traditions)}")
-
-
-_FEW = 6  # stops up to which a colour can be found by their names
 
 
 def _once(colours: Iterable[Colour]) -> Iterable[Colour]:
