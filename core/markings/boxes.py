@@ -141,14 +141,17 @@ def _keyboard_of_box(state: State, found: _Found, place: int) -> int | None:
     if found.roles is not None or keyboard(state, place) is None:
         return None
     before = state.tokens[place - 1].kind if place else ""
-    if found.box and found.how and before in ("of", "at"):
+    named = keyboard(state, place)
+    after = named.after - state.at if named is not None else 0
+    placed = state.language == "fr" and state.pauses(after) and state.kind(after) != ":"  # Boîte ouverte Pos.
+    if found.box and found.how and (before in ("of", "at") or (placed and before == "box_state")):
         named = keyboards(state, place, commas=False)
         assert named is not None
         found.last = named.after
     elif (not found.box and found.how and _box_after(state, place)) or (
         found.box and found.how is None and before in ("of", "at", "box")
     ):
-        named = keyboard(state, place)
+        named = keyboards(state, place, commas=False)
         assert named is not None
     else:
         return None

@@ -257,7 +257,9 @@ def read_joining(state: State) -> bool:
         return True
     if kind == "without":
         number = state.peek(1)
-        if has(state.peek(), "number_sign") and number is not None and number.kind == "num" and not number.foot:
+        sign = state.tokens[state.at]
+        numbers = has(sign, "number_sign") and (sign.dot or not sign.lower)  # No. 2; but "no 16"
+        if numbers and number is not None and number.kind == "num" and not number.foot:
             return False
         if _spares_keyboard(state) or _leaves_box(state):
             return True
@@ -286,7 +288,11 @@ def _spares_keyboard(state: State) -> bool:
     if token.words[0] in _PLAIN_WITHOUT or not state.clause.empty or not state.drafts:
         return False
     found = keyboard(state, state.at + 1)
-    if found is None or state.drafts[-1].action is not Action.TAKE_OFF or not state.pauses(found.after - state.at):
+    if (
+        found is None
+        or state.drafts[-1].action not in (Action.TAKE_OFF, Action.COUPLE)
+        or not state.pauses(found.after - state.at)
+    ):
         return False
     state.unread.append(Token("without", "", token.start, state.tokens[found.after - 1].end))
     state.take(found.after - state.at)

@@ -102,7 +102,7 @@ def pair_at(state: State, at: int) -> tuple[Keyboards, Keyboards, str] | None:
     second = keyboard(state, place)
     if second is None:
         return None
-    if joint == "slash" and first.roles == second.roles:
+    if joint == "slash" and first.roles == second.roles and not _octave_follows(state, second.after):
         return None
     if (
         joint == "slash"
@@ -112,6 +112,12 @@ def pair_at(state: State, at: int) -> tuple[Keyboards, Keyboards, str] | None:
     ):
         second = Keyboards(("pedal",), second.after)
     return first, _more_goals(state, second, joint), joint
+
+
+def _octave_follows(state: State, after: int) -> bool:
+    """``R/R 4``: a keyboard on itself at another pitch."""
+    token = state.tokens[after] if after < len(state.tokens) else None
+    return token is not None and (token.kind == "octave" or token.pitch in (Fraction(16), Fraction(4)))
 
 
 def _plus_only(state: State, at: int, after: int) -> bool:
@@ -162,7 +168,10 @@ def _more_goals(state: State, second: Keyboards, joint: str) -> Keyboards:
     """Further receivers joined by "and", where what follows does not make them a new clause."""
     goals, place = list(second.roles), second.after
     while place < len(state.tokens) and (state.tokens[place].kind == "and" or state.tokens[place].value in ("&", "+")):
-        more = keyboard(state, place + 1)
+        led = 1
+        while place + led < len(state.tokens) and state.tokens[place + led].kind in ("at", "of", "onto", "to"):
+            led += 1
+        more = keyboard(state, place + led)
         if more is None:
             break
         follow = state.tokens[more.after] if more.after < len(state.tokens) else None

@@ -204,7 +204,7 @@ def _read_postfix(state: State, at: int) -> bool:
             clause.stops, clause.action, clause.verb = last, action, verb
     clause.divisions = list(found.roles)
     clause.fresh, clause.said = True, True
-    clause.postfix = True
+    clause.postfix = clause.placed = True
     clause.end = state.tokens[state.at - 1].end
     state.named.extend(found.roles)
     return True

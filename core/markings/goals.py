@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from core.markings.coupler_pairs import pair_at
-from core.markings.keyboards import keyboard, keyboards
+from core.markings.keyboards import Keyboards, keyboard, keyboards
 from core.markings.language import has
 from core.markings.model import Action
 from core.markings.requests import target
@@ -79,7 +79,7 @@ def _full_divisions(state: State) -> None:
     ahead = 0
     while state.kind(ahead) in ("of", "at", "filler"):
         ahead += 1
-    found = keyboards(state, state.at + ahead, commas=False)
+    found = _listed_keyboards(state, state.at + ahead) or keyboards(state, state.at + ahead, commas=False)
     if found is None or (state.clause.fresh and state.clause.divisions and ahead == 0):
         return
     pair = pair_at(state, state.at + ahead)
@@ -97,6 +97,15 @@ def _full_divisions(state: State) -> None:
     state.take(found.after - state.at)
     state.name_divisions(list(found.roles))
     state.clause.end = state.tokens[state.at - 1].end
+
+
+def _listed_keyboards(state: State, at: int) -> Keyboards | None:
+    """``Full Swell, Great and Pedal``: a list that "and" closes, with nothing of their own behind."""
+    found = keyboards(state, at)
+    if found is None or len(found.roles) < 3 or not state.pauses(found.after - state.at):
+        return None
+    before = [token for token in state.tokens[at : found.after] if token.kind == "and" or token.value in ("&", ",")]
+    return found if before and before[-1].value != "," else None
 
 
 def read_solo(state: State) -> bool:

@@ -18,7 +18,9 @@ def read_octave_of(state: State) -> bool:
     if token is None or token.words not in _OCTAVES or not state.clause.divisions or not state.clause.empty:
         return False
     goal = keyboard(state, state.at + 2) if state.kind(1) == "to" else None
-    if goal is None and not (state.kind(1) in ("and", "&", ",") and state.kind(2) == "octave"):
+    own = state.clause.divisions[0] not in ("great", "pedal") and state.pauses(2)
+    switched = own and (has(state.peek(1), "off_after") or has(state.peek(1), "add_after"))  # Swell Octave on
+    if goal is None and not switched and not (state.kind(1) in ("and", "&", ",") and state.kind(2) == "octave"):
         return False
     token.kind, token.value = "octave", "4"
     return read_octave(state)

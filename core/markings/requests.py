@@ -12,7 +12,7 @@ def target(state: State) -> list[Request]:
 
 def add_request(state: State, request: Request) -> Request:
     """Put a request into the clause with the qualities that stood before it."""
-    if state.clause.postfix and state.clause.stops and not state.clause.excepting:
+    if state.clause.placed and state.clause.stops and not state.clause.excepting:
         _after_a_place(state)
     request.qualities.extend(state.qualities)
     state.qualities = []

@@ -77,6 +77,7 @@ class Clause:
     leads: bool = False
     without: bool = False
     postfix: bool = False
+    placed: bool = False
 
     def takes_off(self, *, joined: bool) -> bool:
         """Whether a coupler or aid that comes next is taken off: by the verb; by "without" only over "and"."""

@@ -71,6 +71,8 @@ def read_numbered_stop(state: State) -> bool:
         return _several_ordinals(state)
     if not has(token, "number_sign") or number is None or number.kind != "num" or number.foot:
         return False
+    if token is not None and token.lower and not token.dot and has(token, "without"):
+        return False
     if not has(state.peek(2), "stop"):
         return False
     state.take(2)

@@ -74,7 +74,8 @@ def _text_of(path: Path) -> str:
 def words_of_text(text: str, *, path: str | Path) -> UserWords:
     """The words that the text of a file holds. Raises OrganError with all its problems."""
     problems = Problems()
-    tables = _tables(read_tree(text, path), "", problems) if holds_anything(text) else []
+    blank = bool(text.strip()) and not holds_anything(text)  # remarks alone: all words were taken out again
+    tables = [] if blank else _tables(read_tree(text, path), "", problems)
     try:
         problems.raise_if_any(path)
     except OrganError as error:
