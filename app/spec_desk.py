@@ -18,12 +18,11 @@ from app.spec_new import NewDivisionCard, NewOrganCard
 from app.spec_part_card import AidCard, CouplerCard
 from app.spec_stop_card import StopCard
 from app.spec_summary import SummaryCard
-from app.spec_words import fault_words, setting_in
+from app.spec_words import fault_words
+from app.spec_writing import StopWriting
 from core.edits import ChangeSpecification, Edit, Together, apply
 from core.errors import StopwrightError
 from core.organ.changes import (
-    AddStop,
-    ChangeStop,
     MoveDivision,
     MoveStop,
     RemoveDivision,
@@ -32,10 +31,8 @@ from core.organ.changes import (
     SpecChange,
 )
 from core.organ.following import followed
-from core.organ.model import Organ, Stop
-from core.organ.shorthand import ShortStop
+from core.organ.model import Organ
 from core.organ.spelling import stop_label
-from core.organ.writing_stops import short_form
 from core.texts import Said, say
 
 if TYPE_CHECKING:
@@ -53,19 +50,18 @@ class SpecDesk(QObject):
         self.session = panel.session
         self.view = panel.view
         self.ids: dict[str, str | None] = {}  # what was renamed by the last change
-        self.line = StopLine(panel.colours, self.view.viewport())
-        self._line_at: tuple[str, str | None] = ("", None)  # division, and the stop that is renamed or comes before
-        self._is_renaming = False
+        self.writing = StopWriting(self)
         self.card: SpecCard | None = None
         self._card_row: OrganRow | None = None
         self.menu = LineMenu(self)
         self.view.asked.connect(self.on_asked)
         self.view.dropped.connect(self._on_dropped)
-        self.line.wanted.connect(self._on_line)
-        self.line.left.connect(self.leave_line)
-        self.line.grown.connect(self._place_line)
-        self.view.verticalScrollBar().valueChanged.connect(lambda _: self._place_line())
         self.session.changed.connect(lambda _: QTimer.singleShot(0, self, self._on_changed))
+
+    @property
+    def line(self) -> StopLine:
+        """The line on which stops are written."""
+        return self.writing.line
 
     @property
     def organ(self) -> Organ | None:
@@ -215,7 +211,7 @@ class SpecDesk(QObject):
         self.tell(self.perform(said, RemovePart(section=section, index=number)))
         self.panel.choose_number(at)
 
-    # the line that is written
+    # adding
 
     def add(self, row: OrganRow) -> None:
         """Add what belongs after a line: a stop in a division, else what its list holds."""
@@ -241,99 +237,15 @@ class SpecDesk(QObject):
     def add_stop(self, division: str, after: str | None = None) -> None:
         """Write new stops into a division, one after the other."""
         self.leave_card()
-        self._line_at, self._is_renaming = (division, after), False
-        self._begin_line("", self.tr("Name and pitch: Oboe 8"))
+        self.writing.add(division, after)
 
     def rename(self, row: OrganRow) -> None:
         """Write a stop's line anew; of other lines the card opens."""
-        if row.kind is not RowKind.STOP or self.organ is None:
+        if row.kind is RowKind.STOP:
+            self.leave_card()
+            self.writing.rename(row.key, row.division)
+        else:
             self.open(row)
-            return
-        self.leave_card()
-        self._line_at, self._is_renaming = (row.division, row.key), True
-        self._begin_line(short_of(self.organ.stop(row.key)), "")
-
-    def _begin_line(self, text: str, hint: str) -> None:
-        organ, division = self.organ, self._line_at[0]
-        if organ is None:
-            return
-        self.view.scrollTo(self.panel.index_of(*self._line_row()))
-        self.line.begin(text, setting_in(organ, division), self._line_fault, hint)
-        self._place_line()
-
-    def _line_row(self) -> tuple[RowKind, str, str]:
-        division, stop = self._line_at
-        if self._is_renaming or stop is not None:
-            return RowKind.STOP, stop or "", division
-        return RowKind.ADD, STOPS, division
-
-    def _line_change(self, text: str) -> SpecChange | None:
-        division, stop = self._line_at
-        if not self._is_renaming:
-            return AddStop(division=division, stop=text, after=stop)
-        entries = self.menu.entries_of(text, division, stop or "")
-        return ChangeStop(stop=stop or "", entries=entries) if entries else None
-
-    def _line_fault(self, text: str) -> str:
-        try:
-            change = self._line_change(text)
-        except StopwrightError as error:
-            return fault_words(error)
-        return self.fault(change) if change is not None else ""
-
-    def _on_line(self, text: str) -> None:
-        change = self._line_change(text)
-        division, stop = self._line_at
-        if change is None:
-            self.leave_line()
-            return
-        if self._is_renaming:
-            old = stop_label(self.organ.stop(stop)) if self.organ is not None and stop else ""
-            fault = self.perform(say("change {stop} to {text}", stop=old, text=text), change)
-        else:
-            name = self.organ.division(division).name if self.organ is not None else ""
-            fault = self.perform(say("add {stop} to the {name}", stop=text, name=name), change)
-        if fault:
-            self.line.say(fault, wrong=True)
-        elif self._is_renaming:
-            new = self.ids.get(stop or "") or stop or ""
-            self.leave_line()
-            self.panel.choose_row(RowKind.STOP, new)
-        else:
-            self._go_on_after(text, division, stop)
-
-    def _go_on_after(self, text: str, division: str, after: str | None) -> None:
-        """The stop is added: the line waits for the next one."""
-        if self.organ is None:
-            return
-        stops = [stop.id for stop in self.organ.division(division).stops]
-        at = stops.index(after) + 1 if after in stops else len(stops) - 1
-        self.panel.choose_row(RowKind.STOP, stops[at])
-        if after is not None:
-            self._line_at = (division, stops[at])
-        self._begin_line("", self.tr("The next one, or Escape"))
-        self.line.say(self.tr("Added: {0}").format(text))
-
-    def leave_line(self) -> None:
-        """Nothing more is written."""
-        if self.line.isVisible():
-            self.view.setFocus()  # before it hides, or the focus would go on to another place
-        self.line.hide()
-
-    def _place_line(self) -> None:
-        if not self.line.isVisibleTo(self.view.viewport()):
-            return
-        index = self.panel.index_of(*self._line_row())
-        if not index.isValid():
-            return
-        rect, room = self.view.visualRect(index), self.view.viewport().rect()
-        top = rect.top() if self._is_renaming or self._line_row()[0] is RowKind.ADD else rect.bottom() + 1
-        self.line.room = room.height()
-        self.line.setFixedWidth(room.width() - 6)
-        self.line.adjustSize()
-        high = min(self.line.sizeHint().height(), room.height())
-        self.line.setFixedHeight(high)
-        self.line.move(3, max(0, min(top - 4, room.height() - high)))
 
     # cards
 
@@ -393,7 +305,7 @@ class SpecDesk(QObject):
 
     def show_card(self, card: SpecCard, row: OrganRow | None) -> None:
         """Show a card beside a line."""
-        self.leave_line()
+        self.writing.leave()
         self.leave_card()
         self.card, self._card_row = card, row
         card.left.connect(self.leave_card)
@@ -438,8 +350,7 @@ class SpecDesk(QObject):
 
     def _on_changed(self) -> None:
         """Another document: an open card and line show it, or close."""
-        if self.organ is None or (self.line.isVisible() and not self.panel.index_of(*self._line_row()).isValid()):
-            self.leave_line()
+        self.writing.check()
         card = self.card
         if card is None or card.stands_alone:
             return
@@ -451,21 +362,5 @@ class SpecDesk(QObject):
 
     def set_colours(self) -> None:
         """Other colours: what is open is closed."""
-        self.line.colours = self.panel.colours
+        self.writing.line.colours = self.panel.colours
         self.leave_card()
-
-
-def short_of(stop: Stop) -> str:
-    """A stop's line as it is written."""
-    first, last = stop.compass
-    return short_form(
-        ShortStop(
-            name=stop.name,
-            pitch=stop.pitch,
-            ranks=stop.ranks,
-            first=first,
-            last=last,
-            half=stop.half,
-            enclosed=stop.enclosed,
-        )
-    )

@@ -13,15 +13,9 @@ from PySide6.QtWidgets import QMenu
 from app.lettering import text_font
 from app.organ_rows import OrganRow, RowKind
 from app.spec_moves import is_movable, step_change
-from core.errors import EditError
 from core.organ.changes import ChangeStop, Entries
-from core.organ.completing import Setting
 from core.organ.model import Organ, Stop
-from core.organ.offering import told_of
-from core.organ.shorthand import read_short_stop, write_pitch_apart
-from core.organ.specification_stops import settle_numeral
-from core.organ.spelling import stop_label, write_key
-from core.organ.yaml_fields import UnfitError
+from core.organ.spelling import stop_label
 from core.texts import say
 
 if TYPE_CHECKING:
@@ -107,39 +101,3 @@ class LineMenu(QObject):
             if division.id != home:
                 menu.addAction(division.name, partial(self.desk.move_to, stop, division.id))
         return menu
-
-    # a stop's line written anew
-
-    def entries_of(self, text: str, division: str, stop_id: str) -> Entries:
-        """What a new text of a stop's line changes in its entries.
-
-        Raises:
-            EditError: it is no stop.
-        """
-        organ = self.desk.organ
-        if organ is None:
-            return ()
-        setting = Setting(organ.division(division).role, organ.language, organ.tradition)
-        stop = organ.stop(stop_id)
-        try:
-            short = settle_numeral(read_short_stop(text), setting, has_composition=bool(stop.composition))
-        except UnfitError as unfit:
-            raise EditError(unfit.problem, remedy=unfit.remedy) from None
-        told = told_of(text, setting)
-        pitch = short.pitch
-        if pitch is None and told is not None and told[1].list_pitch is not None:
-            pitch = told[1].list_pitch
-        wanted: dict[str, tuple[object, object, str | None]] = {
-            "name": (stop.name, short.name, short.name),
-            "pitch": (stop.pitch, pitch, write_pitch_apart(pitch)),
-            "ranks": (stop.ranks, short.ranks, str(short.ranks) if short.ranks else None),
-            "half": (stop.half, short.half, short.half.value if short.half else None),
-            "from": (stop.compass[0], short.first, write_key(short.first) if short.first is not None else None),
-            "to": (stop.compass[1], short.last, write_key(short.last) if short.last is not None else None),
-            "enclosed": (stop.enclosed, short.enclosed, _yes_no(short.enclosed)),
-        }
-        return tuple((key, entry) for key, (old, new, entry) in wanted.items() if old != new)
-
-
-def _yes_no(flag: bool | None) -> str | None:
-    return None if flag is None else "yes" if flag else "no"

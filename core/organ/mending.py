@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from core.errors import EditError
-from core.organ.changes import SpecChange
+from core.organ.changes import AddPart, ChangeDivision, ChangeOrgan, ChangePart, ChangeStop, RemovePart, SpecChange
 from core.organ.following import followed
 from core.organ.model import Division, Organ, Stop
 from core.organ.shorthand import ShortCoupler, read_short_coupler
@@ -34,6 +34,8 @@ def mend_references(before: Organ, root: Mapping, text: str, change: SpecChange)
     Raises:
         EditError: a stop was taken out from whose pipes another one speaks.
     """
+    if not _may_rename(change):
+        return text
     new_root = read_tree(text, "specification")
     after = read_despite_faults(new_root) if isinstance(new_root, Mapping) else None
     if after is None or not isinstance(new_root, Mapping):
@@ -42,10 +44,20 @@ def mend_references(before: Organ, root: Mapping, text: str, change: SpecChange)
     if not ids:
         return text
     mender = _Mender(text, before, after, ids)
-    splices = mender.loans(root, new_root)
-    if not hasattr(change, "section"):
-        splices += mender.parts(new_root)
-    return apply(text, splices)
+    return apply(text, mender.loans(root, new_root) + mender.parts(new_root))
+
+
+_NAMING = ("name", "pitch", "half", "id", "role", "keyboard")
+
+
+def _may_rename(change: SpecChange) -> bool:
+    """Whether a change can give anything another name or place."""
+    match change:
+        case ChangeStop(entries=entries) | ChangeDivision(entries=entries):
+            return any(key in _NAMING for key, _ in entries)
+        case AddPart() | RemovePart() | ChangePart() | ChangeOrgan():
+            return False
+    return True
 
 
 @dataclass(frozen=True, slots=True)
