@@ -10,7 +10,6 @@ from PySide6.QtGui import QPixmap, QResizeEvent
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QDialog,
     QFileDialog,
     QHBoxLayout,
@@ -21,6 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.choice_box import ChoiceBox
 from app.lettering import text_font
 from app.palette import LIGHT, Colours
 from app.paper import page_images, paint_pages, pdf_bytes, set_page
@@ -33,6 +33,18 @@ from core.files import write_bytes
 
 _EDGE = 14
 _WIDEST = 900
+
+
+class _Desk(QScrollArea):
+    """Where the pages lie; they are as wide as there is room."""
+
+    widened = Signal()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Tell of another width."""
+        super().resizeEvent(event)
+        if event.size().width() != event.oldSize().width():
+            self.widened.emit()
 
 
 class PaperView(QDialog):
@@ -75,7 +87,8 @@ class PaperView(QDialog):
         self.column = QVBoxLayout(self.sheet)
         self.column.setSpacing(_EDGE)
         self.column.setAlignment(Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop)
-        self.desk = QScrollArea(self)
+        self.desk = _Desk(self)
+        self.desk.widened.connect(self._show_pages)
         self.desk.setWidgetResizable(True)
         self.desk.setWidget(self.sheet)
         self.desk.setAccessibleName(self.tr("The pages"))
@@ -93,7 +106,7 @@ class PaperView(QDialog):
     def _foot(self) -> QHBoxLayout:
         foot = QHBoxLayout()
         foot.setContentsMargins(14, 0, 14, 0)
-        self.size_box = QComboBox(self)
+        self.size_box = ChoiceBox(self)
         self.size_box.setFont(text_font())
         self.size_box.setAccessibleName(self.tr("Paper"))
         for size, name in ((PaperSize.A4, self.tr("A4")), (PaperSize.LETTER, self.tr("Letter"))):
@@ -145,12 +158,6 @@ class PaperView(QDialog):
             label.setStyleSheet(f"border: 1px solid {LIGHT.rule}")
             label.setAccessibleName(self.tr("Page {0}").format(number))
             self.column.addWidget(label)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """The pages are as wide as there is room."""
-        super().resizeEvent(event)
-        if event.size().width() != event.oldSize().width():
-            self._show_pages()
 
     # out
 

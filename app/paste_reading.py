@@ -90,7 +90,7 @@ def understand(text: str, name: str = UNNAMED, catalogue: Catalogue = str) -> Un
         if is_specification(text, "pasted"):
             organ = organ_from_text(text, None)
             return Understood(text=text, organ=organ, rows=tuple(_Rows(organ, None, catalogue).all()))
-        reading = read_list(text, f"{name}.")
+        reading = read_list(text, f"{name}.txt")
     except StopwrightError as error:
         return Understood(text=text, refusal=_refusal(error))
     marks = _marks(text, reading)
@@ -155,12 +155,12 @@ class _Rows:
 
     def _division(self, division: Division) -> Iterator[ReadingRow]:
         note = ", ".join(self._division_words(division))
-        yield ReadingRow(kind=Kind.HEADING, left=division.name, right=note, lines=division.lines)
+        yield self._row(Kind.HEADING, division.name, division.lines, right=note)
         for stop in division.stops:
             yield self._stop(division, stop)
         for tremulant in self.organ.tremulants:
             if tremulant.division == division.id:
-                yield ReadingRow(kind=Kind.PART, left=self.say("Tremulant"), lines=tremulant.lines)
+                yield self._row(Kind.PART, self.say("Tremulant"), tremulant.lines)
 
     def _division_words(self, division: Division) -> Iterator[str]:
         if division.keyboard and division.keyboard.startswith("manual-"):
@@ -176,19 +176,18 @@ class _Rows:
         if stop.enclosed is not None and stop.enclosed is not division.enclosed:
             notes.append(self.say("enclosed") if stop.enclosed else self.say("unenclosed"))
         family = self.say("{family}, guessed by the name" if stop.guess else "{family}", family=stop.family.value)
-        return ReadingRow(
-            kind=Kind.STOP,
-            left=f"{stop.name} ({', '.join(notes)})" if notes else stop.name,
-            right=set_pitch(stop),
-            lines=stop.lines,
-            doubt=" ".join(text for line in stop.lines for text in self.doubts.get(line, [])),
-            tip="; ".join(text for text in (family, stop.borrowed, stop.remark) if text),
-        )
+        name = f"{stop.name} ({', '.join(notes)})" if notes else stop.name
+        tip = "; ".join(text for text in (family, stop.borrowed, stop.remark) if text)
+        return self._row(Kind.STOP, name, stop.lines, right=set_pitch(stop), tip=tip)
+
+    def _row(self, kind: Kind, left: str, lines: tuple[int, ...], *, right: str = "", tip: str = "") -> ReadingRow:
+        doubt = " ".join(text for line in lines for text in self.doubts.get(line, []))
+        return ReadingRow(kind=kind, left=left, right=right, lines=lines, doubt=doubt, tip=tip)
 
     def _parts(self, heading: str, parts: list[tuple[str, tuple[int, ...]]]) -> Iterator[ReadingRow]:
         if parts:
             yield ReadingRow(kind=Kind.HEADING, left=heading)
-            yield from (ReadingRow(kind=Kind.PART, left=words, lines=lines) for words, lines in parts)
+            yield from (self._row(Kind.PART, words, lines) for words, lines in parts)
 
     def _remarks(self) -> Iterator[ReadingRow]:
         """What was not read, what may be read otherwise, what is assumed or not said."""

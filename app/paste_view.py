@@ -22,7 +22,7 @@ from PySide6.QtWidgets import (
 from app.lettering import heading_font, text_font
 from app.palette import Colours
 from app.paste_list import ReadingList
-from app.paste_reading import UNNAMED, Mark, Understood, organ_file, understand
+from app.paste_reading import UNNAMED, Kind, Mark, ReadingRow, Understood, organ_file, understand
 from app.paste_text import SIGN_OF, PasteText
 from app.workers import Workers
 from core.document import OrganFile
@@ -90,6 +90,8 @@ class PasteView(QDialog):
         layout.addWidget(across, 1)
         self.words = self._label("")
         layout.addWidget(self.words)
+        self.detail = self._label("")
+        layout.addWidget(self.detail)
         self.legend = self._label(
             self.tr("{0} not read (wavy line)   {1} may be read otherwise (dotted line)   F8 goes to the next").format(
                 SIGN_OF[Mark.UNREAD], SIGN_OF[Mark.DOUBT]
@@ -280,6 +282,18 @@ class PasteView(QDialog):
 
     # from one side to the other
 
+    def _tell(self, line: int, row: ReadingRow | None) -> None:
+        """What is to be said of a line or of a row: what it was read as, what is in doubt of it."""
+        marks = self.understood.marks
+        mark = marks.get(line, Mark.READ)
+        parts = [self.tr("Line {0}").format(line)] if line else []
+        if row is not None:
+            parts.append(f"{row.left} {row.right}".strip())
+            parts += [text for text in (row.tip, row.doubt) if text]
+        elif mark is Mark.UNREAD:
+            parts.append(self.tr("nothing was read from it"))
+        self.detail.setText(f"{SIGN_OF[mark]} {' · '.join(parts)}".strip())
+
     def _on_cursor(self) -> None:
         self._light_line(self.text.line, scroll=True)
 
@@ -287,6 +301,13 @@ class PasteView(QDialog):
         rows = self.list.reading.rows_of_line(line)
         self.text.light(frozenset((line,)) if rows else frozenset())
         self.list.light(frozenset(rows), scroll=scroll)
+        if rows:
+            shown = [self.list.reading.rows[row] for row in rows]
+            doubtful = next((row for row in shown if row.doubt), None)
+            one = doubtful or (shown[0] if len(shown) == 1 and shown[0].kind is not Kind.UNREAD else None)
+            self._tell(line, one)
+        else:
+            self.detail.setText("")
 
     def _on_line_pointed(self, line: int) -> None:
         if line and self.list.reading.rows_of_line(line):
@@ -312,6 +333,7 @@ class PasteView(QDialog):
         if row < len(rows):
             self.list.light(frozenset((row,)))
             self.text.light(frozenset(rows[row].lines), scroll=True)
+            self._tell(rows[row].lines[0] if rows[row].lines else 0, rows[row])
 
     def go_to_doubt(self, step: int) -> None:
         """The cursor to the next line that was not read or is in doubt; after the last comes the first."""

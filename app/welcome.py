@@ -114,7 +114,7 @@ class Welcome(QWidget):
         for name, path in organs:
             layout.addWidget(link_label(name, partial(self.organ_chosen.emit, path), self))
         layout.addSpacing(6)
-        link = link_label(self.tr("Your own organ: paste its stop list …"), self.list_chosen.emit, self)
+        link = link_label(self.tr("Paste your organ’s stop list …"), self.list_chosen.emit, self)
         link.setObjectName("paste-list")
         layout.addWidget(link)
         link = link_label(self.tr("… or begin it from nothing …"), self.organ_wanted.emit, self)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from core.analysis import Analysis
 from core.checks.queries import Asked
+from core.edit_values import short
 from core.export.paper import Column, Flow, Group, Paper, Picture, Row, Run, Runs, plain, row
 from core.export.tables import safe_cell
 from core.findings import Finding, Level
@@ -132,7 +133,7 @@ def _what(line: Line) -> Runs:
     if line.finding is None:
         assert line.query is not None
         return (Run(f"{line.query.query.message}: no longer found"), *_answer(line))
-    quoted = f"“{line.marking}” " if line.marking else ""
+    quoted = f"“{short(line.marking)}” " if line.marking else ""
     return (Run(quoted), Run(str(line.finding.message)), Run(f"\n{line.finding.why}", italic=True), *_answer(line))
 
 

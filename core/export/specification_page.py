@@ -39,12 +39,13 @@ def specification_page(organ: Organ, *, large: bool = False, catalogue: Catalogu
     """
     page = _Page(organ, catalogue)
     divisions = tuple(page.division(division) for division in organ.divisions)
-    after = tuple(group for group in (page.couplers(), *page.aids()) if group.rows)
-    notes = tuple(group for group in page.notes() if group.rows)
     columns = _columns(organ, large=large)
+    aids = tuple(page.aids())
+    after = tuple(group for group in (page.couplers(across=1 if aids else columns), *aids) if group.rows)
+    notes = tuple(group for group in page.notes() if group.rows)
     flows = [Flow(groups=divisions, columns=columns)] if divisions else []
     flows += [Flow(groups=after, columns=min(columns, max(1, len(after))))] if after else []
-    flows += [Flow(groups=notes)] if notes else []
+    flows += [Flow(groups=notes, columns=1 if large else 2)] if notes else []
     return Paper(title=organ.name, under=page.under(), flows=tuple(flows), large=large)
 
 
@@ -134,11 +135,13 @@ class _Page:
 
     # couplers and aids
 
-    def couplers(self) -> Group:
-        """The couplers, and tremulants of the whole organ."""
-        rows = [row(self._coupler(coupler)) for coupler in self.organ.couplers]
-        rows += [row(t.name) for t in self.organ.tremulants if t.division is None]
-        return Group(heading=self.say("Couplers"), rows=tuple(rows))
+    def couplers(self, across: int) -> Group:
+        """The couplers, and tremulants of the whole organ, so many side by side."""
+        texts = [self._coupler(coupler) for coupler in self.organ.couplers]
+        texts += [tremulant.name for tremulant in self.organ.tremulants if tremulant.division is None]
+        deep = -(-len(texts) // across)
+        rows = tuple(row(*(texts[at::deep] + [""] * across)[:across]) for at in range(deep))
+        return Group(heading=self.say("Couplers"), rows=rows, columns=(Column(),) * across)
 
     def _coupler(self, coupler: Coupler) -> str:
         text = coupler.text.strip()

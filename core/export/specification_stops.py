@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 
 from core.export.paper import Row, Run, Runs, plain
 from core.export.printed import set_key
+from core.organ.mixtures import read_ordinals
 from core.organ.model import Division, Stop
 
 Say = Callable[..., str]
+_KEY = re.compile(r"(?:from |to |tenor )?[A-Ga-g][#♯b♭]?\d{0,2}", re.IGNORECASE)
 
 
 class StopNotes:
@@ -59,5 +62,13 @@ class StopNotes:
             yield self.say("Without {keys}", keys=", ".join(set_key(key) for key in sorted(stop.missing)))
         if not stop.in_use:
             yield self.say("Not in use at present")
-        if stop.remark:
-            yield stop.remark
+        remark = "; ".join(part for part in stop.remark.split("; ") if part and not _is_said(part, stop))
+        if remark:
+            yield remark
+
+
+def _is_said(part: str, stop: Stop) -> bool:
+    """Whether a part of a remark says what is printed anyhow: the compass in brackets, the ranks of a mixture."""
+    if stop.compass != (None, None) and _KEY.fullmatch(part.strip()):
+        return True
+    return bool(stop.composition) and read_ordinals(part) is not None
