@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+from core.organ.lists.keys import find_compasses
 from core.organ.lists.lines import Piece
 from core.organ.lists.remarks import is_half
 from core.organ.lists.tokens import Sort, tokens_of
@@ -11,9 +12,9 @@ from core.organ.lists.vocabulary import fold
 
 _TABLE = re.compile(r"[|\t]")
 _WIDE = re.compile(r"\s{2,}")
-_CELL_WIDTH = 1000  # cells of a table lie so far apart that their numbers serve as places
+TABLE_CELL = 1000  # cells of a table lie so far apart that their numbers serve as places
 FROM_KEY = re.compile(
-    r",?\s+((?:from|to|ab|vanaf|fra|fr\.?|depuis|desde|dal|dai|da)\s+(?:(?:middle|tenor|ten\.|d[ou])\s*[A-Ga-g]#?"
+    r",?\s+((?:from|to|ab|af|vanaf|fra|fr\.?|depuis|desde|dal|dai|da)\s+(?:(?:middle|tenor|ten\.|d[ou])\s*[A-Ga-g]#?"
     r"|[a-g](?:[0-3°⁰]|'{1,3})?|[CFG](?:13)?|t\.?c\.?|sol|ut|do|fa)\d?)(?=\s|$|,)"
 )
 _REMARK_CELL = re.compile(
@@ -32,7 +33,7 @@ def cells_of(line: Piece) -> list[Piece]:
     if not text.strip():
         return []
     if "\t" in text or text.count("|") >= 2:
-        raw = [Piece(part.strip(), line.lines, at * _CELL_WIDTH) for at, part in enumerate(re.split(r"\t|\|", text))]
+        raw = [Piece(part.strip(), line.lines, at * TABLE_CELL) for at, part in enumerate(re.split(r"\t|\|", text))]
         raw = [piece for piece in raw if piece.text]
     else:
         raw = _by_spaces(line)
@@ -53,6 +54,13 @@ def _by_spaces(line: Piece) -> list[Piece]:
 def _merged(raw: list[Piece]) -> list[Piece]:
     made: list[Piece] = []
     for at, piece in enumerate(raw):
+        if made and re.match(r"(?:to|zu|auf|au|al|aan) [^\W\d]", piece.text) and len(made[-1].text) < 20:
+            made[-1] = made[-1].joined(piece)  # "Swell  to Pedal"
+            continue
+        ranges = find_compasses(piece.text) if made and len(made[-1].text) <= 20 else []
+        if ranges and ranges[0].start <= 1 and made[-1].text.replace(" ", "").isalpha():
+            made[-1] = made[-1].joined(piece)  # "Pedals   CC – f, 30 notes"
+            continue
         if made and _is_remark(piece.text) and not is_figure(made[-1].text):
             made[-1] = made[-1].joined(Piece(f"({piece.text})", piece.lines, piece.at), "  ")
             continue

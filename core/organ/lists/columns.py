@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from core.organ.lists.aids import read_aid, read_tremulant
 from core.organ.lists.couplers import normal_couplers, octave_sizes, read_couplers
@@ -13,7 +14,7 @@ from core.organ.lists.items import mended, split_at, unrolled
 from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
-from core.organ.lists.phrases import carried_on, labelled_tremulant, sentences_of
+from core.organ.lists.phrases import carried_on, labelled_tremulant, run_of_couplers, sentences_of
 from core.organ.lists.prose import is_about, is_caption, is_prose, is_wind
 from core.organ.lists.remarks import apply_remark
 from core.organ.lists.sentences import is_note, take_compass, take_noted, take_sentence
@@ -90,7 +91,8 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
             gathered.compasses.append(Scope(whose=place.within, compass=ranges[0], lines=piece.lines))
         return
     if is_prose(piece.text):
-        take_sentence(gathered, piece, place.within)
+        if not _take_several(gathered, split_at(piece, _COMMAS), place):
+            take_sentence(gathered, piece, place.within)
         return
     if take_compass(gathered, piece, place.within, section=place.section == "compass"):
         return
@@ -209,12 +211,17 @@ def _items_apart(piece: Piece, place: Place, carried: str) -> list[Piece]:
     if whole and ";" in piece.text:
         halves = split_at(piece, _SEMICOLON)
         if all(read_couplers(part, within=place.within, section=True, label=carried) for part in halves):
-            return halves
+            return [item for half in halves for item in _items_apart(half, place, carried)]
+    if not whole and (run := run_of_couplers(piece)) is not None:
+        return run
     parts = [piece] if whole and "," not in piece.text else split_at(piece, _COMMAS)
     if place.section != "accessories":
         return parts
     aids = [read_aid(part, None) is not None for part in parts]
-    mechanics = re.search(r"piston|revers|studs?\b|pedals?\b", fold(piece.text))
+    mechanics = re.search(
+        r"piston|revers|studs?\b|(?:swell|expression|balanced|composition|combination|crescendo|foot) pedals?\b|pedals\b",
+        fold(piece.text),
+    )
     others = [read_couplers(part, within=None, section=True) or read_tremulant(part, None) for part in parts]
     told = aids if mechanics else [aid or bool(other) for aid, other in zip(aids, others, strict=True)]
     if 2 * sum(told) >= len(told) and sum(told) > sum(aids):
@@ -307,6 +314,8 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     bare = Piece(text, piece.lines, piece.at)
     if _take_several(gathered, split_at(bare, _COMMAS), place):
         return True
+    if _take_numbered(gathered, piece, place):
+        return True
     couplers = read_couplers(bare, within=place.within, section=bool(place.label))
     if couplers and not _is_own_stop(gathered, bare, place, couplers):
         gathered.couplers.extend(couplers)
@@ -332,6 +341,41 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     return True
 
 
+def _take_numbered(gathered: Gathered, piece: Piece, place: Place) -> bool:
+    """``IX Octave X Sub Octave``: among stops with Arabic figures those with Roman ones are couplers and the like."""
+    last = gathered.last_stop(place.within)
+    if last is None or not last.number.isdigit() or not _ROMAN_NUMBER.match(piece.text):
+        return False
+    starts = [found.start() for found in _ROMAN_NUMBER.finditer(piece.text)]
+    parts = [piece.cut(a, b) for a, b in pairwise([*starts, len(piece.text)])]
+    bare = [Piece(_ROMAN_NUMBER.sub("", part.text), part.lines, part.at) for part in parts]
+    told = [
+        read_couplers(part, within=place.within, section=False) or read_tremulant(part, place.within) for part in bare
+    ]
+    if not all(told):
+        return False
+    for one in told:
+        if isinstance(one, TremulantDraft):
+            gathered.tremulants.append(one)
+        elif one:
+            gathered.couplers.extend(one)
+    return True
+
+
+_ROMAN_NUMBER = re.compile(r"(?<!\S)[IVX]{1,5}[.)]?\s+(?=[A-Z][a-z])")
+
+
+def lists_only_aids(piece: Piece) -> bool:
+    """Whether each of a line's items is a coupler, a tremulant or an aid."""
+    parts = split_at(piece, _COMMAS)
+    if len(parts) < 3 or any(is_prose(part.text) for part in parts):
+        return False
+    return all(
+        read_couplers(part, within=None, section=False) or read_tremulant(part, None) or read_aid(part, None)
+        for part in parts
+    )
+
+
 def _take_several(gathered: Gathered, parts: list[Piece], place: Place) -> bool:
     """A line of couplers, tremulants and aids only; with aids among them a tremulant is the whole organ's."""
     if len(parts) < 2:
@@ -341,7 +385,7 @@ def _take_several(gathered: Gathered, parts: list[Piece], place: Place) -> bool:
     aids = [read_aid(part, place.within) for part in parts]
     if not all(a or b or c for a, b, c in zip(couplers, tremulants, aids, strict=True)):
         return False
-    if any(len(read_stops(part)) and read_stops(part)[0].complete for part in parts):
+    if any(draft.complete and likely(draft.name) for part in parts for draft in read_stops(part)[:1]):
         return False
     for coupler, tremulant, aid in zip(couplers, tremulants, aids, strict=True):
         if coupler:
@@ -399,11 +443,24 @@ def _is_stop(name: str, complete: bool, numeral: bool, text: str) -> bool:
     return knows(name) or (likely(name) and len(name.split()) <= 3 and len(text) < 40)
 
 
+_NUMBERED_COUPLER = re.compile(
+    r"(?:\d{1,3}|[ivxl]{1,6})[.)]?\s+[\w'.-]+(?: organ)? (?:to|zu|auf|au|sur|al|naar|aan) [\w'.-]+"
+)
+
+
 def heading_of(piece: Piece) -> Heading | None:
     """The heading that a cell is; couplers and tremulants are none."""
     heading = read_heading(piece)
-    if heading is None or (heading.section and heading.rest) or heading.count is not None or heading.odd_count:
+    if (
+        heading is None
+        or (heading.section and heading.rest)
+        or heading.count is not None
+        or heading.odd_count
+        or heading.permanent
+    ):
         return heading
+    if heading.rest is None and _NUMBERED_COUPLER.match(fold(piece.text)):
+        return None
     numbered = heading.keyboard is not None and heading.word is not None and not heading.short
     rest = read_stops(heading.rest) if heading.rest is not None and heading.word is not None else []
     if rest and rest[0].complete and knows(rest[0].name):

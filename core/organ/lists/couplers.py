@@ -133,7 +133,9 @@ def _parse(folded: str, *, section: bool) -> tuple[list[str | int], list[int], s
     if "main" in refs and (len(refs) != 2 or not any(is_pedal(ref) for ref in refs)):
         refs = [ref for ref in refs if ref != "main"]
     own = section and len(refs) == 1 and any(pitch != 8 for pitch in pitches)
-    if unknown and not (unknown <= 2 and ((len(refs) >= 2 and (section or "word" in flags)) or own)):
+    if unknown and not (
+        unknown <= 2 and ((len(refs) >= 2 and (section or flags & {"word", "manual", "pedal"})) or own)
+    ):
         return None
     return refs, pitches, flags
 
@@ -179,6 +181,7 @@ def _take(token: str, refs: list[str | int], pitches: list[int], flags: set[str]
         refs.append(meant)
         return True
     if token in ("/", "-", "–", "—", "→", "+", ">", ":", "=", "&"):
+        flags |= {"slashes"} if token == "/" and "slash" in flags else set()
         flags.add("slash" if token != ":" else "colon")
         return True
     if token in words("connectors"):
@@ -214,10 +217,17 @@ def reference(token: str) -> str | int | None:
 def _from_parts(
     base: CouplerDraft, refs: list[str | int], pitches: list[int], flags: set[str], *, section: bool
 ) -> list[CouplerDraft] | None:
+    if "slashes" in flags and len(refs) > 3:
+        return None  # several couplers run together
     sizes = sorted(set(pitches), reverse=True) or [8]
     if "pedal" in flags:
         sources: list[str | int] = [ref for ref in refs if not is_pedal(ref)] or ["main"]
         return [replace(base, source=ref, target="pedal", pitch=size) for ref in sources for size in sizes]
+    if "manual" in flags and any(is_pedal(ref) for ref in refs):
+        return [
+            replace(base, source="upper", target="main", manuals=True),
+            replace(base, source="main", target="pedal"),
+        ]
     if "manual" in flags and len(refs) < 2:
         return [replace(base, source="upper", target="main", manuals=True)]
     slashed = "slash" in flags and "connected" not in flags

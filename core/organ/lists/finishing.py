@@ -31,7 +31,7 @@ def finish_stop(
     ranks = draft.ranks or (read_ranks(draft.numeral) if draft.numeral else None)
     match = look_up(draft.name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition)
     compound = match is not None and match.family in _COMPOUND
-    _ranks_or_feet(draft, match, compound)
+    _ranks_or_feet(draft, match, compound, pedal=pedal)
     name, ranks = _numeral(draft, match, compound)
     match = look_up(name, pedal=pedal, pitch=draft.pitch, ranks=ranks, language=language, tradition=tradition) or match
     if match and match.family in _COMPOUND and draft.numeral and ranks is None:
@@ -75,9 +75,15 @@ def _beats(draft: StopDraft) -> bool:
     return any(pattern("beating").search(fold(remark)) for remark in draft.remarks)
 
 
-def _ranks_or_feet(draft: StopDraft, match: Match | None, compound: bool) -> None:
-    """``3 f.`` of a Cornet is three ranks, of a Flöte three feet."""
-    if draft.rank_or_feet is None or draft.ranks is None or compound or draft.pitch is not None:
+def _ranks_or_feet(draft: StopDraft, match: Match | None, compound: bool, *, pedal: bool) -> None:
+    """``3 f.`` of a Cornet is three ranks, of a Flöte three feet; ``2 F.`` of a pedal Cornet is a reed's pitch."""
+    if draft.rank_or_feet is None or draft.ranks is None or draft.pitch is not None:
+        return
+    reed = pedal and match is not None and match.kind.id in ("cornet", "pedal-cornet") and draft.rank_or_feet in (2, 4)
+    if compound and not reed:
+        return
+    if reed:
+        draft.pitch, draft.ranks = draft.rank_or_feet, None
         return
     if match is not None and match.family is not Family.CELESTE:
         draft.pitch, draft.ranks = draft.rank_or_feet, None

@@ -25,7 +25,7 @@ _COUNTED = re.compile(
     r"(?:stops?|jeux|registers?|stimmen|stemmen|registri|registros|st\.|reg\.|rejst\w*|głos\w*|stämmor|stemmer|voices|stem\.)"
     r"|\d+\s*(?:pipes|pfeifen|pijpen|tuyaux|canne|ranks|rangs)"
     r"|(?P<keys>\d{2})\s*(?:notes?|notas?|note|keys|tasten|toetsen|touches|tasti|teclas|n\.|tangenter|tones|klawiszy|kláves|töne))"
-    r"(?:\s+(?:and|&|,)\s+\d+\s*(?:pipes|ranks))?\.?\s*[)\]]*",
+    r"(?:\s*(?:and|&|,)\s+\d+\s*(?:pipes|ranks|couplers?|koppeln?|accessories|tuyaux|pfeifen))*\.?\s*[)\]]*",
     re.IGNORECASE,
 )
 _NOISE_SIGNS = re.compile(r"[^\w'#/-]+")
@@ -35,8 +35,13 @@ _WIND = re.compile(
     r"(?:\(\d+\s*mm\)\s*)?(?:of\s+)?(?:wind(?:\s+pressure)?|pressure|w\.?\s?p\.?|winddruck|ws)\b\.?\s*\)?",
     re.IGNORECASE,
 )
+_WORK = re.compile(r"[A-ZÀ-Ž][^\W\d_]{3,}(?:werk|verk|v[æa]rk|orgel|organ|positiv|manual)(?:et)?")
 _BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]")
-_NEVER = re.compile(r"[!?]|\d{4}")
+_NEVER = re.compile(
+    r"[!?]|\d{4}|^\W*(?:\d|[ivx]+|two|three|four|zwei|drei|vier|deux|trois|due|tre|dos|tres|twee|drie)\s+(?:\w+\s)?"
+    r"(?:manuals|manuale|manualen|claviers|klaviere|clavieren|klavieren|handklavieren|tastiere|teclados|keyboards)\b",
+    re.IGNORECASE,
+)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -125,7 +130,9 @@ def _tells(part: str) -> bool:
 def read_headings(piece: Piece) -> list[Heading]:
     """Several headings on one line with single spaces: ``Hauptwerk (I) Positiv (II) Pedal``; [] for none."""
     piece = replace(piece, text=_GLUED.sub(" ", piece.text)) if len(piece.text) <= 140 else piece
-    spots = [m.start() for m in re.finditer(r"(?<!\S)(?=[^\W\d_(])|(?<!\S)(?=[IVX]+[.:]?\s)", piece.text)]
+    compasses = {one.start for one in find_compasses(piece.text)} if len(piece.text) <= 140 else set()
+    begins = re.finditer(r"(?<!\S)(?=[^\W\d_(])|(?<!\S)(?=[IVX]+[.:]?\s)", piece.text)
+    spots = [found.start() for found in begins if found.start() not in compasses]
     if not 2 <= len(spots) <= 14 or len(piece.text) > 140:
         return []
     outside = re.findall(r"[^\W\d_]+(?:[ '’-][^\W\d_]+)?", re.sub(r"\([^)]*\)", " ", piece.text))
@@ -161,7 +168,7 @@ def _part_role(head: Heading, part: Piece) -> str | None:
     """What tells one heading of a row from the others: its role, its keyboard, its section; None for none."""
     if head.section == "couplers":
         return head.section
-    if head.section or head.phrase:
+    if head.section or head.phrase or head.permanent:
         return None
     if head.word is None or head.word.role == "manual-1":
         named = head.keyboard is not None and re.search(r"[^\W\d_]{3,}", part.text)
@@ -215,7 +222,7 @@ def _led_by_compass(head: Heading, rest: Piece) -> Piece:
 def _section_of(folded: str) -> str | None:
     bare = re.sub(r"\(.*?\)|[^\w\s'&/-]", " ", re.sub(r"\s*(?:--|—|–)\s*[\w-]+\.?$", "", folded))
     bare = " ".join(bare.replace("&", "and").split()).strip(" -")
-    variants = {bare, bare.removeprefix("the "), re.sub(r"^\d+\s", "", bare)}
+    variants = {bare, bare.removeprefix("the "), re.sub(r"^\d+\s", "", bare), bare.replace("-", "")}
     for section in ("couplers", "accessories", "compass"):
         if variants & words("sections", section):
             return section
@@ -277,7 +284,7 @@ def _take_counts(heading: Heading, text: str) -> str:
 
 
 def _take_compass(heading: Heading, text: str) -> str:
-    spaced = re.sub(r"(?<=[A-ZÀ-Ý]{4})(?=C\s?[-–]\s?[a-g])", " ", text)
+    spaced = re.sub(r"(?<=[A-ZÀ-Ýa-zà-ÿ]{4})(?=C\s?[-–]\s?[a-g])", " ", text)
     found = [c for c in find_compasses(spaced) if c.end > c.start]
     if not found:
         return text
@@ -334,6 +341,9 @@ def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | Non
         if heading.keyboard is not None and all(w in words("heading_noise") or len(w) < 2 for w in folded.split()):
             heading.printed = _keyboard_name(text)
             return heading if re.search(r"[^\W\d_]{2,}|^\s*(?:I{1,3}|IV)\.?:?\s*$", text) else None
+        if _WORK.fullmatch(bare) and not knows(bare):
+            heading.printed, heading.phrase = _tidy(bare), True  # "Pastoraleverk": a division no list of words knows
+            return heading
         return None
     heading.word, heading.short, heading.phrase, printed = known
     heading.abbreviation = folded.replace(".", "").replace(" ", "") if heading.short else ""

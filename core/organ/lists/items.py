@@ -88,6 +88,9 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
         parts = [item for part in split_at(piece, separator) for item in _sentences_apart(part)]
         if open_item is None and parts and made and is_figure(parts[0].text) and _figure_fits(made[-1], parts[0]):
             open_item = made.pop()
+        if open_item is not None and parts and _begins_anew(open_item, parts[0]):
+            made.append(open_item)
+            open_item = None
         if open_item is not None and parts:
             parts[0] = open_item.joined(parts[0])
             open_item = None
@@ -98,6 +101,13 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
     return _closed(made, open_item)
 
 
+def _begins_anew(open_item: Piece, part: Piece) -> bool:
+    """Whether a line that ends in a known name without its pitch is complete: the next begins with another item."""
+    if not knows(open_item.text.strip(" .,")) or not part.text[:1].isupper():
+        return False
+    return bool(pattern("tremulant").match(fold(part.text))) or _whole(part.text) or is_stop_like(part.text)
+
+
 def _run_together(piece: Piece) -> list[Piece]:
     """``Principal 8' Gedackt 8' … Tremulant``: items with nothing but their pitches between."""
     if (names := cut_run(piece)) is not None:
@@ -106,8 +116,16 @@ def _run_together(piece: Piece) -> list[Piece]:
         len(piece.text) < 24 and not pattern("tremulant").match(fold(piece.text)) and "erza mano" not in piece.text
     ):
         return [piece]
+    halves = piece.text.split(";")
+    if len(halves) > 1 and all(read_couplers(Piece(half, piece.lines), within=None, section=False) for half in halves):
+        return [piece]
     parts = [name for part in cut_cell(piece) for name in cut_run(part) or [part]]
-    if len(parts) >= 3 and all(is_stop_like(part.text) or _whole(part.text) for part in parts):
+    stops = [is_stop_like(part.text) for part in parts]
+    if (
+        len(parts) >= 3
+        and any(stops)
+        and all(stop or _whole(part.text) for stop, part in zip(stops, parts, strict=True))
+    ):
         return parts
     good = sum(_whole(part.text) or is_stop_like(part.text) for part in parts)
     complete = sum(any(draft.complete for draft in read_stops(part)) for part in parts)

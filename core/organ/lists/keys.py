@@ -29,6 +29,7 @@ _COUNT = re.compile(
     r"(?<![\d/.])(?P<n>\d{2})\s*(?:-?\s*)?(?:notes?|keys|tasten|toetsen|touches|tasti|teclas|note|notas|tangenter|tonen|toner|töne|n\.|kláves\w*|klawisz\w*|marches|pedali|tones|dr[a-z]*\.?(?=\s*$))(?!\w)",
     re.IGNORECASE,
 )
+_COUNT_BEFORE = re.compile(_COUNT.pattern + r"\s*[(,:=]\s*$", re.IGNORECASE)
 _PAIR = re.compile(
     r"(?P<said>(?:compass\w*|\w*umfang|omvang|étendue|estensione|extensión)\s*:?\s*)?(?<!\d)(?P<man>\d{2})"
     r"\s*/\s*(?P<ped>\d{2})(?(said)(?![\d/])|\s*(?:notes?|keys|tasten|toetsen|touches|tasti|teclas))",
@@ -83,9 +84,7 @@ def pair_of_counts(text: str) -> tuple[int, int] | None:
 
 
 def _range(found: re.Match[str], text: str, pedal: bool | None) -> Compass | None:
-    nearby = _COUNT.match(text[found.end() :].lstrip(" ,;:(=")) or _COUNT.match(
-        text[found.end() :].lstrip(" ,;:(=")[:0]
-    )
+    nearby = _COUNT.match(text[found.end() :].lstrip(" ,;:(=")) or _COUNT_BEFORE.search(text[: found.start()])
     count = int(nearby["n"]) if nearby else None
     is_pedal = pedal if pedal is not None else _pedal_before(text[: found.start()])
     low = _low(found, is_pedal)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from core.errors import OrganError
 from core.organ.lists.building import build
+from core.organ.lists.counts import tidied
 from core.organ.lists.lines import Piece, read_lines
 from core.organ.lists.walk import walk
 from core.organ.model import Organ
@@ -48,7 +49,7 @@ def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
     if len(text) > MOST_SIGNS or sum(map(bool, map(str.strip, text.split("\n")))) > MOST_LINES:
         raise OrganError(f"the text is too long for a stop list ({len(text)} signs)", remedy="Paste the list alone")
     lines = [line if len(line.text) <= LONGEST_LINE else Piece("", line.lines) for line in read_lines(text)]
-    gathered = walk(lines)
+    gathered = walk(tidied(lines))
     found = sum(len(division.stops) for division in gathered.divisions)
     if not found:
         raise OrganError(

@@ -11,11 +11,12 @@ from core.organ.lists.knowing import likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, Token, tokens_of
-from core.organ.lists.vocabulary import division_words, fold, pattern
+from core.organ.lists.vocabulary import division_words, fold, pattern, words
 
 _CLOSED = (Sort.PITCH, Sort.RANKS, Sort.NUMERAL, Sort.BRACKET, Sort.ORDINALS)
 _LONGEST = 6
 _SHORTEST_LINE = 60
+_LONGEST_TITLE = 120
 _SHORT_LAYOUT = re.compile(r"[|\t]|\S {3,}\S")
 
 
@@ -30,13 +31,30 @@ def cut_midline(line: Piece) -> list[Piece] | None:
     if sum(token.sort in (Sort.PITCH, Sort.RANKS) for token in tokens) < 4:
         return None
     found = _headings_in(line, tokens)
-    if len(found) < 2 or found[0][0] > 0:
+    if len(found) < 2 or (found[0][0] > 0 and not _is_title(line.cut(0, found[0][0]))):
         return None
     pieces: list[Piece] = []
     for number, (start, end, _head) in enumerate(found):
         after = found[number + 1][0] if number + 1 < len(found) else len(line.text)
         pieces += [line.cut(start, end), line.cut(end, after)]
-    return pieces if all(_lists_stops(piece) for piece in pieces[1::2]) else None
+    pieces[1::2] = [_uncaptioned(piece) for piece in pieces[1::2]]
+    listed = all(head.section or _lists_stops(piece) for (_, _, head), piece in zip(found, pieces[1::2], strict=True))
+    title = [line.cut(0, found[0][0])] if found[0][0] > 0 else []
+    return [*title, *pieces] if listed else None
+
+
+def _is_title(piece: Piece) -> bool:
+    """Whether what stands before the first heading names the organ and no stop."""
+    return len(piece.text) <= _LONGEST_TITLE and not any(draft.complete for draft in read_stops(piece))
+
+
+def _uncaptioned(piece: Piece) -> Piece:
+    """Stops without the captions of their columns before them: ``Feet Pipes 1 Double Diapason 16``."""
+    found = re.match(r"(?:[^\W\d]+\s+)+?(?=\d|[A-Z])", piece.text)
+    while found and all(fold(word) in words("captions") for word in found.group().split()):
+        piece = piece.cut(found.end())
+        found = re.match(r"(?:[^\W\d]+\s+)+?(?=\d|[A-Z])", piece.text)
+    return piece
 
 
 def _lists_stops(piece: Piece) -> bool:
@@ -98,6 +116,6 @@ def _plain(head: Heading, text: str) -> bool:
         return head.keyboard is not None and bool(re.search(r"[^\W\d_]{3,}", text))
     if head.short and not colon:
         return False
-    words = [fold(word).strip("().,:") for word in text.split()]
-    exact = any(word in division_words() for word in words) or " ".join(words) in division_words()
+    named = [fold(word).strip("().,:") for word in text.split()]
+    exact = any(word in division_words() for word in named) or " ".join(named) in division_words()
     return exact and (colon or not head.word.stop)

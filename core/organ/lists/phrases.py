@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from core.organ.lists.aids import read_tremulant
+from core.organ.lists.couplers import read_couplers
 from core.organ.lists.drafts import TremulantDraft
 from core.organ.lists.items import split_at
 from core.organ.lists.lines import Piece
@@ -23,6 +24,28 @@ def carried_on(piece: Piece) -> list[Piece] | None:
         return None
     sizes = re.split(r"\s*[,&–-]\s*(?!oct)", found["sizes"], flags=re.IGNORECASE)
     return [Piece(f"{found['name']} {size}", piece.lines, piece.at) for size in sizes]
+
+
+def run_of_couplers(piece: Piece) -> list[Piece] | None:
+    """``Great to Pedal Swell to Pedal Swell to Great``: couplers with nothing between them, and what follows them."""
+    words = [found.start() for found in re.finditer(r"\S+", piece.text)]
+    made: list[Piece] = []
+    start = 0
+    while start < len(words):
+        ends = range(start + 3, min(start + 7, len(words)) + 1)
+        cut = next((end for end in ends if _one_coupler(piece, words, start, end)), None)
+        if cut is None:
+            break
+        made.append(piece.cut(words[start], words[cut] if cut < len(words) else None))
+        start = cut
+    if len(made) < 2:
+        return None
+    return made if start == len(words) else [*made, piece.cut(words[start])]
+
+
+def _one_coupler(piece: Piece, words: list[int], start: int, end: int) -> bool:
+    part = piece.cut(words[start], words[end] if end < len(words) else None)
+    return not part.text.endswith((",", ";")) and len(read_couplers(part, within=None, section=False) or ()) == 1
 
 
 def labelled_tremulant(piece: Piece) -> TremulantDraft | None:

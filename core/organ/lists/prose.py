@@ -12,6 +12,15 @@ _WIND = re.compile(r"\b(?:wind pressure|pressure|inches|winddruck|windpressure|i
 _FIGURE = re.compile(r"\b(?:32|16|8|4|2|1)\b(?!\s*(?:inches|pipes|stops|manuals|zoll))")
 
 
+_UNIT_RANK = re.compile(r"\b(?:32|16|8)\s?(?:['′’]|ft)?\s?[-–]\s?(?:8|4|2)\s?(?:['′’]|ft)")
+"""A rank of a unit organ with the pitches it is drawn at: ``GEDECKT 16'-2'``; the stops stand further on."""
+
+
+def is_unit_rank(text: str) -> bool:
+    """Whether a text tells of a rank of a unit organ rather than of a stop."""
+    return bool(_UNIT_RANK.search(text))
+
+
 def is_prose(text: str) -> bool:
     """Whether a line is (a part of) a sentence rather than an item of a list."""
     folded = fold(re.sub(r"\([^()]*\)", " ", text))
@@ -25,6 +34,8 @@ def is_prose(text: str) -> bool:
     places = [word in division_words() or word in short_words() or word in _OCTAVES for word in found]
     if sum(places) * 5 >= 2 * len(found):
         return False
+    if 3 * len(re.findall(r"\b[IVX]{1,4}\b", text)) >= len(found):
+        return False  # "I al Ped., II al Ped., II al I"
     small = sum(word in words("function_words") for word in found)
     figures = len(_FIGURE.findall(folded))
     separators = len(re.findall(r"[,;]", text))
@@ -57,6 +68,8 @@ def is_about(text: str) -> bool:
         r"[ivx\d]+\s*(?:/\s*p?\s*/?\s*\d*|\+\s*p.*)|\(?\d\s?m\.?,?\s*\d+\s*(?:st|stops)\.?\)?|.{0,20}\(?[ivx]+(?:/p)?/\d+\)?",
         folded,
     ):
+        return True
+    if is_unit_rank(text):
         return True
     folded = re.sub(r"\([^()]*\)", " ", folded)
     return bool(pattern("about").search(folded)) and len(folded.split()) <= 40

@@ -6,6 +6,7 @@ import re
 
 from core.organ.lists.drafts import StopDraft
 from core.organ.lists.keys import BOTTOM, first_key
+from core.organ.lists.lines import Piece
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
 
 _BOTH = re.compile(
@@ -55,8 +56,16 @@ def is_half(text: str) -> bool:
     return bool(_BOTH.match(folded)) or folded in words("half", "bass") or folded in words("half", "treble")
 
 
+def is_half_label(piece: Piece) -> bool:
+    """Whether a cell heads the stops of a half: ``Mano izquierda:``, ``Tiples``."""
+    folded = fold(piece.text).strip(" :.")
+    return len(folded) > 3 and (folded in words("half", "bass") or folded in words("half", "treble"))
+
+
 def _half(draft: StopDraft, folded: str, text: str) -> bool:
     plain = folded.replace("(", "").replace(")", "")
+    if "dubbel" in plain or "doppelt" in plain or "double" in plain:
+        return False  # "disk. dubbeld": two pipes a key in the treble
     if _BOTH.match(plain):
         draft.both_halves = True
         return True
@@ -84,7 +93,7 @@ def _first_key(draft: StopDraft, text: str, folded: str) -> bool:
         key = first_key(re.sub(r"^(?:from|to)\s", "", folded))
     else:
         found = re.match(
-            r"(?:ab|vanaf|from|depuis|fra|dal|da|desde|fran|od|von|a partir de|à partir de)\s+(?:d[ou]\s+)?(\S+)",
+            r"(?:ab|af|vanaf|from|depuis|fra|fr\.?|dal|da|desde|fran|od|von|a partir d[eu']|à partir d[eu'’])\s*(?<=[\s'’])(?:d[ou]\s+)?(\S+)",
             text.strip(),
             re.IGNORECASE,
         )
@@ -107,7 +116,7 @@ def _box(draft: StopDraft, folded: str) -> bool:
     if folded in words("unenclosed") or folded in ("outside", "unenclosed"):
         draft.enclosed = False
         return True
-    if folded in words("enclosed"):
+    if folded in words("enclosed") or re.match(r"(?:enclosed|in(?: the)? \w+ ?box|im schwell)", folded):
         draft.enclosed = True
         return True
     return False

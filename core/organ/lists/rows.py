@@ -12,7 +12,7 @@ from core.organ.lists.headings import read_headings
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.midline import cut_midline
-from core.organ.lists.prose import is_about, is_caption, is_prose
+from core.organ.lists.prose import is_about, is_caption, is_prose, is_unit_rank
 from core.organ.lists.state import Gathered
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, tokens_of
@@ -149,7 +149,7 @@ def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
 
 def is_item(cell: Piece) -> bool:
     """Whether a cell holds a stop."""
-    if is_caption(cell.text) or is_prose(cell.text):
+    if is_caption(cell.text) or is_prose(cell.text) or is_unit_rank(cell.text):
         return False
     drafts = read_stops(cell)
     return any(

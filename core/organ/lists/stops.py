@@ -30,6 +30,14 @@ _PIPES = re.compile(
     r"[(\[]?\b\d+\s*(?:pipes|tubes|notes|bars|bells|tuyaux|pfeifen|pijpen|canne|tubos|tones)\b\.?[)\]]?", re.IGNORECASE
 )
 _ORDINAL_NAMES = frozenset(("XII", "XV", "XIX", "XXII", "XXVI", "XXIX", "XXXIII", "XXXVI"))
+_BOTH_HALVES = re.compile(
+    r"(?<=[\w.'′’])[ ,]+\(?(?:bass?e?i?o?s?|bajos)\.?\s*(?:en|et|e|y|und|og|och|and|&|/|\+)\s*"
+    r"(?:dis[ck](?:ant)?|dessus|soprani|tiples|treble)\b\.?\)?",
+    re.IGNORECASE,
+)
+_DOUBLED = re.compile(
+    r"[ ,(]+(?:dis[ck](?:ant)?\.?\s*dubb?el[dt]?|dubb?el[dt]?\s+(?:in de )?dis[ck]\w*)\b\.?\)?", re.IGNORECASE
+)
 _TENOR_C = re.compile(r"(?<=\w)\s+T\.?\s?C\b\.?(?!\w)")
 _UNIT = re.compile(r"(?:ft|feet|fu(?:ß|ss)|pieds?|vt|voet)\.?$", re.IGNORECASE)
 
@@ -42,6 +50,7 @@ def without_pipes(text: str) -> str:
 def read_stops(piece: Piece, *, pitch_first: bool = False) -> list[StopDraft]:
     """The stops that a stretch holds, in its order; what has no name is none."""
     text = _TENOR_C.sub(" (TC)", FROM_KEY.sub(r" (\1)", piece.text))
+    text = _BOTH_HALVES.sub(" (B/D)", _DOUBLED.sub(" ", text))
     text = without_pipes(text)
     piece = Piece(text, piece.lines, piece.at)
     tokens = tokens_of(text)
@@ -58,15 +67,14 @@ def _chunks(tokens: Sequence[Token], pitch_first: bool) -> Iterable[list[Token]]
             starts = named and token.sort is Sort.PITCH and _name_follows(tokens, at + 1)
         else:
             starts = (
-                (closed
+                closed
                 and (
                     (_is_name(token) and not _half_follows(tokens, at) and not _remark_follows(token))
                     or _numbers_next(tokens, at)
                     or token.sort is Sort.MARK
                     or _is_ordinal_name(token)
-                ))
-                or (named and _is_ordinal_name(token) and _names_no_compound(chunk))
-            )
+                )
+            ) or (named and _is_ordinal_name(token) and _names_no_compound(chunk))
         if starts:
             yield chunk
             chunk, named, closed = [], False, False
@@ -176,10 +184,11 @@ def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | N
     for at in range(last + 1, len(chunk)):
         _after_name(draft, chunk, at, last)
     _behind(draft, piece, chunk[last + 1 :])
-    if draft.pitch is None:
-        for at in range(first, last + 1):
-            if _ordinal_in_name(chunk, at):
-                _take_pitch(draft, chunk[at])
+    for at in range(first, last + 1):
+        if _ordinal_in_name(chunk, at) and draft.pitch is None:
+            _take_pitch(draft, chunk[at])
+        elif _ordinal_in_name(chunk, at) and draft.pitch == chunk[at].value:
+            draft.exact = True
     inside = [token for token in chunk[first : last + 1] if token.sort is Sort.BRACKET]
     for token in inside:
         draft.name = _clean_name(draft.name.replace(token.text, " "))

@@ -7,7 +7,7 @@ from collections import Counter
 from itertools import pairwise
 
 from core.organ.lists.aids import read_tremulant
-from core.organ.lists.cells import FROM_KEY, column_at, is_figure
+from core.organ.lists.cells import FROM_KEY, TABLE_CELL, column_at, is_figure
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading
 from core.organ.lists.keys import find_compasses
@@ -56,7 +56,8 @@ def by_place(heads: list[Heading], rows: list[list[Piece]]) -> list[list[Piece]]
 def by_edges(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
     """Columns by the places of the cells alone, where these make as many columns as there are headings."""
     wide = [row for row in rows if len(row) == count]
-    if len(wide) < 2 or len(wide) * 2 < len(rows):
+    table = all(cell.at % TABLE_CELL == 0 for row in rows for cell in row) and any(len(row) > 1 for row in rows)
+    if len(wide) < 2 or len(wide) * (4 if table else 2) < len(rows):
         return None
     spans = [(min(row[n].at for row in wide), max(row[n].at for row in wide)) for n in range(count)]
     if any(left[1] + 8 > right[0] for left, right in pairwise(spans)):
@@ -77,7 +78,7 @@ def by_order(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
     columns: list[list[Piece]] = [[] for _ in range(count)]
     ended = [_last_full(cut, column, count) for column in range(count)]
     for number, (row, items) in enumerate(zip(rows, cut, strict=True)):
-        indent = row[0].at if row else 0
+        indent = row[0].at if row and row[0].at < TABLE_CELL else 0
         places = _columns_of(items, number, ended, count, indent)
         if indent < 2 and len(items) < count and columns[0] and _has_ended(columns[0], items[0], columns[1]):
             places = [place + 1 for place in places]

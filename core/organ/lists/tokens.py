@@ -54,6 +54,7 @@ _PATTERN = re.compile(
     |(?P<ordinals>(?<![\w.])(?:[b♭]?\d{{1,2}}[.\-–,·]\s?){{2,7}}[b♭]?\d{{1,2}}(?![\w/])\.?(?!\s*(?:st|f|ch|fach|rks?|ranks)\b))
     |(?P<ranked>{_RANKED_WORD}|(?<![\w/])(?!\d{{1,3}}{_STOPPED}){_RANKED})
     |(?P<romans>(?<![\w'])[IVX]{{1,6}}(?:\s?[-–/—]\s?[IVX]{{1,6}}){{0,3}}(?![\w']))
+    |(?P<lettered>(?<![\w/.])\d{{1,3}}[a-e](?=\s+[A-ZÀ-Ž][a-zß-ÿ]))
     |(?P<numberdot>(?<![\w/.])\d{{1,3}}(?:\.(?=\s*[A-Za-zÀ-ž"])(?!\s*(?:Fu|F\.|ft|vt|p\b))|\)|\s?[.)]?\s?[-–](?=\s*[A-Za-zÀ-ž])))
     |(?P<pitch>(?<![\w/.]){NUMBER}(?:(?!{_STOPPED})\s?\.?\s?{FEET_MARK})?)
     |(?P<mark>[*†‡§+°¹²³]+|~)
@@ -95,7 +96,7 @@ def _tokens(found: re.Match[str]) -> list[Token]:
         return [Token(sort, text, start, end, feet.value if feet else None)]
     if kind == "romans":
         return [Token(Sort.NUMERAL if text.isupper() else Sort.WORD, text, start, end)]
-    if kind == "numberdot":
+    if kind in ("numberdot", "lettered"):
         return [Token(Sort.NUMBER, text, start, end)]
     if kind == "pitch":
         return [_pitch(text, start, end)]

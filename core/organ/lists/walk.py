@@ -7,7 +7,7 @@ from collections import Counter
 from itertools import pairwise
 
 from core.organ.lists.cells import cells_of, column_at, columns_of, is_figure
-from core.organ.lists.columns import Place, heading_of, read_column
+from core.organ.lists.columns import Place, heading_of, lists_only_aids, read_column
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading, read_headings
 from core.organ.lists.items import run_in, unrolled
@@ -16,6 +16,7 @@ from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
 from core.organ.lists.nameruns import cut_run
 from core.organ.lists.prose import is_caption, is_prose
+from core.organ.lists.remarks import is_half_label
 from core.organ.lists.rows import Row, cut_at_headings, is_item, led, present_state
 from core.organ.lists.sentences import is_note, take_sentences
 from core.organ.lists.state import Gathered
@@ -168,13 +169,7 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
         spread = len(row.cells) > 1 and any(
             is_item(cell) or read_couplers(cell, within=None, section=False) for cell in row.cells
         )
-        if (
-            not spread
-            and (is_prose(one.text) or follows)
-            and not is_note(one.text)
-            and run_in(one) is None
-            and cut_run(one) is None
-        ):
+        if not spread and (is_prose(one.text) or follows) and not is_note(one.text) and not _listed(one):
             if sentence and not follows:
                 take_sentences(gathered, sentence, within)
                 sentence = []
@@ -183,6 +178,11 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
             kept.append(row)
     take_sentences(gathered, sentence, within)
     return kept
+
+
+def _listed(piece: Piece) -> bool:
+    """Whether a line that reads like a sentence lists stops, couplers or aids."""
+    return run_in(piece) is not None or cut_run(piece) is not None or lists_only_aids(piece)
 
 
 def _list_in_sentence(piece: Piece) -> Piece | None:
@@ -214,7 +214,9 @@ def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
         or (stops >= 3 and complete * 2 >= stops and stops * 2 >= len(block))
         or (stops >= 2 and stops == len(block))
     ):
-        first = next(row for row in block if any(map(is_item, unrolled(row.cells))))
+        first = next(
+            row for row in block if any(map(is_item, unrolled(row.cells))) or any(map(is_half_label, row.cells))
+        )
         before = [row for row in block if row.line.lines < first.line.lines]
         _aside(gathered, before)
         head = Heading(piece=Piece("", ()), printed="Manual", keyboard=None)
@@ -308,12 +310,17 @@ def _tail(block: list[Row]) -> tuple[list[Row], list[Row]]:
     cut = len(block)
     for at in range(len(block) - 1, 0, -1):
         row = block[at]
-        if len(row.cells) > 1 or is_item(row.cells[0]) or is_figure(row.cells[0].text):
+        wide = len(row.cells) > 1
+        if any(is_item(cell) or is_figure(cell.text) or (wide and _couples(cell)) for cell in row.cells):
             break
         if row.line.lines[0] - block[at - 1].line.lines[0] > 1:
             cut = at
     wide = sum(len(row.cells) > 1 for row in block)
     return (block[:cut], block[cut:]) if wide else (block, [])
+
+
+def _couples(cell: Piece) -> bool:
+    return len(cell.text) < 60 and bool(read_couplers(cell, within=None, section=False))
 
 
 def _in_one_run(gathered: Gathered, heads: list[Heading], block: list[Row]) -> Place:
