@@ -158,6 +158,7 @@ class PaperView(QDialog):
             label.setStyleSheet(f"border: 1px solid {LIGHT.rule}")
             label.setAccessibleName(self.tr("Page {0}").format(number))
             self.column.addWidget(label)
+            label.show()
 
     # out
 

@@ -123,9 +123,8 @@ class _Painter(QStyledItemDelegate):
         return QSize(width, height + above + 3)
 
     def _words(self, area: QRect, row: ReadingRow, metrics: QFontMetrics) -> QRect:
-        indent = _EDGE if row.kind is Kind.HEADING else _EDGE + _INDENT
         right = metrics.horizontalAdvance(row.right) + 12 if row.right else 0
-        return area.adjusted(indent, 0, -(_EDGE + min(right, area.width() // 2)), 0)
+        return area.adjusted(_EDGE + _INDENT, 0, -(_EDGE + min(right, area.width() // 2)), 0)
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Paint it."""

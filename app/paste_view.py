@@ -111,6 +111,7 @@ class PasteView(QDialog):
         label = QLabel(words, side)
         label.setFont(heading_font())
         label.setBuddy(widget)
+        label.setContentsMargins(30 if widget is self.list else 0, 0, 0, 0)  # over the words, beside the signs
         layout.addWidget(label)
         layout.addWidget(widget, 1)
         return side
