@@ -21,6 +21,7 @@ from core.notes import pins_on
 from core.organ.model import Organ
 from core.passages.model import Passage
 from core.passages.solo import find_passages
+from core.practice.player import ALONE, Player
 from core.resolve.feet import feet_spans, give_feet_their_notes
 from core.resolve.keyboards import propose_keyboards
 from core.resolve.model import Keyboards, Step
@@ -50,6 +51,7 @@ class Decisions:
         keyboards: rows of the keyboards table that the user set (piece's word to division id).
         pins: other stops than the proposed ones, by marking and request.
         style: the house style that the markings are proved against.
+        player: alone at the console, or with assistants.
     """
 
     language: str | None = None
@@ -57,6 +59,7 @@ class Decisions:
     keyboards: Mapping[str, str] = field(default_factory=dict)
     pins: Pins = field(default_factory=dict)
     style: Style | None = None
+    player: Player = ALONE
 
 
 @dataclass(frozen=True)
@@ -140,6 +143,7 @@ def analyse(
         memory=memory,
         style=decided.style,
         words=decided.words,
+        player=decided.player,
     )
     report = run(context)
     memory.forget()
@@ -178,6 +182,7 @@ def analyse_document(
     told: Told = _untold,
     score: Score | None = None,
     earlier: Analysis | None = None,
+    player: Player = ALONE,
 ) -> Analysis:
     """Run the whole walk over a document: with the parts and hands that the user told, and every decision.
 
@@ -186,7 +191,7 @@ def analyse_document(
     told("reading the score")
     score = score or score_of(document, earlier.read if earlier is not None else None)
     organ, notes = document.organ, document.notes
-    decisions = Decisions(language=language or notes.language or None, words=words, style=style)
+    decisions = Decisions(language=language or notes.language or None, words=words, style=style, player=player)
     if organ is not None:
         keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
         decisions = replace(decisions, keyboards=keyboards, pins=pins)

@@ -8,8 +8,9 @@ from core.checks.context import Context
 from core.checks.registry import Needs, rule
 from core.findings import Finding, Level
 from core.knowledge.loader import load
+from core.organ.model import Organ
 from core.practice.changes import seconds_between
-from core.resolve.hands import LEFT, RIGHT, Send, sends_at
+from core.resolve.hands import LEFT, RIGHT, Send, is_thumbed, sends_at
 from core.resolve.model import Registration, Step
 from core.texts import say
 
@@ -29,7 +30,7 @@ def hand_on_two_manuals(context: Context) -> Iterator[Finding]:
         if step.at.nth > 1:
             continue
         marks = [context.marks[m] for m in step.markings if m in context.marks]
-        if len(marks) < 2 or any(_thumbed(m.text.text) for m in marks):
+        if len(marks) < 2 or any(is_thumbed(m) for m in marks):
             continue
         sends = sends_at(context.layout, marks, 1)
         crowded = _three_for_two(sends)
@@ -77,9 +78,45 @@ def _three_for_two(sends: list[Send]) -> tuple[Send, Send] | None:
     return None
 
 
-def _thumbed(text: str) -> bool:
-    low = text.casefold()
-    return any(word in low for word in load("passages")["thumb"])
+@rule("thumb-out-of-reach", level=Level.WARNING)
+def thumb_out_of_reach(context: Context) -> Iterator[Finding]:
+    """A thumb is sent to a manual that it cannot reach.
+
+    What: A melody or note for the thumb is marked on another manual than the one next below its hand's.
+    Why: Only on the manual directly below can a thumb play while the fingers stay above.
+    Example: "R.H. thumb on Ch." while the right hand plays the Swell and the Great lies between.
+    Remedy: Play the fingers' part on the manual next above, or give the notes to the other hand.
+    """
+    for mark in context.markings.marks:
+        if mark.opening or not is_thumbed(mark):
+            continue
+        onset = mark.text.onset
+        stretch = context.stretch_at(onset)
+        hand = next((i.hand.value for i in mark.instructions if i.hand), context.layout.hand_of(mark.text))
+        asked = next((i.division for i in mark.instructions if i.division), None)
+        above = stretch.registration.hand(hand) if stretch and hand else None
+        below = context.keyboards.answers.get(asked) if asked else None
+        if not above or not below or _is_next_below(context.the_organ, above, below):
+            continue
+        names = {d: context.the_organ.division(d).name for d in (above, below)}
+        yield Finding(
+            rule="thumb-out-of-reach",
+            level=Level.WARNING,
+            message=say("the thumb cannot reach the {below} from the {above}", below=names[below], above=names[above]),
+            why=say("a thumb plays beside its hand only on the manual next below"),
+            at=context.position(onset, mark.text.bar),
+            staff=mark.text.staff,
+            marking=mark.id,
+            cause="thumb",
+        )
+
+
+def _is_next_below(organ: Organ, above: str, below: str) -> bool:
+    """Whether one keyboard is directly below another; where the organ does not say, it may be."""
+    numbers = [(organ.division(d).keyboard or "").rpartition("-")[2] for d in (above, below)]
+    if not all(n.isdigit() for n in numbers):
+        return True
+    return int(numbers[0]) - int(numbers[1]) == 1
 
 
 @rule("one-manual-for-two", level=Level.WARNING)

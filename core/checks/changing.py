@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterator
-from fractions import Fraction
 from operator import attrgetter
 
 from core.checks.context import Context
@@ -13,14 +12,14 @@ from core.findings import Finding, Level
 from core.markings.model import Action
 from core.organ.model import AidKind, Organ
 from core.organ.spelling import coupler_label, stop_label
-from core.practice.changes import changes_of
-from core.resolve.model import Registration, Step
+from core.practice.leisure import Leisure
+from core.practice.player import one_motion, seconds_needed
+from core.resolve.model import Registration
 from core.score.model import MarkingId
 from core.texts import Said, say
 
 _BY_PISTON = frozenset({AidKind.GENERAL, AidKind.DIVISIONAL, AidKind.STEPPER, AidKind.FIXED, AidKind.VENTIL})
-_ONE_MOTION = 4  # controls that a hand moves at once in passing
-_STOPS_A_SECOND = 4  # one to four stops in one motion, about a second: Wisconsin Alliance of Composers
+_FEW = 3  # fewer controls than this a hand moves in passing
 
 
 @rule("note-held-over-manual-change", level=Level.WARNING, needs=Needs.NOTHING)
@@ -72,21 +71,24 @@ def change_too_quick(context: Context) -> Iterator[Finding]:
     """More stops change than the time allows.
 
     What: Several stops or couplers change at once while neither hand has a rest long enough to move them.
-    Why: A hand draws one to four stops in about a second; a piston needs only a thumb or a toe.
+    Why: A hand draws one to four stops in about a second; a piston needs only a thumb or a toe. Time that is the
+        player's own (a fermata, ad lib.) counts as enough; in a ritardando it is advice.
     Example: Six stops changed between two notes on an organ without pistons.
     Remedy: Set a piston, ask an assistant, or change fewer stops.
     """
     aids = any(a.kind in _BY_PISTON for a in context.the_organ.aids)
-    for step, change in zip(context.steps, changes_of(context.score, context.steps, context.lines), strict=True):
-        if change.seconds_free is None or change.movements < 3 or not step.markings:
+    for step, change in zip(context.steps, context.changes, strict=True):
+        left = context.player.left_to_hands(change.movements)
+        if change.seconds_free is None or left < _FEW or not step.markings:
             continue
-        needed = Fraction(-(-change.movements // _STOPS_A_SECOND))
-        if change.seconds_free >= needed or _after_fermata(context, step):
+        leisure = context.leisure(int(step.at.onset * context.score.ticks))
+        if change.seconds_free >= seconds_needed(left) or leisure is Leisure.FREE:
             continue
         full = any(i.action is Action.FULL for i in step.instructions)  # helpers and ventils are usual for these
+        mild = aids or full or leisure is Leisure.SLOWING or left <= one_motion()
         yield Finding(
             rule="change-too-quick",
-            level=Level.ADVICE if aids or full or change.movements <= _ONE_MOTION else Level.WARNING,
+            level=Level.ADVICE if mild else Level.WARNING,
             message=say(
                 "{count} controls change with a hand free for {free} s: too quick by hand"
                 if change.seconds_free
@@ -102,18 +104,6 @@ def change_too_quick(context: Context) -> Iterator[Finding]:
             marking=step.markings[0],
             cause="time",
         )
-
-
-def _after_fermata(context: Context, step: Step) -> bool:
-    """Whether a fermata stands on what sounds just before the step: it gives the time that is needed."""
-    onset = int(step.at.onset * context.score.ticks)
-    last = []
-    for hand in ("right", "left"):
-        line = context.lines[hand]
-        index = line.from_(onset) - 1
-        if index >= 0:
-            last.append(line.moments[index].onset)
-    return any(min(last) <= f.onset < onset for f in context.score.fermatas) if last else False
 
 
 @rule("second-time-differs", level=Level.WARNING)

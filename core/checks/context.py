@@ -15,12 +15,15 @@ from core.memory import Memory
 from core.organ.model import Organ
 from core.passages.model import Passage
 from core.position import Position
+from core.practice.changes import Change, changes_of
+from core.practice.leisure import Leisure, leisure_before
+from core.practice.player import ALONE, Player
 from core.resolve.hands import Layout, read_layout
 from core.resolve.model import Keyboards, Step
 from core.resolve.stretches import Stretch, read_stretches
 from core.score.held import Grip, Held
 from core.score.lines import HandLine, Moment
-from core.score.model import MarkingId, Score, Ticks
+from core.score.model import MarkingId, Score, ScoreText, Ticks
 from core.score.music import Music
 
 P = ParamSpec("P")
@@ -34,6 +37,7 @@ class Context:
     Attributes:
         music: what follows from the notes alone.
         memory: of this walk; see `recall`.
+        player: alone, or with assistants.
         style: the house style to prove the markings against, where one is chosen.
         words: the user's own.
     """
@@ -48,6 +52,7 @@ class Context:
     memory: Memory
     style: Style | None = None
     words: Lexicon | None = None
+    player: Player = ALONE
 
     @property
     def lines(self) -> dict[str, HandLine]:
@@ -86,6 +91,21 @@ class Context:
     def layout(self) -> Layout:
         """Which staff is whose."""
         return read_layout(self.score, self.markings)
+
+    @cached_property
+    def changes(self) -> tuple[Change, ...]:
+        """What each step asks of the player, in order."""
+        return changes_of(self.score, self.steps, self.lines)
+
+    @cached_property
+    def plain_texts(self) -> list[ScoreText]:
+        """The texts that ask for no registration: tempo, expression, cues."""
+        asking = {mark.id for mark in self.markings.marks}
+        return [text for text in self.score.texts if text.id not in asking]
+
+    def leisure(self, onset: Ticks) -> Leisure:
+        """Whether the time up to an onset is strict, slowing or the player's own."""
+        return leisure_before(self.score, self.plain_texts, self.lines, onset)
 
     @cached_property
     def instructed(self) -> list[Ticks]:

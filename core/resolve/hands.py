@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from core.knowledge.loader import load
 from core.markings.gathering import DRAW_LIKE, MarkingRead, Markings
 from core.markings.model import Action, Brackets, Hand, Instruction
 from core.resolve.model import Registration, Sure
@@ -121,7 +122,7 @@ def sends_at(layout: Layout, marks: Iterable[MarkingRead], nth: int) -> list[Sen
     A draw sends the hand of its staff too, but not as a line of a block of several divisions, nor where
     a bare division beside it says where the hands go.
     """
-    marks = [m for m in marks if not m.opening]
+    marks = [m for m in marks if not m.opening and not is_thumbed(m)]
     explicit = [send for mark in marks for send in _explicit(layout, mark, nth)]
     by_draw = [send for mark in marks for send in _by_draw(layout, mark, marks, nth)]
     if any(_is_at_right_staff(layout, send) for send in (*explicit, *by_draw)):
@@ -134,6 +135,12 @@ def sends_at(layout: Layout, marks: Iterable[MarkingRead], nth: int) -> list[Sen
         if hands:
             found.append(_narrowed(send, hands))
     return sorted(found, key=lambda s: (not s.brings_home, -len(s.hands), s.explicit))
+
+
+def is_thumbed(mark: MarkingRead) -> bool:
+    """Whether a marking sends a thumb alone to the manual below ("thumb on Gt."): the hand stays where it is."""
+    low = mark.text.text.casefold()
+    return any(word in low for word in load("passages")["thumb"])
 
 
 def _is_at_right_staff(layout: Layout, send: Send) -> bool:

@@ -738,7 +738,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault(
         "thumb on the manual below is everyday",
         lambda: hymn((5, "R.H. Sw."), (5, "R.H. Ch.")),
-        lambda: hymn((5, "R.H. Sw."), (5, "R.H. thumb on Ch.")),
+        lambda: hymn((5, "R.H. Sw."), (5, "R.H. thumb on Gt.")),
         ("two manuals",),
         ("two manuals", "three"),
     ),

@@ -42,6 +42,7 @@ class Piece:
     choir: str = ""
     sung: dict[int, str] = field(default_factory=dict)
     numbers: dict[int, str] = field(default_factory=dict)
+    pages: set[int] = field(default_factory=set)
 
     def bar(self, *staves: str) -> Piece:
         """One bar more, a string a staff."""
@@ -129,6 +130,11 @@ class Piece:
         self.sung[bar] = content
         return self
 
+    def page(self, bar: int) -> Piece:
+        """A new page before a bar."""
+        self.pages.add(bar)
+        return self
+
     def number_again(self, bar: int) -> Piece:
         """Bars count from 1 again from here: another movement."""
         for index in range(bar, len(self.bars) + 1):
@@ -181,6 +187,8 @@ class Piece:
 
     def _measure(self, number: int, first: int, staves: int) -> str:
         parts = [f'<measure number="{self._number(number)}">']
+        if number in self.pages:
+            parts.append('<print new-page="yes"/>')
         if number in self.left_barlines:
             parts.append(f'<barline location="left">{self.left_barlines[number]}</barline>')
         parts.append(self._attributes(number, first, staves))
