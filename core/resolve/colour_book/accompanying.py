@@ -10,11 +10,14 @@ from core.organ.spelling import write_key
 from core.organ.strength import strength
 from core.resolve.colour_book.asking import ask, draw_of, stops_of
 from core.resolve.colour_book.customs import Support, is_custom_of, supports
+from core.resolve.colour_book.labels import whole_stops
 from core.resolve.colour_book.model import Accompaniment
 from core.resolve.traits import voice
 from core.texts import Said, say
 
 _CLEARLY = 2
+_OTHER = {Half.BASS: Half.TREBLE, Half.TREBLE: Half.BASS}
+_TENOR_C = 48
 _MOST = 4
 _EACH = 2
 _AS_LOUD = 3  # how far down comes what no box can take below the solo
@@ -69,7 +72,7 @@ class Accompanists:
         """Whether it is played beside the solo, of its tradition, loud enough for it and of other pipes."""
         own = self.organ.tradition
         if offer.half is not None:
-            beside = offer.division.id == division.id and all(s.half is Half.TREBLE for s in stops)
+            beside = offer.division.id == division.id and all(s.half is _OTHER[offer.half] for s in stops)
         else:
             beside = is_other_keyboard(offer.division, division)
         wanted = is_custom_of(offer.support.traditions, own) or any(
@@ -117,8 +120,9 @@ def _offers(organ: Organ) -> Iterator[_Offer]:
             if not division.stops or division.role is Role.BOMBARDE:
                 continue
             yield from _offer(organ, support, division, None)
-            if any(s.half is Half.BASS for s in division.stops):
-                yield from _offer(organ, support, division, Half.BASS)
+            for half in Half:
+                if any(s.half is half for s in division.stops):
+                    yield from _offer(organ, support, division, half)
 
 
 def _offer(organ: Organ, support: Support, division: Division, half: Half | None) -> Iterator[_Offer]:
@@ -131,7 +135,7 @@ def _offer(organ: Organ, support: Support, division: Division, half: Half | None
         return
     if any(s.family is Family.REED for s in stops):
         return
-    short = half is None and all(voice(stop, division).short for stop in stops)
+    short = half is None and all(voice(stop, division).short for stop in whole_stops(stops))
     yield _Offer(support, division, stops, strength(stops), boxed(division, stops), short, half)
 
 
@@ -144,7 +148,7 @@ def boxed(division: Division, stops: Sequence[Stop]) -> bool | None:
 def _accompaniment(offer: _Offer, margin: int) -> Accompaniment:
     name = say(offer.support.name)
     if offer.half is not None:
-        name = say("{what}, bass half", what=name)
+        name = say("{what}, {half} half", what=name, half=say(offer.half.value))
     return Accompaniment(
         division=offer.division.id,
         name=name,
@@ -152,16 +156,18 @@ def _accompaniment(offer: _Offer, margin: int) -> Accompaniment:
         loudness=offer.loudness,
         enclosed=offer.enclosed,
         balance=_balance(offer, margin),
-        below=offer.half is not None,
+        other_half=offer.half is not None,
     )
 
 
 def _balance(offer: _Offer, margin: int) -> Said:
     name = offer.division.name
-    if offer.half is not None:
-        return say("the left hand stays below the divided stops’ split; one box or none serves both")
+    if offer.half is Half.BASS:
+        return say("the left hand stays below the divided stops’ split")
+    if offer.half is Half.TREBLE:
+        return say("the right hand stays above the divided stops’ split")
     if offer.short:
-        lowest = min(s.compass[0] or 0 for s in offer.stops)
+        lowest = min((s.compass[0] for s in offer.stops if s.compass[0] is not None), default=_TENOR_C)
         return say("under the solo, but without pipes below {key}", key=write_key(lowest))
     if margin >= _CLEARLY:
         return say("clearly under the solo")

@@ -61,7 +61,7 @@ def _octaves(division: Division, stops: Sequence[Stop], *, solo: bool) -> Iterat
 
 def _grounds(stops: Sequence[Stop]) -> Iterator[Said]:
     """A mutation by itself, or louder than what it stands on."""
-    mutations = [s for s in stops if s.family is Family.MUTATION]
+    mutations = [s for s in whole_stops(stops) if s.family is Family.MUTATION]
     grounds = [s for s in stops if s.family is not Family.MUTATION and s.pitch]
     loudest = max((s.loudness for s in grounds), default=0)
     for stop in mutations:

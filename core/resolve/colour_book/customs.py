@@ -86,6 +86,7 @@ class SoloCustom:
     groups: frozenset[str] = frozenset()
     sorts: frozenset[str] = frozenset()
     flue: bool = False
+    tells_gap: bool = True
     loud: int = 5
     at: tuple[Feet, ...] = ()
     never_alone: bool = False
@@ -221,6 +222,7 @@ def _solo(entry: Mapping[str, Any]) -> SoloCustom:
         groups=frozenset(entry.get("groups", ())),
         sorts=frozenset(entry.get("sorts", ())),
         flue=bool(entry.get("flue")),
+        tells_gap=bool(entry.get("gap", not entry.get("flue"))),
         loud=int(entry["loud"]),
         at=_feet(entry.get("at", ())),
         never_alone=bool(entry.get("never_alone")),

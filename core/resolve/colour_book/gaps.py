@@ -72,7 +72,7 @@ def _solo_gaps(organ: Organ) -> Iterator[Gap]:
         if (custom := solo_custom(voice)) is not None
     }
     for custom in solo_customs():
-        if custom.id in present or custom.flue:
+        if custom.id in present or not custom.tells_gap:
             continue
         request = StopRequest(name=custom.named)
         answer: Answer | None = ask(organ, [draw_of([request], division=None)], None, language="en")

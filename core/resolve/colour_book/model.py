@@ -22,7 +22,7 @@ class Accompaniment:
         loudness: of them together, 1 to 10.
         enclosed: whether all of it stands in a box; None: not known.
         balance: how it stands to the solo.
-        below: it is the bass half of the same manual.
+        other_half: it is the other half of the same manual's divided stops.
     """
 
     division: str
@@ -31,7 +31,7 @@ class Accompaniment:
     loudness: int
     enclosed: bool | None
     balance: Said
-    below: bool = False
+    other_half: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,7 @@ from core.markings.model import Action, CouplerRequest, Hand, Instruction, StopR
 from core.markings.phrases import phrases, stop_lists
 from core.markings.reading import read_marking
 from core.organ.kinds import kind
-from core.organ.model import Division, Organ, Role, Stop
+from core.organ.model import Division, Half, Organ, Role, Stop
 from core.resolve.colour_book.labels import whole_stops
 from core.resolve.colour_book.model import Accompaniment, Colour
 from core.resolve.keyboards import propose_keyboards
@@ -76,9 +76,11 @@ def with_accompaniment(organ: Organ, colour: Colour, other: Accompaniment, style
     """A solo for the right hand and its accompaniment for the left, each with its stops, in two lines."""
     by_feet = organ.division(colour.division).role is Role.PEDAL
     lines = []
+    low = all(organ.stop(s).half is Half.BASS for s in colour.stops)
+    hands = (Hand.LEFT, Hand.RIGHT) if low else (Hand.RIGHT, Hand.LEFT)
     for hand, division, stops in (
-        (Hand.RIGHT, colour.division, colour.stops),
-        (Hand.LEFT, other.division, other.stops),
+        (hands[0], colour.division, colour.stops),
+        (hands[1], other.division, other.stops),
     ):
         role = organ.division(division).role
         requests = tuple(_called(stop, 0) for stop in whole_stops([organ.stop(s) for s in stops]))
