@@ -89,6 +89,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         "summary", "organ", "S&ummary", ("Ctrl+I",), "The organ in a few lines, and what it lacks.", "leaf", True
     ),
     ActionSpec("save_organ_as", "organ", "Sa&ve under another name …", (), "Save the organ in another file.", "save"),
+    ActionSpec("own_words", "edit", "&Words of your own …", (), "The words you taught; forget one here.", "pen", True),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),
     ActionSpec("previous_finding", "go", "Previous f&inding", ("Shift+F8",), "Go to the remark before.", "remark"),
     ActionSpec("next_change", "go", "Next &change", ("F7",), "Go to the next change of registration.", "change", True),

@@ -120,6 +120,13 @@ class Doing(QObject):
             return
         self.window.score.writing.write()
 
+    def do_own_words(self) -> None:
+        """The user's own words."""
+        if self.session.score is None:
+            self.window.say(self.tr("Open a score first; words are taught at its markings."))
+            return
+        self.window.score.teaching.show_list()
+
     def do_brackets(self) -> None:
         """End solos by a bracket, or by a marking."""
         self.window.set_brackets(self.window.actions_by_id["brackets"].isChecked())

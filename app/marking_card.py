@@ -74,6 +74,9 @@ class MarkingCard(Card):
             self.say(self.tr("Nothing that asks for registration."))
             return
         self.say(word_table(rows), rich=True)
+        for unread in mark.reading.unread:
+            teach = partial(self.session.own_words.teach_wanted.emit, mark.id, unread.text)
+            self.link(self.tr("Teach ‘{0}’ …").format(unread.text), teach)
         if mark.reading.ambiguous:
             self.say(self.tr("It can be read in another way too."), text_font(italic=True))
 

@@ -77,6 +77,7 @@ class OpenFinding(QWidget):
             self._lines.addWidget(heading)
         for proposal in finding.proposals:
             self._offer(proposal)
+        self._offer_teaching()
         if finding.marking is not None:
             show = partial(session.choose_marking, finding.marking)
             self._lines.addWidget(link_label(self.tr("Show the marking"), show, self))
@@ -98,6 +99,16 @@ class OpenFinding(QWidget):
         if proposal.marking is not None or proposal.edit is not edit:
             words += f": {edit.said}"
         self._lines.addWidget(link_label(words, partial(self.session.perform, edit), self))
+
+    def _offer_teaching(self) -> None:
+        """Where words were not understood: to say what they mean."""
+        derived, marking = self.session.derived, self.finding.marking
+        mark = derived.index.marks.get(marking) if derived is not None and marking is not None else None
+        if mark is None or self.finding.rule != "marking-not-understood":
+            return
+        for unread in mark.reading.unread:
+            teach = partial(self.session.own_words.teach_wanted.emit, mark.id, unread.text)
+            self._lines.addWidget(link_label(self.tr("Teach ‘{0}’ …").format(unread.text), teach, self))
 
     def _edit_of(self, proposal: Proposal) -> Edit | None:
         first, second = proposal.edit, proposal.marking

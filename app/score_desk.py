@@ -13,6 +13,7 @@ from app.score_hits import Hit, hit_test
 from app.score_view import ScoreView
 from app.sentences import sounding_sentence
 from app.session import Session
+from app.teaching import Teaching
 from app.writing import Writing
 from core.score.model import MarkingId
 
@@ -27,6 +28,7 @@ class ScoreDesk(ScoreView):
         self.card = MarkingCard(session, self.viewport())
         self.card.hide()
         self.writing = Writing(self)
+        self.teaching = Teaching(self)
         session.marking_chosen.connect(self._on_marking)
         session.derived_ready.connect(self._refresh_card)
 
@@ -63,6 +65,7 @@ class ScoreDesk(ScoreView):
         page, hit = found
         if self.writing.is_open and hit.beat is None:
             self.writing.leave()
+        self.teaching.leave()
         if hit.finding is not None:
             self.session.choose_marking(None)
             self.session.choose_finding(hit.finding)
@@ -281,6 +284,7 @@ class ScoreDesk(ScoreView):
         if self.card.isVisible():
             self._place_card()
         self.writing.place()
+        self.teaching.place()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """The card stays in view."""
@@ -288,11 +292,12 @@ class ScoreDesk(ScoreView):
         if self.card.isVisible():
             self._place_card()
         self.writing.place()
+        self.teaching.place()
 
     def set_colours(self, colours: Colours) -> None:
         """Paint in other colours; what is written keeps its words."""
         super().set_colours(colours)
-        self.writing.card.colours = colours
+        self.writing.card.colours = self.teaching.card.colours = colours
         if self.writing.card.isVisible():
             self.writing.card.retry()
 

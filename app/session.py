@@ -12,6 +12,7 @@ from PySide6.QtGui import QUndoStack
 
 from app.commands import EditCommand
 from app.lane import LaneLine, lane_lines
+from app.own_words import NO_AIDS, Aids, OwnWords
 from app.score_index import ScoreIndex
 from app.walk import walk
 from app.workers import Workers
@@ -87,6 +88,8 @@ class Session(QObject):
         self._last: tuple[Source, Derived] | None = None  # what was derived last, and from which score
         self._ready: tuple[Document, Derived] | None = None  # what an edit has derived already
         self.has_failed = False
+        self.aids = NO_AIDS
+        self.own_words = OwnWords(self)
 
     @property
     def organ(self) -> Organ | None:
@@ -132,6 +135,7 @@ class Session(QObject):
             self.undo.clear()
             self.cursor = Cursor()
             self.saved = saved
+            self.own_words.load(score)
             self.set_document(opened)
             if then is not None:
                 then()
@@ -193,6 +197,17 @@ class Session(QObject):
         else:
             self.start_deriving()
 
+    def use(self, aids: Aids) -> None:
+        """Read and prove the markings with other words or another house style."""
+        if aids == self.aids:
+            return
+        self.aids = aids
+        self.revision += 1
+        self.choose_finding(None)
+        if self.document.source is not None:
+            self._is_waiting = True
+            self.start_deriving()
+
     def start_deriving(self) -> None:
         """Work out what follows from the document, unless that has begun."""
         if self._is_waiting:
@@ -201,7 +216,7 @@ class Session(QObject):
 
     def perform(self, edit: Edit) -> None:
         """Do an edit so that it can be undone; it is worked out beside the window."""
-        document, last = self.document, self._last
+        document, last, aids = self.document, self._last, self.aids
         earlier = last[1] if last is not None else None
         is_read = last is not None and last[0] is document.source and earlier is not None
         score = earlier.analysis.read if earlier is not None and is_read else None
@@ -209,14 +224,14 @@ class Session(QObject):
         def job() -> tuple[Applied, Derived | None]:
             applied = apply(document, edit, score)
             try:
-                return applied, derive(applied.document, applied.score, earlier)
+                return applied, derive(applied.document, applied.score, earlier, aids)
             except Exception:  # the edit holds all the same; what is wrong is told when the piece is worked through
                 return applied, None
 
         def done(outcome: tuple[Applied, Derived | None]) -> None:
             applied, derived = outcome
             if self.document is document:
-                self._ready = (applied.document, derived) if derived is not None else None
+                self._ready = (applied.document, derived) if derived is not None and aids is self.aids else None
                 self.undo.push(EditCommand(self, edit.name, document, applied.document))
                 self._ready = None
             else:  # the document went on meanwhile
@@ -275,7 +290,7 @@ class Session(QObject):
         self.document = replace(self.document, organs=tuple(file for file in kept if file is not None), chosen=chosen)
 
     def _derive(self) -> None:
-        document, revision = self.document, self.revision
+        document, revision, aids = self.document, self.revision, self.aids
         earlier = self._last[1] if self._last is not None else None
         if document.source is None:
             self.derived = None
@@ -291,7 +306,7 @@ class Session(QObject):
                 self._failed(error)
 
         def job() -> Derived | None:
-            return derive(document, None, earlier) if revision == self.revision else None  # else another waits already
+            return derive(document, None, earlier, aids) if revision == self.revision else None  # another waits
 
         self.workers.submit(job, done, failed)
 
@@ -346,13 +361,15 @@ def _fault(error: Exception) -> str:
     return f"The piece could not be worked through ({type(error).__name__}: {error})."
 
 
-def derive(document: Document, score: Score | None = None, earlier: Derived | None = None) -> Derived:
+def derive(
+    document: Document, score: Score | None = None, earlier: Derived | None = None, aids: Aids = NO_AIDS
+) -> Derived:
     """Everything that follows from a document; runs beside the window. What has not changed comes from `earlier`.
 
     Raises:
         ScoreError: the score cannot be read.
     """
-    analysis = walk(document, score, earlier.analysis if earlier is not None else None)
+    analysis = walk(document, score, earlier.analysis if earlier is not None else None, aids)
     if earlier is None:
         get_ready()
     index = ScoreIndex(analysis, earlier.index if earlier is not None else None)
