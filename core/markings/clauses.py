@@ -77,6 +77,11 @@ def read_verb(state: State) -> bool:
         return True
     state.take(1)
     _open(state, action, token.start)
+    stops = 0
+    while action in (Action.CRESCENDO, Action.REDUCE) and state.kind(stops) in ("filler", "all_word", "stops_word"):
+        stops += 1
+    if stops and state.pauses(stops):
+        state.take(stops)  # "Aggiungere gradatamente i registri"
     if action is Action.CRESCENDO and state.pauses():
         state.drafts.extend(Draft(action, d, start=token.start, end=token.end) for d in where(state.clause))
         state.clause.fresh = state.clause.verb = False
@@ -287,7 +292,10 @@ def _spares_keyboard(state: State) -> bool:
     token = state.tokens[state.at]
     if token.words[0] in _PLAIN_WITHOUT or not state.clause.empty or not state.drafts:
         return False
-    found = keyboard(state, state.at + 1)
+    ahead = 1
+    while state.kind(ahead) in ("filler", "at", "of"):
+        ahead += 1
+    found = keyboard(state, state.at + ahead)
     if (
         found is None
         or state.drafts[-1].action not in (Action.TAKE_OFF, Action.COUPLE)

@@ -157,7 +157,9 @@ def _koppel(state: State) -> bool:
     beside = _beside(state, found)
     if found is not None and beside is not None:
         state.take(beside.after - state.at)
-        emit(state, start, [directed(found.roles[0], beside.roles[0])], coupler_pitches(state))
+        numbered = found.roles[0].startswith("manual")
+        pair = (directed if numbered else pair_by_order)(found.roles[0], beside.roles[0])
+        emit(state, start, [pair], coupler_pitches(state))
         return True
     if found is not None and found.roles == ("pedal",):
         state.take(found.after - state.at)
@@ -187,13 +189,11 @@ def _koppel(state: State) -> bool:
 
 def _beside(state: State, found: Keyboards | None) -> Keyboards | None:
     """``Unione II I``: a second number right after the first, with nothing of its own behind it."""
-    if found is None or not found.roles[0].startswith("manual"):
+    second = keyboard(state, found.after) if found is not None else None
+    if found is None or second is None or not state.pauses(second.after - state.at):
         return None
-    second = keyboard(state, found.after)
-    numbered = second is not None and (second.roles[0].startswith("manual") or second.roles == ("pedal",))
-    if second is None or not numbered or not state.pauses(second.after - state.at):
-        return None
-    return second
+    numbered = [roles[0].startswith("manual") or roles[0] == "pedal" for roles in (found.roles, second.roles)]
+    return second if numbered[0] == numbered[1] or second.roles == ("pedal",) else None
 
 
 def _starts_clause(state: State, found: Keyboards) -> bool:

@@ -111,6 +111,8 @@ def _ranks(state: State, request: Request) -> bool:
     if token is None or not request.words or request.ranks or request.pitches:
         return False
     mixture = is_mixture(request.words, state.language)
+    if token.kind == "roman" and _manual_of_verb(state, token, mixture):
+        return False
     if token.kind == "roman":
         if mixture:
             request.ranks = int(token.value)
@@ -149,6 +151,13 @@ def _ranks(state: State, request: Request) -> bool:
         _rank_word(state)
         return True
     return False
+
+
+def _manual_of_verb(state: State, token: Token, mixture: bool) -> bool:
+    """``Oboe III ab``, ``Mixtur I dazu``: the manual, where a verb comes next."""
+    follow = state.peek(1)
+    verb = has(follow, "off_after") or has(follow, "add_after")
+    return verb and state.language == "de" and (not mixture or token.value == "1")
 
 
 def _composition(state: State) -> bool:

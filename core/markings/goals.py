@@ -131,7 +131,7 @@ def read_solo(state: State) -> bool:
     if token.kind == "solo" and state.kind(ahead) in ("stop", "family", "quality", "compact_stop"):
         state.depth += state.kind() == "("
         state.take(ahead) if ahead else None
-        state.qualities.append("solo")
+        state.qualities.append("alone" if state.language == "it" else "solo")
         return True
     if not clause.empty:
         if clause.stops:

@@ -55,6 +55,8 @@ def _is_imprint(state: State, tokens: list[Token]) -> bool:
     if numbers and (any(_FIRST_YEAR < number < _LAST_YEAR for number in numbers) or _PAGE.fullmatch(state.text)):
         return True
     head = tokens[0]
+    if any(t.foot for t in tokens):
+        return False  # Melodie: Oboe 8'
     if not head.words or head.words[-1] not in names("credits") or len(tokens) < 3:
         return False
     follow = tokens[1]

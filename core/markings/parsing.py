@@ -14,6 +14,7 @@ from core.markings.divisions import read_division
 from core.markings.goals import read_full, read_solo, read_up_to
 from core.markings.hands import read_hand, read_pass
 from core.markings.keyboards import keyboard
+from core.markings.language import has
 from core.markings.model import Action, Hand
 from core.markings.octaves import read_octave_of
 from core.markings.state import AND_SIGNS, State
@@ -161,7 +162,7 @@ def _title_after(state: State) -> bool:
 
 def _half(state: State) -> bool:
     """``Medio registro de tiple:``, ``tiple:`` before its stops."""
-    label = state.kind() == "half" and state.kind(1) == ":"
+    label = state.kind(1) == ":" and has(state.peek(), "half")
     if state.kind() != "half_before" and not label:
         return False
     if label and not state.clause.empty:
@@ -338,7 +339,7 @@ _OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
     "heading": (_heading,),
     "label": (_label,), "same_as": (_same_as,),
     "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
-    "half_before": (_half,), "half": (_half,), "similar": (_similar,), "keeps": (_keeps,),
+    "half_before": (_half,), "half": (_half,), "stop": (_half,), "similar": (_similar,), "keeps": (_keeps,),
     "sign": (_sign,), "break": (_sign,), "and": (_sign,),
 }  # fmt: skip
 

@@ -68,7 +68,8 @@ def _to_next_pitch(state: State, place: int) -> int | None:
         return None
     token = tokens[place]
     after = place
-    if token.kind == "and" or (token.kind == "sign" and token.value in ",&+/-."):
+    joins = any(sense.kind == "and" for sense in token.senses) and tokens[place - 1].foot
+    if token.kind == "and" or joins or (token.kind == "sign" and token.value in ",&+/-."):
         after = place + 1
         if after < len(tokens) and tokens[after].kind == "and":
             after += 1
