@@ -21,6 +21,7 @@ from app.lettering import text_font
 from app.open_finding import MARGIN, OpenFinding, place_words, sentence
 from app.palette import LEVEL_COLOURS, LEVEL_WORDS, SIGNS, Colours
 from app.session import Session
+from app.style_choice import StyleChoice
 from core.findings import Finding
 
 Index = QModelIndex | QPersistentModelIndex
@@ -138,6 +139,11 @@ class ProofPanel(QWidget):
             box.currentIndexChanged.connect(lambda _: self._sift())
             choices.addWidget(box, 1)
         layout.addLayout(choices)
+        self.by_style = StyleChoice(session, self)
+        styles = QHBoxLayout()
+        styles.setContentsMargins(MARGIN, 0, MARGIN, 0)
+        styles.addWidget(self.by_style)
+        layout.addLayout(styles)
         self.model = FindingsModel()
         self.view = QListView(self)
         self.view.setModel(self.model)
@@ -215,6 +221,7 @@ class ProofPanel(QWidget):
 
     def _say(self) -> None:
         derived = self.session.derived
+        self.by_style.setVisible(self.session.document.source is not None)
         if self.session.document.source is None:
             words = self.tr("The corrector’s remarks on a score would stand here. Open or drop a score.")
         elif derived is None:

@@ -15,6 +15,7 @@ class Settings:
 
     dark: bool = False
     brackets: bool = True  # a solo is ended by a bracket; else by a marking
+    style: str = ""  # the house style that markings are proved against: a built-in one's name, or a file
     recent: tuple[str, ...] = ()
     width: int = 1280
     height: int = 800
@@ -39,6 +40,7 @@ def load_settings(store: QSettings) -> Settings:
     return Settings(
         dark=str(store.value("dark", "false")).lower() == "true",
         brackets=str(store.value("brackets", "true")).lower() != "false",
+        style=str(store.value("style", "")),
         recent=paths[:_RECENT],
         width=_number(store.value("width"), 1280),
         height=_number(store.value("height"), 800),
@@ -49,6 +51,7 @@ def save_settings(store: QSettings, settings: Settings) -> None:
     """Write what is to be remembered."""
     store.setValue("dark", settings.dark)
     store.setValue("brackets", settings.brackets)
+    store.setValue("style", settings.style)
     store.setValue("recent", list(settings.recent))
     store.setValue("width", settings.width)
     store.setValue("height", settings.height)

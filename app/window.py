@@ -86,6 +86,9 @@ class Window(QMainWindow):
         self.organ.wants_organ.connect(lambda: self.doing.do_open_organ())
         self.proof = ProofPanel(self.session, self.colours, self)
         self.proof.by_bracket = self.settings.brackets
+        if self.settings.style:
+            self.proof.by_style.take(self.settings.style)
+        self.proof.by_style.chosen.connect(self._on_style)
         self.beat = BeatPanel(self.session, self.colours, self)
         self.beat.wants_marking.connect(lambda: self.doing.do_write())
         self.centre = QStackedWidget(self)
@@ -154,6 +157,9 @@ class Window(QMainWindow):
         self.settings = replace(self.settings, brackets=by_bracket)
         self.proof.by_bracket = by_bracket
         self.proof.refresh()
+
+    def _on_style(self, name: str) -> None:
+        self.settings = replace(self.settings, style=name)
 
     # looks
 
