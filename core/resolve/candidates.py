@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from core.knowledge.loader import load
 from core.markings.model import StopRequest
@@ -151,7 +152,22 @@ def by_name(request: StopRequest, desk: Desk) -> Choice | None:
 
 def named(request: StopRequest, desk: Desk, feet: Feet | None) -> list[tuple[tuple[int, int, int], Voice]]:
     """All stops that answer a name at a pitch, with (how far from the pitch, grade, how far from unison)."""
+    return list(_named(request, desk.organ, desk.division, desk.half, desk.language, desk.tradition, feet))
+
+
+@lru_cache(maxsize=4096)
+def _named(
+    request: StopRequest,
+    organ: Organ,
+    division: Division,
+    half: Half | None,
+    language: str | None,
+    tradition: str | None,
+    feet: Feet | None,
+) -> tuple[tuple[tuple[int, int, int], Voice], ...]:
+    """The same for a desk on which nothing is drawn: what is on, or stands beside, makes no difference to a name."""
     assert request.name is not None
+    desk = Desk(organ=organ, division=division, half=half, language=language, tradition=tradition)
     wanted = wanted_kind(request, pedal=desk.pedal, language=desk.language, tradition=desk.tradition)
     family = generic_family(request.name)
     ranked = []
@@ -163,7 +179,7 @@ def named(request: StopRequest, desk: Desk, feet: Feet | None) -> list[tuple[tup
         if grade is None:
             continue
         ranked.append((_order(voice, wanted, feet, grade, desk, generic=bool(family)), voice))
-    return sorted(ranked, key=lambda pair: (pair[0], _size_order(request, pair[1])))
+    return tuple(sorted(ranked, key=lambda pair: (pair[0], _size_order(request, pair[1]))))
 
 
 def _order(

@@ -71,6 +71,7 @@ def wanted_kind(request: StopRequest, *, pedal: bool, language: str | None, trad
     return found.kind if found else None
 
 
+@cache
 def _generic_words() -> dict[str, str]:
     return {key_of(word): family for family, words in load("recipes")["generic"].items() for word in words}
 
