@@ -98,8 +98,10 @@ def _crescendo_pedal(state: State) -> bool:
     if state.kind() == "take_off" or has(state.peek(), "off_after") or has(state.peek(), "box_state"):
         closing = state.take(1)
         off = off or not has(closing, "box_state") or state_of(state, closing) in ("closed", "closing")
-    elif state.kind() == "add_after" or (state.kind() in ("full", "dynamic") and state.pauses(1)):
+    elif has(state.peek(), "add_after"):
         state.take(1)
+    if state.kind() in ("full", "dynamic") and state.pauses(1):
+        state.take(1)  # Cresc. Ped. full
     if off:
         to = "off"
     if alone and not state.text[word.start : word.end].startswith("C"):

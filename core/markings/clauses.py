@@ -271,6 +271,8 @@ def read_joining(state: State) -> bool:
         all_before = state.kind(-1) == "all_word"
         token = state.take(1)
         clause = state.clause
+        if clause.without and clause.stops and not clause.fresh:
+            return True  # "ohne Posaune, ohne Mixturen"
         if _negates_aid(state):
             state.negated = True
             return True

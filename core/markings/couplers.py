@@ -158,8 +158,8 @@ def _koppel(state: State) -> bool:
     if found is not None and beside is not None:
         state.take(beside.after - state.at)
         numbered = found.roles[0].startswith("manual")
-        pair = (directed if numbered else pair_by_order)(found.roles[0], beside.roles[0])
-        emit(state, start, [pair], coupler_pitches(state))
+        ends = (directed if numbered else pair_by_order)(found.roles[0], beside.roles[0])
+        emit(state, start, [ends], coupler_pitches(state))
         return True
     if found is not None and found.roles == ("pedal",):
         state.take(found.after - state.at)

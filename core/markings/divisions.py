@@ -47,7 +47,8 @@ def _read_pedal_letters(state: State) -> None:
     roles: list[str] = []
     at = state.at
     while at < len(state.tokens) and state.tokens[at].kind in ("division", "initials"):
-        if not all(len(word) == 1 for word in state.tokens[at].words):
+        letters = state.tokens[at].kind == "initials" or all(len(word) == 1 for word in state.tokens[at].words)
+        if not letters:
             return
         roles.extend(state.tokens[at].value.split())
         at += 1
@@ -88,6 +89,7 @@ def _begin(state: State, roles: list[str], start: int) -> None:
         clause.postfix = False
     else:
         listed = state.kind(start - state.at - 1) == "," and clause.leads
+        ahead, state.qualities = _qualities_ahead(state, start)
         keep_action = clause.action if clause.verb and (state.joined or listed) else None
         state.flush()
         state.clause.postfix = False
@@ -95,8 +97,18 @@ def _begin(state: State, roles: list[str], start: int) -> None:
         if keep_action is not None and keep_action is not Action.DRAW:
             state.clause.action, state.clause.verb, state.clause.leads = keep_action, True, clause.leads
         state.name_divisions(roles)
+        state.qualities = ahead
     state.clause.end = state.tokens[state.at - 1].end
     state.half = None
+
+
+def _qualities_ahead(state: State, start: int) -> tuple[list[str], list[str]]:
+    """Of the qualities that wait, those right before the division ("…, soft Ped.") and the rest."""
+    count = 0
+    while start - count > 0 and state.tokens[start - count - 1].kind == "quality" and count < len(state.qualities):
+        count += 1
+    cut = len(state.qualities) - count
+    return state.qualities[cut:], state.qualities[:cut]
 
 
 def _prepositions(state: State) -> int:

@@ -121,7 +121,9 @@ def read_solo(state: State) -> bool:
     if token.kind == "prominent" and state.kind() == ":":
         return True  # a label: "uitkomende stem: RW Kromhoorn"
     ahead = 1 if state.kind() in ("of", ":", "(") else 0
-    if token.kind == "solo" and state.kind() in ("at", "of") and keyboard(state, state.at + 1) is not None:
+    if token.kind == "solo" and state.kind() in ("at", "of", ":") and keyboard(state, state.at + 1) is not None:
+        if not clause.empty:
+            state.flush()
         state.qualities.append("solo")
         return True  # Solo au Positif: Clarinette
     if clause.divisions == ["pedal"] and clause.empty:

@@ -50,6 +50,8 @@ def _is_solo_organ(state: State, at: int) -> bool:
     inside = state.tokens[at + 2].kind if at + 2 < len(state.tokens) else ""
     if before is None and after is not None and after.value == "(" and inside in ("stop", "family"):
         return True  # "Solo (Oboe 8)"
+    if after is not None and after.value == ":" and inside in ("division", "roman"):
+        return False  # "Solo: Ch. Clarinet"
     if after is not None and (after.kind in STOPPY or after.kind in _AFTER_SOLO or after.value in (":", "/")):
         return True
     if after is not None and (after.kind in ("and", "or") or after.value in ("&", "+")) and _named_at(state, at + 2):

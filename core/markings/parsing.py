@@ -8,7 +8,7 @@ from functools import cache
 from core.markings.aids import read_aid
 from core.markings.alternatives import or_stops, read_optional, read_or
 from core.markings.clauses import read_excepted, read_joining, read_suffix, read_verb
-from core.markings.coupler_pairs import pair_at
+from core.markings.coupler_pairs import emit, pair_at
 from core.markings.couplers import read_coupler
 from core.markings.divisions import read_division
 from core.markings.goals import read_full, read_solo, read_up_to
@@ -127,6 +127,17 @@ def _same_as(state: State) -> bool:
         return False
     first, last = state.tokens[state.at], state.tokens[state.at + 1]
     state.unread.append(Token(first.kind, "", first.start, last.end))
+    state.take(2)
+    return True
+
+
+def _accompaniment(state: State) -> bool:
+    """``Accomp.:``, ``Begl.:`` heads a line of its own; no division named before holds for it."""
+    token = state.tokens[state.at]
+    if state.kind(1) != ":" or not token.words[0].startswith(("acc", "begl", "begel")):
+        return False
+    state.flush()
+    state.clause.divisions = []
     state.take(2)
     return True
 
@@ -291,6 +302,8 @@ def _and(state: State) -> bool:
 
 def _plus(state: State) -> bool:
     clause = state.clause
+    if _couples_to_pedal(state):
+        return True
     if not clause.empty and state.kind(-1) in (",", ";"):
         token = state.take(1)  # "- P8, + F4": an addition of its own
         state.flush()
@@ -305,6 +318,20 @@ def _plus(state: State) -> bool:
             clause.start = min(clause.start, token.start) if clause.fresh else token.start
         return True
     return _and(state)
+
+
+def _couples_to_pedal(state: State) -> bool:
+    """``Ped. 16' 8' + II``: a manual added to the Pedal."""
+    clause = state.clause
+    found = keyboard(state, state.at + 1)
+    if clause.divisions != ["pedal"] or clause.empty or clause.verb or found is None or "pedal" in found.roles:
+        return False
+    if not state.pauses(found.after - state.at) or state.kind(found.after - state.at) == ":":
+        return False
+    start = state.tokens[state.at].start
+    state.take(found.after - state.at)
+    emit(state, start, [(role, "pedal") for role in found.roles])
+    return True
 
 
 def _minus_before_other(state: State, token: Token, follow: Token) -> bool:
@@ -339,7 +366,7 @@ _OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
     "heading": (_heading,),
     "label": (_label,), "same_as": (_same_as,),
     "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
-    "half_before": (_half,), "half": (_half,), "stop": (_half,), "similar": (_similar,), "keeps": (_keeps,),
+    "half_before": (_half,), "half": (_half,), "stop": (_half,), "similar": (_similar,), "keeps": (_keeps,), "filler": (_accompaniment,),
     "sign": (_sign,), "break": (_sign,), "and": (_sign,),
 }  # fmt: skip
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from core.markings.details import half_after, names_follow, quality_after, read_after, share_back
+from core.markings.language import has
 from core.markings.model import Action
 from core.markings.pitches import pitch_run, rounded
 from core.markings.requests import add_request, target
@@ -31,6 +32,11 @@ def read_pitches(state: State) -> bool:
     while state.kind() == "quality" and state.kind(1) in ("family", "stop", "stops_word", "quality", "compact_stop"):
         state.qualities.append(state.take(1).value)
     follow = state.peek()
+    last_pitch = state.tokens[state.at - 1]
+    if follow is not None and follow.kind == "octave" and last_pitch.foot and has(follow, "stop"):
+        follow.kind = "stop"  # 2' Super Octave
+    if count > 1 and last_pitch.dot and not last_pitch.foot:
+        follow = None  # "Swell 8.4. Oboe.": a point ends what stands before
     if follow is not None and follow.kind == "family" and follow.value != "all":
         request.family, request.family_word = follow.value, True
         state.take(1)

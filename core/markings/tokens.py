@@ -310,7 +310,7 @@ class Cutter:
                 if entry.capitals and not atoms[at].capital:
                     continue
                 if any(sense.kind == "unit" for sense in entry.senses):
-                    if len(atoms[at].text) == 1 and atoms[at].capital and atoms[at].text == "p":
+                    if atoms[at].text == "p" and atoms[at].capital and not self._ends_with_point(at + 1):
                         continue
                     self.unit = Senses(sense for sense in entry.senses if sense.kind == "unit")
                     after = at + 1
@@ -318,6 +318,13 @@ class Cutter:
                         after += 1
                     return True, after
         return False, start
+
+    def _ends_with_point(self, at: int) -> bool:
+        """``16 P.`` before a pause: pieds, not the Positif."""
+        atoms = self.atoms
+        if at >= len(atoms) or atoms[at].text != "." or atoms[at].gap:
+            return False
+        return at + 1 >= len(atoms) or atoms[at + 1].sort == "l" or atoms[at + 1].text in ",;)"
 
 
 def near_words(word: str, lexicon: Lexicon) -> list[str]:
