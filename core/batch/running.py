@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import logging
+import socket
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
 from multiprocessing import get_context
+from urllib.parse import urlsplit
 
 from core.batch.jobs import Job
 from core.batch.work import Row, do, fallen
@@ -40,8 +41,11 @@ def scheduler(address: str) -> MakeExecutor:
         from distributed import Client
     except ImportError as error:
         raise UsageError("there is no dask.distributed here", remedy="Install stopwright[cluster].") from error
-    logging.getLogger("distributed").setLevel(logging.CRITICAL)  # it would go on telling of an address in vain
     try:
+        place = urlsplit(address)
+        # tried first by ourselves: the client goes on telling of an address in vain long after
+        with socket.create_connection((place.hostname or "", place.port or 0), timeout=_PATIENCE):
+            pass
         client = Client(address, timeout=_PATIENCE)
     except (OSError, ValueError, TimeoutError) as error:
         raise UsageError(f"no scheduler answers at {address}", remedy="Check its address.") from error
