@@ -88,6 +88,9 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         "summary", "organ", "S&ummary", ("Ctrl+I",), "The organ in a few lines, and what it lacks.", "leaf", True
     ),
+    ActionSpec(
+        "colours", "organ", "&Colours …", ("Ctrl+K",), "What sounds the organ can make, found by a word.", "leaf"
+    ),
     ActionSpec("save_organ_as", "organ", "Sa&ve under another name …", (), "Save the organ in another file.", "save"),
     ActionSpec("own_words", "edit", "&Words of your own …", (), "The words you taught; forget one here.", "pen", True),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),

@@ -120,6 +120,10 @@ class Doing(QObject):
             return
         self.window.score.writing.write()
 
+    def do_colours(self) -> None:
+        """The colour book."""
+        self.window.colours_desk.show()
+
     def do_own_words(self) -> None:
         """The user's own words."""
         if self.session.score is None:

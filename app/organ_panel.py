@@ -21,9 +21,10 @@ from core.edits import SetKeyboard
 
 
 class OrganPanel(QWidget):
-    """The left place. `wants_organ` asks the window to bring one."""
+    """The left place. `wants_organ` asks the window to bring one, `wants_colours` to show what it can do."""
 
     wants_organ = Signal()
+    wants_colours = Signal()
 
     def __init__(self, session: Session, colours: Colours, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -36,6 +37,9 @@ class OrganPanel(QWidget):
         self.chooser = link_label(self.tr("Another organ ▾"), self.choose, self)
         self.chooser.setContentsMargins(INDENT, 0, INDENT, 0)
         layout.addWidget(self.chooser)
+        self.colours_link = link_label(self.tr("What it can do: colours (Ctrl+K)"), self.wants_colours.emit, self)
+        self.colours_link.setContentsMargins(INDENT, 0, INDENT, 0)
+        layout.addWidget(self.colours_link)
         self.empty = QLabel(self)
         self.empty.setWordWrap(True)
         self.empty.setFont(text_font(italic=True))
@@ -87,6 +91,7 @@ class OrganPanel(QWidget):
             rows = self._with_answers(derived.analysis if derived else None)
         elif derived is not None:
             rows = needs_rows(derived.analysis)
+        self.colours_link.setVisible(organ is not None)
         self.chooser.setVisible(organ is not None or bool(document.organs))
         self.empty.setVisible(organ is None)
         self.open_link.setVisible(organ is None)

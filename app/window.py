@@ -26,6 +26,8 @@ from app.actions import ACTIONS, MENU_TITLES
 from app.banner import Banner
 from app.beat_panel import BeatPanel
 from app.builtin import demo_piece, sample_organs
+from app.colours_desk import ColoursDesk
+from app.colours_panel import ColoursPanel
 from app.doing import Doing
 from app.drawings import drawing
 from app.lettering import text_font
@@ -94,9 +96,12 @@ class Window(QMainWindow):
         self.centre = QStackedWidget(self)
         self.centre.addWidget(self.score)
         self.across = QSplitter(Qt.Orientation.Horizontal, self)
-        for widget in (self.organ, self.centre, self.proof):
+        self.colour_book = ColoursPanel(self.session, self.colours, self)
+        self.colours_desk = ColoursDesk(self, self.colour_book)
+        self.organ.wants_colours.connect(self.colours_desk.show)
+        for widget in (self.organ, self.colour_book, self.centre, self.proof):
             self.across.addWidget(widget)
-        self.across.setStretchFactor(1, 1)
+        self.across.setStretchFactor(2, 1)
         self.down = QSplitter(Qt.Orientation.Vertical, self)
         self.down.addWidget(self.across)
         self.down.addWidget(self.beat)
@@ -113,7 +118,7 @@ class Window(QMainWindow):
         organ, proof = (ORGAN_WIDTH - 80, PROOF_WIDTH - 80) if is_narrow else (ORGAN_WIDTH, PROOF_WIDTH)
         self.organ.setMinimumWidth(190)
         self.proof.setMinimumWidth(200)
-        self.across.setSizes([organ, self.settings.width - organ - proof, proof])
+        self.across.setSizes([organ, organ, self.settings.width - organ - proof, proof])
         self.down.setSizes([700, BEAT_HEIGHT])
 
     def _make_menus(self) -> None:
@@ -168,7 +173,7 @@ class Window(QMainWindow):
         self.settings = replace(self.settings, dark=dark)
         self.colours = DARK if dark else LIGHT
         self._apply_colours()
-        for place in (self.score, self.organ, self.proof, self.beat, self.banner):
+        for place in (self.score, self.organ, self.colour_book, self.proof, self.beat, self.banner):
             place.set_colours(self.colours)
 
     def _apply_colours(self) -> None:
@@ -288,9 +293,9 @@ class Window(QMainWindow):
             self.listing.open_list(lists[0])
 
     def places(self) -> list[QWidget]:
-        """The four places, in the order F6 goes round."""
+        """The four places, in the order F6 goes round; the colour book may stand in the organ's."""
         centre = self.centre.currentWidget() or self.score
-        return [self.organ, centre, self.proof, self.beat]
+        return [self.organ, self.colour_book, centre, self.proof, self.beat]
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about unsaved changes; then end what runs beside the window."""

@@ -72,10 +72,10 @@ class WritingCard(Card):
 
     def write_new(self, text: str, part: int, staff: int) -> None:
         """Begin a marking at the cursor, with the first letters typed already."""
-        self.marking, self._has_breaks = None, False
+        self.marking, self._has_breaks = None, "\n" in text
         self._offer_places(part, staff)
         self.place.show()
-        self._begin(text)
+        self._begin(text.replace("\n", _BREAK))
 
     def change(self, marking: MarkingId) -> None:
         """Give a marking another wording."""
