@@ -6,6 +6,7 @@ import socket
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
 from multiprocessing import get_context
 from urllib.parse import urlsplit
 
@@ -29,7 +30,8 @@ def process_pool(workers: int) -> MakeExecutor:
     return make
 
 
-def scheduler(address: str) -> MakeExecutor:
+@contextmanager
+def scheduler(address: str) -> Iterator[MakeExecutor]:
     """The workers of a running dask.distributed scheduler, for a catalogue that outgrows one machine.
 
     Each worker needs this program, and the scores and organs under the same paths.
@@ -49,7 +51,8 @@ def scheduler(address: str) -> MakeExecutor:
         client = Client(address, timeout=_PATIENCE)
     except (OSError, ValueError, TimeoutError) as error:
         raise UsageError(f"no scheduler answers at {address}", remedy="Check its address.") from error
-    return lambda: client.get_executor(pure=False)
+    with client:
+        yield lambda: client.get_executor(pure=False)
 
 
 def run_jobs(

@@ -83,16 +83,15 @@ def _done(arguments: argparse.Namespace, jobs: Sequence[Job], make: MakeExecutor
                 left.append(job)
             else:
                 yield rows
+        if make is None:
+            address = arguments.scheduler
+            make = stack.enter_context(scheduler(address)) if address else process_pool(workers)
         progress = stack.enter_context(Progress(len(left)))
-        for job, rows in run_jobs(left, make or _executor(arguments, workers), workers=workers):
+        for job, rows in run_jobs(left, make, workers=workers):
             progress.begin(Path(job.score).name)
             if ledger:
                 ledger.add(keys[job], rows)
             yield rows
-
-
-def _executor(arguments: argparse.Namespace, workers: int) -> MakeExecutor:
-    return scheduler(arguments.scheduler) if arguments.scheduler else process_pool(workers)
 
 
 def _status(results: Sequence[Row], fail_on: str) -> int:

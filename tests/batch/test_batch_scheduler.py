@@ -52,8 +52,8 @@ def kills_its_worker_once(job: Job) -> list[Row]:
 
 def test_all_scores_are_done_though_a_worker_is_killed(cluster: Any, scores: list[str]) -> None:
     jobs = [Job(score=path) for path in scores]
-    make = scheduler(cluster.scheduler_address)
-    done = {job.score: rows for job, rows in run_jobs(jobs, make, workers=2, work=kills_its_worker_once)}
+    with scheduler(cluster.scheduler_address) as make:
+        done = {job.score: rows for job, rows in run_jobs(jobs, make, workers=2, work=kills_its_worker_once)}
     assert sorted(done) == sorted(scores)
     assert {row["status"] for rows in done.values() for row in rows} == {"done"}
     assert Path(scores[3]).with_suffix(".mark").exists()
@@ -61,5 +61,5 @@ def test_all_scores_are_done_though_a_worker_is_killed(cluster: Any, scores: lis
 
 def test_an_address_where_nobody_answers_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("core.batch.running._PATIENCE", 0.5)
-    with pytest.raises(UsageError, match="no scheduler answers"):
-        scheduler("tcp://127.0.0.1:9")
+    with pytest.raises(UsageError, match="no scheduler answers"), scheduler("tcp://127.0.0.1:9"):
+        pass
