@@ -22,8 +22,13 @@ from core.markings.octaves import read_octave
 from core.markings.state import Draft, State
 
 
+_KEYBOARDS = frozenset(("division", "initials", "solo", "roman", "manual_word", "ordinal"))
+
+
 def read_coupler(state: State) -> bool:
     """A coupler in any of its wordings."""
+    if state.kind() in _KEYBOARDS:
+        return read_pair(state) or _coupled(state)
     for reader in (
         _named_coupler,
         _pitched_coupler,

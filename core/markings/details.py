@@ -32,9 +32,13 @@ def _material(state: State, request: Request) -> bool:
     return True
 
 
+_NOTHING_AFTER = frozenset(("", "break", ",", ";", ":", ".", ")", "]", "division", "tremulant"))
+"""What ends a stop: nothing of its own begins so."""
+
+
 def read_after(state: State, request: Request) -> None:
     """What belongs to the request just read: number, ranks, half, pitches, qualities after it."""
-    while (
+    while state.kind() not in _NOTHING_AFTER and (
         _material(state, request)
         or _interval(state, request)
         or _number(state, request)
@@ -51,6 +55,8 @@ _INTERVALS = {"12": Fraction(8, 3), "15": Fraction(2), "17": Fraction(8, 5), "19
 
 def _interval(state: State, request: Request) -> bool:
     """``Nasardo en 12``: the rank by its interval, which fixes its pitch."""
+    if not (request.words or "").casefold().startswith("nasardo"):
+        return False
     offset = 1 if state.kind() == "at" else 0
     token = state.peek(offset)
     if token is None or token.kind not in ("num", "ordinal", "word") or token.foot or request.pitches:
@@ -58,7 +64,7 @@ def _interval(state: State, request: Request) -> bool:
     printed = state.text[token.start : token.end]
     digits = re.match(r"\d+", printed)
     pitch = _INTERVALS.get(digits.group()) if digits else None
-    if pitch is None or not (request.words or "").casefold().startswith("nasardo"):
+    if pitch is None:
         return False
     request.words = f"{request.words} {state.text[state.tokens[state.at].start : token.end].rstrip('.')}"
     request.pitches.append(pitch)

@@ -51,6 +51,10 @@ _SIGNS = {
     "⅛": " 1/8",
     "⅐": " 1/7",
     "№": "no",
+    "\r": "\n",
+    "\u2028": "\n",
+    "\u2029": "\n",
+    "\x85": "\n",
     "＆": "&",
 }
 
@@ -98,14 +102,11 @@ _ATOM = re.compile(
 
 _WORDS = re.compile(r"\d+(?:[a-z]+)?|[^\W\d_]+")
 
-_BREAKS = "\r\u2028\u2029\x85"
-
-
 def fold_text(text: str) -> tuple[str, list[int]]:
     """The folded text and, for each of its characters and for its end, the place in the printed one."""
     if text.isascii():
         return text.lower().replace("\r", "\n").replace("`", "'"), list(range(len(text) + 1))
-    parts = ["\n" if sign in _BREAKS else fold_sign(sign) for sign in text]
+    parts = list(map(fold_sign, text))
     folded = "".join(parts)
     if len(folded) == len(text) and all(parts):
         return folded, list(range(len(text) + 1))

@@ -291,8 +291,10 @@ def readings_beside(state: State, instructions: tuple[Instruction, ...]) -> tupl
         else:
             also.append(())
     for token in state.tokens:
+        if token.kind != "division" or len(token.senses) == 1:
+            continue
         roles = {s.value for s in token.senses if s.kind == "division" and s.language in ("de", "nl")}
-        if token.kind == "division" and roles == {"oberwerk", "brustwerk"}:
+        if roles == {"oberwerk", "brustwerk"}:
             other = next(iter(roles - {token.value}))
             also.append(tuple(replace(i, division=other) if i.division == token.value else i for i in instructions))
             break

@@ -17,6 +17,7 @@ from core.markings.stop_words import StopWord
 
 NAME = "lexicon"
 _CODE = ("lexicon.py", "senses.py", "kept_lexicon.py", "folding.py", "stop_words.py", "../organ/kinds.py")
+_REMEMBERED = 100_000
 K = TypeVar("K", str, tuple[str, str])
 
 
@@ -32,7 +33,7 @@ class KeptEntries(Mapping[K, Sequence[Entry]]):
     def __getitem__(self, key: K) -> Sequence[Entry]:
         """The phrases that begin so."""
         made = self._made.get(key)
-        if made is None:
+        if not made:
             raw = self._raw[key if isinstance(key, str) else " ".join(key)]
             made = [Entry(tuple(rest), bool(capitals), Senses(map(self._senses, at))) for rest, capitals, at in raw]
             self._made[key] = made
@@ -42,8 +43,12 @@ class KeptEntries(Mapping[K, Sequence[Entry]]):
         """The phrases that begin so, else the default; most pairs of words begin none, so no error is raised."""
         made = self._made.get(key)
         if made is not None:
-            return made
-        return self[key] if (key if isinstance(key, str) else " ".join(key)) in self._raw else default
+            return made or default
+        if (key if isinstance(key, str) else " ".join(key)) in self._raw:
+            return self[key]
+        if len(self._made) < _REMEMBERED:
+            self._made[key] = ()  # the same two words will meet again
+        return default
 
     def __iter__(self) -> Iterator[K]:
         """All first words, in the order of building."""

@@ -11,7 +11,8 @@ _SLIGHT = 0.35
 _HINT = 0.45
 _ACCENTS = 0.3
 
-_LETTERS = {"fr": "éèêëàâçùûîïôœ", "de": "äöüß", "es": "ñáíóú", "it": "òìù", "nl": "ĳ"}
+_LETTERS = {"fr": frozenset("éèêëàâçùûîïôœ"), "de": frozenset("äöüß"), "es": frozenset("ñáíóú"),
+            "it": frozenset("òìù"), "nl": frozenset("ĳ")}  # fmt: skip
 
 
 def decide_language(tokens: Sequence[Token], hint: str | None, text: str = "") -> str:
@@ -25,9 +26,9 @@ def decide_language(tokens: Sequence[Token], hint: str | None, text: str = "") -
         if place and tokens[place - 1].kind == "roman" and has(token, "manual_word"):
             votes["de"] += _SLIGHT
     if not text.isascii():
-        low = text.casefold()
+        low = set(text.lower())
         for language, letters in _LETTERS.items():
-            if any(letter in low for letter in letters):
+            if not letters.isdisjoint(low):
                 votes[language] += _ACCENTS
     if hint in votes:
         votes[hint] += _HINT

@@ -6,16 +6,27 @@ from collections.abc import Callable
 from functools import cache
 
 from core.markings.aids import read_aid
-from core.markings.alternatives import or_stops, read_optional, read_or
+from core.markings.alternatives import read_optional, read_or
 from core.markings.clauses import read_excepted, read_joining, read_suffix, read_verb
 from core.markings.coupler_pairs import emit, pair_at
 from core.markings.couplers import read_coupler
 from core.markings.divisions import read_division
 from core.markings.goals import read_full, read_solo, read_up_to
 from core.markings.hands import read_hand, read_pass
+from core.markings.headings import (
+    read_accompaniment,
+    read_half,
+    read_heading,
+    read_keeps,
+    read_label,
+    read_namely,
+    read_same_as,
+    read_similar,
+    read_title_after,
+    spell_out,
+)
 from core.markings.keyboards import keyboard
-from core.markings.language import has
-from core.markings.model import Action, Hand
+from core.markings.model import Action
 from core.markings.octaves import read_octave_of
 from core.markings.state import AND_SIGNS, State
 from core.markings.stop_lists import (
@@ -94,125 +105,6 @@ def _step(state: State) -> bool:
     return any(reader(state) for reader in readers_for(token.kinds()))
 
 
-def _heading(state: State) -> bool:
-    """``Prepare:`` makes the block's draws preparations; ``Registration:`` changes nothing."""
-    if state.kind() == "heading":
-        token = state.take(1)
-        if state.kind() == ":":
-            state.take(1)
-        state.heading = state.heading or token.value == "prepare"
-        return True
-    if state.kind() == "prepare" and (state.kind(1) == ":" or state.kind(1) == "break"):
-        state.flush()
-        state.take(2)
-        state.heading = True
-        return True
-    return False
-
-
-def _label(state: State) -> bool:
-    """``Verse 3:`` says when, not what."""
-    if state.kind() != "label":
-        return False
-    state.take(1)
-    while state.kind() in ("num", "ordinal", "roman", "and", ",", ":") and not state.tokens[state.at].foot:
-        if state.take(1).value == ":":
-            break
-    return True
-
-
-def _same_as(state: State) -> bool:
-    """``as at A``: a registration given elsewhere; which, the text does not say, so the words are listed."""
-    if state.kind() != "same_as" or state.pauses(1):
-        return False
-    first, last = state.tokens[state.at], state.tokens[state.at + 1]
-    state.unread.append(Token(first.kind, "", first.start, last.end))
-    state.take(2)
-    return True
-
-
-def _accompaniment(state: State) -> bool:
-    """``Accomp.:``, ``Begl.:`` heads a line of its own; no division named before holds for it."""
-    token = state.tokens[state.at]
-    if state.kind(1) != ":" or not token.words[0].startswith(("acc", "begl", "begel")):
-        return False
-    state.flush()
-    state.clause.divisions = []
-    state.take(2)
-    return True
-
-
-def _namely(state: State) -> bool:
-    """A recipe spelled out: its name adds nothing to the stops that follow."""
-    if state.kind() != "namely":
-        return False
-    state.take(1)
-    state.clause.stops = []
-    state.clause.hand = None
-    return True
-
-
-def _spell_out(state: State) -> None:
-    """``Plein jeu: montre, bourdon …``: the name of the recipe asks for nothing beside the stops that follow."""
-    ahead = 1
-    while state.kind(ahead) in ("filler", "all_word", "of", "with"):
-        ahead += 1
-    stops = state.clause.stops
-    recipe = bool(stops) and not state.drafts and all(s.recipe or s.family == "plenum" for s in stops)
-    if recipe and state.kind(ahead) in ("stop", "family", "num") and not state.clause.full:
-        state.clause.stops = []
-
-
-def _title_after(state: State) -> bool:
-    """``Cromorne en taille``: the hand that has the solo."""
-    if state.kind() != "title_after" or state.clause.empty:
-        return False
-    state.clause.hand = Hand(state.take(1).value)
-    return True
-
-
-def _half(state: State) -> bool:
-    """``Medio registro de tiple:``, ``tiple:`` before its stops."""
-    label = state.kind(1) == ":" and has(state.peek(), "half")
-    if state.kind() != "half_before" and not label:
-        return False
-    if label and not state.clause.empty:
-        state.flush()
-    token = state.take(1)
-    state.half = next(sense.value for sense in token.senses if sense.kind in ("half", "half_before"))
-    return True
-
-
-def _keeps(state: State) -> bool:
-    """``resta il Principale``: what stays as it is; it is listed, so that nobody takes it off with the rest."""
-    if state.kind() != "keeps":
-        return False
-    if not state.clause.empty:
-        state.flush()
-    first = state.take(1)
-    while not state.pauses():
-        state.take(1)
-    state.unread.append(Token("keeps", "", first.start, state.tokens[state.at - 1].end))
-    return True
-
-
-def _similar(state: State) -> bool:
-    if state.kind() != "similar":
-        return False
-    token = state.take(1)
-    if (
-        state.kind() in ("stop", "family", "recipe", "quality")
-        and state.clause.stops
-        and token.words[0] in ("or", "ou", "oder", "o", "of")
-    ):
-        or_stops(state)
-        return True
-    stops = state.clause.stops or (state.drafts[-1].stops if state.drafts else [])
-    if stops:
-        stops[-1].qualities.append("or similar")
-    return True
-
-
 def _sign(state: State) -> bool:
     token = state.peek()
     if token is None:
@@ -236,7 +128,7 @@ def _sign(state: State) -> bool:
 def _comma(state: State) -> bool:
     """A comma parts a list; between keyboards it joins them."""
     if state.tokens[0].words == ("pour",):
-        _spell_out(state)
+        spell_out(state)
     state.take(1)
     state.part += 1
     beside = state.tokens[state.at - 2].kind if state.at > 1 else ""
@@ -260,7 +152,7 @@ def _minus(state: State) -> bool:
 
 def _other_sign(state: State, value: str) -> bool:
     if value == ":":
-        _spell_out(state)
+        spell_out(state)
     if value in "([":
         state.depth += 1
     elif value in ")]":
@@ -363,10 +255,10 @@ def _takes_off(state: State) -> bool:
 
 
 _OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
-    "heading": (_heading,),
-    "label": (_label,), "same_as": (_same_as,),
-    "prepare": (_heading,), "title_after": (_title_after,), "namely": (_namely,),
-    "half_before": (_half,), "half": (_half,), "stop": (_half,), "similar": (_similar,), "keeps": (_keeps,), "filler": (_accompaniment,),
+    "heading": (read_heading,), "prepare": (read_heading,),
+    "label": (read_label,), "same_as": (read_same_as,), "namely": (read_namely,), "title_after": (read_title_after,),
+    "half_before": (read_half,), "half": (read_half,), "stop": (read_half,),
+    "similar": (read_similar,), "keeps": (read_keeps,), "filler": (read_accompaniment,),
     "sign": (_sign,), "break": (_sign,), "and": (_sign,),
 }  # fmt: skip
 

@@ -27,6 +27,27 @@ def read_pitches(state: State) -> bool:
         return False
     request = Request(start=token.start)
     state.take(count)
+    _take_named(state, request, pitches, count)
+    request.pitches = [rounded(pitch, request) for pitch in pitches]
+    stops = target(state)
+    bare = request.words is None and request.family is None and not state.qualities and not state.joined
+    if bare and state.kind(-count - 1) == "," and state.tokens[state.at - 1].foot and state.pauses() and stops:
+        last = stops[-1]  # "Flutes, 8 & 4 ft.": the comma parts nothing
+        if last.family_word and not last.pitches and last.part == state.part - 1:
+            last.pitches.extend(request.pitches)
+            share_back(state, last)
+            last.end = state.tokens[state.at - 1].end
+            return True
+    request.end = state.tokens[state.at - 1].end
+    add_request(state, request)
+    if not request.words and not request.family:
+        share_back(state, request)
+    _ = quality_after(state, request) or half_after(state, request)
+    return True
+
+
+def _take_named(state: State, request: Request, pitches: list[Fraction], count: int) -> None:
+    """The name or family that stands after its pitches."""
     while state.kind() in ("of", "filler") and state.kind(1) in ("family", "stop", "quality", "stops_word"):
         state.take(1)
     while state.kind() == "quality" and state.kind(1) in ("family", "stop", "stops_word", "quality", "compact_stop"):
@@ -48,22 +69,6 @@ def read_pitches(state: State) -> bool:
         state.take(count)
     elif follow is not None and follow.kind in ("stops_word", "quality") and follow.kind == "stops_word":
         state.take(1)
-    request.pitches = [rounded(pitch, request) for pitch in pitches]
-    stops = target(state)
-    bare = request.words is None and request.family is None and not state.qualities and not state.joined
-    if bare and state.kind(-count - 1) == "," and state.tokens[state.at - 1].foot and state.pauses() and stops:
-        last = stops[-1]  # "Flutes, 8 & 4 ft.": the comma parts nothing
-        if last.family_word and not last.pitches and last.part == state.part - 1:
-            last.pitches.extend(request.pitches)
-            share_back(state, last)
-            last.end = state.tokens[state.at - 1].end
-            return True
-    request.end = state.tokens[state.at - 1].end
-    add_request(state, request)
-    if not request.words and not request.family:
-        share_back(state, request)
-    _ = quality_after(state, request) or half_after(state, request)
-    return True
 
 
 def _counts_or_ranges(state: State) -> bool:
