@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from core.errors import OrganError
@@ -15,6 +16,9 @@ from core.texts import Said
 MOST_SIGNS = 60_000
 MOST_LINES = 1_500
 LONGEST_LINE = 8_000
+_MANY_LINES = 100
+_MANY_SIGNS = 4_000
+_WORD = re.compile(r"[^\W\d_]{3}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,14 +52,13 @@ def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
         raise OrganError("the text is empty", remedy="Paste a stop list: one stop a line under headings")
     if len(text) > MOST_SIGNS or sum(map(bool, map(str.strip, text.split("\n")))) > MOST_LINES:
         raise OrganError(f"the text is too long for a stop list ({len(text)} signs)", remedy="Paste the list alone")
+    if _is_hopeless(text):
+        raise _nothing_found()
     lines = [line if len(line.text) <= LONGEST_LINE else Piece("", line.lines) for line in read_lines(text)]
     gathered = walk(tidied(lines))
     found = sum(len(division.stops) for division in gathered.divisions)
     if not found:
-        raise OrganError(
-            "no stop was found in this text",
-            remedy="A stop list has one stop a line under headings: GREAT, then Open Diapason 8",
-        )
+        raise _nothing_found()
     organ, cited = build(gathered, text, name or _title(lines, gathered.divisions[0].lines))
     printed = text.split("\n")
     unread = tuple(
@@ -65,6 +68,24 @@ def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
     )
     doubts = dict.fromkeys((line, said) for line, said in sorted(gathered.doubts, key=lambda pair: pair[0]))
     return ListReading(organ=organ, unread=unread, doubts=tuple(Doubt(line=line, text=said) for line, said in doubts))
+
+
+def _nothing_found() -> OrganError:
+    return OrganError(
+        "no stop was found in this text",
+        remedy="A stop list has one stop a line under headings: GREAT, then Open Diapason 8",
+    )
+
+
+def _is_hopeless(text: str) -> bool:
+    """Whether a long text can hold no list: hardly a word in it, or hardly a sign that a list is written with."""
+    lines = [line for line in text.split("\n") if line.strip()]
+    if len(lines) < _MANY_LINES and len(text) < _MANY_SIGNS:
+        return False
+    if sum(bool(_WORD.search(line)) for line in lines) * 20 < len(lines):
+        return True
+    signs = [sign for sign in text[:_MANY_SIGNS] if not sign.isspace()]
+    return sum(sign < "\u0530" for sign in signs) * 5 < len(signs)
 
 
 def _title(lines: list[Piece], first: tuple[int, ...]) -> str:
