@@ -101,6 +101,7 @@ def window(application: QApplication) -> Iterator[Window]:
     made.show()
     yield made
     made.session.undo.setClean()  # nobody is there to answer whether to save
+    made.session.drop_unsaved_organs()
     made.close()
     child = made.score.engraver._process
     made.deleteLater()
