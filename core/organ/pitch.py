@@ -57,6 +57,10 @@ _HISTORIC = {
 _UNISONS = (Family.PRINCIPAL, Family.FLUTE, Family.STRING, Family.REED)
 _NO_UNISON = frozenset((Fraction(24), Fraction(12), Fraction(10), Fraction(5)))
 """Figures that are a rounded fifth under a Quint's name only."""
+_FROM_F = {Fraction(24): Fraction(16), Fraction(12): Fraction(8), Fraction(6): Fraction(4)}
+_FROM_F_REEDS = {Fraction(24): Fraction(32), Fraction(12): Fraction(16), Fraction(6): Fraction(8)}
+"""Italian stops measured at the F below: a Principale of 12 ft is the unison, a Bombarda of 12 ft stands at 16
+(liuwetamminga.it on San Petronio, Bologna: Principale 24 and 12, from F; reeds: common practice, no source)."""
 _IBERIAN = ("flautad", "violon-es")
 
 
@@ -176,6 +180,9 @@ def _meant(printed: Feet, odd: int | None, kind: StopKind | None) -> Feet:
         palmos = printed in _ONLY_PALMOS or kind.id.startswith(_IBERIAN)
         if palmos and printed in _PALMOS:
             return Fraction(_PALMOS[printed])
+        from_f = _FROM_F_REEDS if kind.family is Family.REED else _FROM_F
+        if printed in from_f and (kind.family in (Family.PRINCIPAL, Family.REED) or printed != 6):
+            return from_f[printed]
         if printed in _NO_UNISON:
             return printed
     return _HISTORIC.get(printed, printed)

@@ -217,7 +217,7 @@ def test_what_is_no_ordinal(text):
 
 @pytest.mark.parametrize(
     ("kind_id", "printed", "true"),
-    [("flautado", "13", "8"), ("flautado", "12", "8"), ("octave", "6 1/2", "4"), ("principale", "12", "12")],
+    [("flautado", "13", "8"), ("flautado", "12", "8"), ("octave", "6 1/2", "4"), ("principale", "12", "8")],
 )
 def test_palmos_without_the_word(kind_id, printed, true):
     # source: enharmonia.es/blog/76 (Flautado de 13 is 8 ft); Portuguese Flautado de 12: from memory

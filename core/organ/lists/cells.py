@@ -24,6 +24,7 @@ _REMARK_CELL = re.compile(
     r"|transm(?:ission|issie|\.)?|emprunt|c13|enclosed|unenclosed"
     r"|(?:from|aus|uit|fra) \S+"
 )
+_HEADS_COMPASS = re.compile(r"[^\W\d_]+(?: [^\W\d_]+)?(?: ?\([IVX\d]+\))?:?")
 _REMARK = re.compile(r"^[(\[].*[)\]]?$")
 
 
@@ -58,7 +59,7 @@ def _merged(raw: list[Piece]) -> list[Piece]:
             made[-1] = made[-1].joined(piece)  # "Swell  to Pedal"
             continue
         ranges = find_compasses(piece.text) if made and len(made[-1].text) <= 20 else []
-        if ranges and ranges[0].start <= 1 and made[-1].text.replace(" ", "").isalpha():
+        if ranges and ranges[0].start <= 1 and _HEADS_COMPASS.fullmatch(made[-1].text.strip()):
             made[-1] = made[-1].joined(piece)  # "Pedals   CC – f, 30 notes"
             continue
         if made and _is_remark(piece.text) and not is_figure(made[-1].text):
@@ -86,9 +87,13 @@ def _leads(raw: list[Piece], at: int, made: list[Piece]) -> bool:
         return False
     if re.fullmatch(r"\d{1,3}[.)]", raw[at].text.strip()):
         return True
+    gap = raw[at].at - raw[at - 1].at - len(raw[at - 1].text)
+    after = raw[at + 1].at - raw[at].at - len(raw[at].text)
+    if after <= 2 and gap >= 5 and raw[at].at < TABLE_CELL and not is_figure(raw[-1].text):
+        return True
     tokens = tokens_of(made[-1].text)
     ended = bool(tokens) and tokens[-1].sort in (Sort.PITCH, Sort.RANKS, Sort.NUMERAL)
-    first = is_figure(raw[0].text)
+    first = is_figure(raw[0].text) or _only_name(raw[0].text)
     return first and (
         ended
         or (
@@ -106,7 +111,7 @@ def piece_text(piece: Piece) -> str:
 
 def _only_name(text: str) -> bool:
     tokens = tokens_of(text)
-    return bool(tokens) and tokens[0].sort in (Sort.PITCH, Sort.RANKS) and len(tokens) > 1
+    return bool(tokens) and tokens[0].sort in (Sort.PITCH, Sort.RANKS, Sort.NUMERAL) and len(tokens) > 1
 
 
 def is_figure(text: str) -> bool:
@@ -131,9 +136,9 @@ def is_figure(text: str) -> bool:
     if sorts[0] is Sort.BRACKET and len(sorts) > 1 and all(sort in figures for sort in sorts[1:]):
         return True
     words = [t.text for t in tokens_of(text) if t.sort is Sort.WORD]
-    return all(re.fullmatch(r"(?:uit|aus|of|de|von|from|no\.?|nr\.?)", word, re.I) for word in words) and any(
-        sort in figures for sort in sorts
-    )
+    return all(
+        re.fullmatch(r"(?:uit|aus|of|de|von|from|u\.?|und|and|no\.?|nr\.?)", word, re.I) for word in words
+    ) and any(sort in figures for sort in sorts)
 
 
 def columns_of(places: list[int], width: int = 7) -> list[int]:

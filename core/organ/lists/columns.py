@@ -105,7 +105,7 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
 def _take_sentenced(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """``Tirasses I, II. Accouplements I/II. Tremblant.``: sentences each of which lists couplers or aids."""
     parts = sentences_of(piece)
-    if len(parts) < 2 or is_prose(piece.text):
+    if len(parts) < 2 or is_prose(piece.text) or ";" in piece.text:
         return False
     section = place.section if place.section in ("couplers", "accessories") else "couplers"
     if not all(_lists_aids(part, place.within) for part in parts):
@@ -383,7 +383,9 @@ def _take_several(gathered: Gathered, parts: list[Piece], place: Place) -> bool:
     couplers = [read_couplers(part, within=place.within, section=bool(place.label)) for part in parts]
     tremulants = [read_tremulant(part, None) for part in parts]
     aids = [read_aid(part, place.within) for part in parts]
-    if not all(a or b or c for a, b, c in zip(couplers, tremulants, aids, strict=True)):
+    told = [bool(a or b or c) for a, b, c in zip(couplers, tremulants, aids, strict=True)]
+    odd = [part for part, one in zip(parts, told, strict=True) if not one]
+    if len(odd) > (1 if couplers[0] and len(parts) > 2 else 0) or any(len(part.text) > 6 for part in odd):
         return False
     if any(draft.complete and likely(draft.name) for part in parts for draft in read_stops(part)[:1]):
         return False

@@ -43,7 +43,8 @@ def finish_stop(
         family = Family.CELESTE
     if ranks and ranks.low >= 2 and draft.pitch is None and family is Family.PRINCIPAL and draft.name:
         family = Family.MIXTURE  # a Doublette of two ranks, a Rauschquint by another name
-    pitch = _pitch(draft, match, name, family, pedal)
+    old_flute = _is_old_flute(draft, division, language)
+    pitch = _pitch(draft, match, name, family, pedal, old_flute=old_flute)
     if draft.half is None and draft.first is not None and 59 <= draft.first <= 62 and family in _COMPOUND:
         draft.half = "treble"
     half = {"bass": Half.BASS, "treble": Half.TREBLE}.get(draft.half or "")
@@ -108,7 +109,17 @@ def _unknown_family(draft: StopDraft, ranks: Ranks | None) -> Family:
     return Family.MIXTURE if ranks and ranks.low >= 2 and draft.pitch is None else Family.FLUTE
 
 
-def _pitch(draft: StopDraft, match: Match | None, name: str, family: Family, pedal: bool) -> Feet | None:
+def _is_old_flute(draft: StopDraft, division: DivisionDraft, language: str | None) -> bool:
+    """An English Flute without pitch after the Principal is of 4 ft (common practice, no source)."""
+    if language != "en" or fold(draft.name) != "flute" or division.role == "pedal":
+        return False
+    before = division.stops[: division.stops.index(draft)]
+    return any(fold(stop.name) == "principal" for stop in before)
+
+
+def _pitch(
+    draft: StopDraft, match: Match | None, name: str, family: Family, pedal: bool, *, old_flute: bool = False
+) -> Feet | None:
     line = draft.lines[0]
     if family is Family.PERCUSSION:
         return draft.pitch
@@ -133,6 +144,8 @@ def _pitch(draft: StopDraft, match: Match | None, name: str, family: Family, ped
     usual = (match.pedal_feet if pedal else match.feet) or ()
     if not usual:
         return None
+    if old_flute:
+        usual = (Feet(4),)
     said = say("{stop}: no pitch printed, {feet} is customary", stop=name, feet=write_feet(usual[0]))
     draft.doubts.append((line, said))
     return usual[0]

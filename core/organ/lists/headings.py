@@ -122,6 +122,7 @@ def _tells(part: str) -> bool:
         or pattern("enclosed").search(folded)
         or pattern("unenclosed").search(folded)
         or folded in division_words()
+        or folded.replace(".", "").replace(" ", "") in short_words()
         or any(form.search(folded) for form in keyboard_forms()[:5])
         or re.match(r"(?:depuis|from|ab|vanaf|fra|dal|desde|à partir de)\s", part, re.IGNORECASE)
     )
@@ -290,6 +291,9 @@ def _take_compass(heading: Heading, text: str) -> str:
         return text
     ranges = [one for one in found if not spaced[one.start : one.end][:2].isdigit()]
     heading.compass = (ranges or found)[0]
+    counted = heading.compass.low + (heading.keys or 0) - 1
+    if heading.keys and (counted - heading.compass.high) % 12 == 0:
+        heading.compass = replace(heading.compass, high=counted)  # "C–g, 56 notes"
     for one in reversed(found):
         spaced = spaced[: one.start] + " " + spaced[one.end :]
     return re.sub(r"\(\s*[,;]\s*", "(", spaced)
@@ -337,6 +341,8 @@ def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | Non
     if re.search(r"\d", re.sub(r"\([^)]*\)", "", rest)):
         return None
     known = _lookup(folded, rest, text, colon)
+    if known is None and heading.keyboard is not None and len(short := folded.replace(".", "").replace(" ", "")) > 1:
+        known = (short_words()[short][0], True, False, "") if short in short_words() else None
     if known is None:
         if heading.keyboard is not None and all(w in words("heading_noise") or len(w) < 2 for w in folded.split()):
             heading.printed = _keyboard_name(text)

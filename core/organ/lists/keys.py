@@ -32,7 +32,7 @@ _COUNT = re.compile(
 _COUNT_BEFORE = re.compile(_COUNT.pattern + r"\s*[(,:=]\s*$", re.IGNORECASE)
 _PAIR = re.compile(
     r"(?P<said>(?:compass\w*|\w*umfang|omvang|étendue|estensione|extensión)\s*:?\s*)?(?<!\d)(?P<man>\d{2})"
-    r"\s*/\s*(?P<ped>\d{2})(?(said)(?![\d/])|\s*(?:notes?|keys|tasten|toetsen|touches|tasti|teclas))",
+    r"\s*(?:/|and|&|und|et)\s*(?P<ped>\d{2})(?(said)(?![\d/])|\s*(?:notes?|keys|tasten|toetsen|touches|tasti|teclas))",
     re.IGNORECASE,
 )
 
@@ -68,10 +68,11 @@ def find_compasses(text: str, *, pedal: bool | None = None) -> list[Compass]:
     """Every compass printed in a text, with its place. `pedal`: whose it is, where that is known."""
     plain = _TENOR.sub(lambda one: one[1].lower() + " " * (len(one[0]) - 1), text.translate(_SUPER))
     found = [one for match in _RANGE.finditer(plain) if (one := _range(match, plain, pedal))]
+    ranges = tuple(found)
     for match in _COUNT.finditer(plain):
         number = int(match["n"])
         if 12 <= number <= 73 and not any(
-            c.start <= match.start() <= c.end + 12 or 0 <= c.start - match.end() <= 3 for c in found
+            c.start <= match.start() <= c.end + 12 or 0 <= c.start - match.end() <= 3 for c in ranges
         ):
             found.append(Compass(BOTTOM, BOTTOM + number - 1, frozenset(), match.start(), match.end()))
     return sorted(found, key=lambda one: one.start)
@@ -89,6 +90,8 @@ def _range(found: re.Match[str], text: str, pedal: bool | None) -> Compass | Non
     is_pedal = pedal if pedal is not None else _pedal_before(text[: found.start()])
     low = _low(found, is_pedal)
     high = _high(found, low, count, is_pedal)
+    if high is not None and count is not None and abs(low + count - 1 - high) == 12:
+        high = low + count - 1  # the count tells which octave is meant
     if high is None or not 11 <= high - low <= 84:
         return None
     missing = _missing(found, low)
@@ -156,6 +159,7 @@ def _high(found: re.Match[str], low: Key, count: int | None, pedal: bool) -> Key
         return BOTTOM + 12 + step + 12 * index
     if not pedal and (found["letters2"] or "").islower() and low == BOTTOM and first is None:
         pedal = True  # "C–f" without an octave can only be a pedal's
+    low = min(low, BOTTOM)  # a keyboard from tenor C ends where the others do
     wanted = (25, 33) if pedal else (49, 74)
     lowest = (13, 25) if pedal else (25, 49)
     for least, most in (wanted, lowest):

@@ -72,6 +72,7 @@ def _clean(line: str, *, bullets: bool) -> str:
     if bullets:
         line = re.sub(r"^(\s*)\* ", r"\1  ", line)
     line = _MARKDOWN.sub(lambda found: " " * len(found.group()), line)
+    line = re.sub(r"(?<=[:.;])[—–](?=\w)", " ", line)
     line = _FRENCH_FRACTION.sub(r"\1 \2", line)
     line = _ITALIC.sub(r" \1 ", line)
     line = _LEADERS.sub(lambda found: " " * len(found.group()), line)

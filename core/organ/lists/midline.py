@@ -14,7 +14,7 @@ from core.organ.lists.tokens import Sort, Token, tokens_of
 from core.organ.lists.vocabulary import division_words, fold, pattern, words
 
 _CLOSED = (Sort.PITCH, Sort.RANKS, Sort.NUMERAL, Sort.BRACKET, Sort.ORDINALS)
-_LONGEST = 6
+_LONGEST = 10
 _SHORTEST_LINE = 60
 _LONGEST_TITLE = 120
 _SHORT_LAYOUT = re.compile(r"[|\t]|\S {3,}\S")
@@ -45,7 +45,8 @@ def cut_midline(line: Piece) -> list[Piece] | None:
 
 def _is_title(piece: Piece) -> bool:
     """Whether what stands before the first heading names the organ and no stop."""
-    return len(piece.text) <= _LONGEST_TITLE and not any(draft.complete for draft in read_stops(piece))
+    longest = 4 * _LONGEST_TITLE if piece.text.rstrip()[-1:] in ":." else _LONGEST_TITLE
+    return len(piece.text) <= longest and not any(draft.complete and likely(draft.name) for draft in read_stops(piece))
 
 
 def _uncaptioned(piece: Piece) -> Piece:

@@ -13,6 +13,7 @@ from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.midline import cut_midline
 from core.organ.lists.prose import is_about, is_caption, is_prose, is_unit_rank
+from core.organ.lists.remarks import is_half_label
 from core.organ.lists.state import Gathered
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, tokens_of
@@ -97,12 +98,14 @@ def cut_at_headings(line: Piece) -> list[Piece]:
         return several
     if (begun := _cut_at_section(line) or _cut_at_first_stop(line)) is not None:
         return begun
+    halves = [found.end() for found in re.finditer(r"[.;]\s+(?=[^\W\d_ ]+(?: [^\W\d_ ]+)?:)", line.text)]
+    cuts += [at for at in halves if is_half_label(Piece(line.text[at:].split(":")[0], line.lines))]
     for found in _MIDDLE.finditer(line.text):
         heading = heading_of(Piece(found["head"].strip(), line.lines))
         numbered = re.fullmatch(r"\s*[\w°ª.]{1,6}[.:)]?\s*", line.text[cuts[-1] : found.start()])
         if numbered is None and heading is not None and (heading.word is not None or heading.section == "couplers"):
             cuts.append(found.end())
-    return [line] if len(cuts) == 1 else [line.cut(a, b) for a, b in pairwise([*cuts, len(line.text)])]
+    return [line] if len(cuts) == 1 else [line.cut(a, b) for a, b in pairwise([*sorted(set(cuts)), len(line.text)])]
 
 
 def _cut_at_section(line: Piece) -> list[Piece] | None:

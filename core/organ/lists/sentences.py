@@ -182,6 +182,11 @@ def take_sentence(gathered: Gathered, piece: Piece, within: int | None) -> bool:
     """Take what a sentence tells."""
     folded = fold(piece.text)
     taken = False
+    pair = pair_of_counts(piece.text) if re.search(r"manual|klavier|clavier|tastier|teclado", folded) else None
+    if pair is not None:
+        gathered.compasses.append(Scope(whose="manuals", compass=Compass(36, 35 + pair[0]), lines=piece.lines))
+        gathered.compasses.append(Scope(whose="pedal", compass=Compass(36, 35 + pair[1]), lines=piece.lines))
+        return True
     found = [c for c in find_compasses(piece.text) if c.high - c.low >= 12]
     if found and re.search(
         r"manual|pedal|klavier|clavier|tastier|teclado|keyboard|pedaal|compass|umfang|omvang|omf[ao]ng|estensione|etendue"

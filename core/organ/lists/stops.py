@@ -12,7 +12,7 @@ from core.organ.lists.remarks import apply_remark, is_half, is_said_of_stops
 from core.organ.lists.tokens import Sort, Token, tokens_of
 from core.organ.lists.vocabulary import fold, pattern
 from core.organ.mixtures import read_ordinals, read_ranks
-from core.organ.model import Family, Ranks
+from core.organ.model import Family, Feet, Ranks
 from core.organ.names import find_kind
 from core.organ.pitch import feet_of_ordinal, read_feet
 from core.texts import say
@@ -189,6 +189,9 @@ def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | N
             _take_pitch(draft, chunk[at])
         elif _ordinal_in_name(chunk, at) and draft.pitch == chunk[at].value:
             draft.exact = True
+    interval = _IN_INTERVAL.search(fold(draft.name)) if draft.pitch is None else None
+    if interval is not None:
+        draft.pitch = _INTERVALS[interval[1]]
     inside = [token for token in chunk[first : last + 1] if token.sort is Sort.BRACKET]
     for token in inside:
         draft.name = _clean_name(draft.name.replace(token.text, " "))
@@ -205,6 +208,11 @@ def _draft(piece: Piece, chunk: list[Token], pitch_first: bool) -> StopDraft | N
     return draft
 
 
+_IN_INTERVAL = re.compile(r" en (octava|docena|quincena|decinovena|diecinovena|veintidosena)$")
+_INTERVALS = {
+    "octava": Feet(4), "docena": Feet(8, 3), "quincena": Feet(2), "decinovena": Feet(4, 3),
+    "diecinovena": Feet(4, 3), "veintidosena": Feet(1),
+}  # fmt: skip
 _OF_RIPIENO = re.compile(
     r"(?P<count>due|tre|quattro|cinque|sei|sette) (?:file )?di ripieno|vigesim\w+ e (?:vigesim\w+|nona)"
 )
@@ -345,7 +353,7 @@ def _take_pitch(draft: StopDraft, token: Token, between: str = "") -> None:
         draft.exact = token.text.strip()[-1:] in "ªº"
     elif draft.lowest is None:
         draft.lowest = token.value
-        draft.summed = draft.summed or "+" in between
+        draft.summed = draft.summed or bool(re.search(r"\+|\bu\.|\b(?:und|and|et|en|e|y)\b|&", between))
 
 
 def _take_ordinals(draft: StopDraft, text: str) -> None:

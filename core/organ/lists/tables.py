@@ -180,6 +180,26 @@ def _glue(text: str) -> bool:
     return fold(text).strip(".") in ("uit", "aus", "of", "de", "von", "from", "no", "nr", "ft", "and", "und")
 
 
+def by_turns(heads: list[Heading], cells: list[Piece]) -> list[list[Piece]] | None:
+    """A table printed cell by cell with blank lines between: its headings stand as far apart as its cells."""
+    if len(cells) < 2 * len(heads) or any(len(cell.lines) > 1 for cell in cells):
+        return None
+    places = [head.piece.lines[-1] for head in heads] + [cell.lines[0] for cell in cells]
+    gaps = [b - a for a, b in pairwise(places)]
+    usual = gaps[0]
+    if usual < 2 or any(gap != usual for gap in gaps[: len(heads)]) or gaps.count(usual) * 10 < 8 * len(gaps):
+        return None
+    columns = alternating(cells, len(heads))
+    run, turns = _rises(cells), sum(_rises(column) for column in columns)
+    return columns if turns <= run else None
+
+
+def _rises(cells: list[Piece]) -> int:
+    """How often a lower pitch follows a higher one."""
+    heights = [height for cell in cells if (height := _height(cell)) is not None]
+    return sum(b > a for a, b in pairwise(heights))
+
+
 def restarts(pieces: list[Piece], count: int) -> list[list[Piece]]:
     """Cut one run of stops into divisions: where low pitches begin again after reeds, after a tremulant."""
     scores: list[tuple[float, int]] = []

@@ -65,6 +65,7 @@ def _table(field: str) -> dict[str, tuple[DivisionWord, ...]]:
         word = DivisionWord(role=entry["role"], name=entry["name"], language=entry["language"], **flags)
         for text in entry.get(field, []):
             key = fold(str(text)).replace(".", "").strip()
+            key = key.replace(" ", "") if field == "short" else key
             if word not in found.get(key, ()):
                 found[key] = (*found.get(key, ()), word)
     return found

@@ -292,7 +292,8 @@ def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool
         return False
     for head, column in zip(heads, columns, strict=True):
         if head.section is None:
-            place = Place(within=gathered.open_division(head))
+            first = _pitch_first([Row(cell, [cell]) for cell in column])
+            place = Place(within=gathered.open_division(head), pitch_first=first)
         else:
             place = Place(section=head.section, label=head.printed if head.section == "couplers" else "")
         read_column(gathered, column, place)
@@ -325,10 +326,10 @@ def _couples(cell: Piece) -> bool:
 
 def _in_one_run(gathered: Gathered, heads: list[Heading], block: list[Row]) -> Place:
     """All headings first, then all stops: a new division where 16 ft begins again after reeds or a tremulant."""
-    from core.organ.lists.tables import restarts
+    from core.organ.lists.tables import by_turns, restarts
 
     pieces = [cell for row in block for cell in row.cells]
-    stretches = restarts(pieces, len(heads))
+    stretches = by_turns(heads, pieces) or restarts(pieces, len(heads))
     place = Place()
     for head, stretch in zip(heads, stretches, strict=False):
         place = Place(within=gathered.open_division(head), pitch_first=_pitch_first(block))
