@@ -8,7 +8,6 @@ from core.export.paper import RAISED
 from core.organ.contract import division_name
 from core.organ.model import Coupler, Feet, Key, Organ, Ranks, Stop
 from core.organ.pitch import feet_of_ordinal, ordinal
-from core.organ.spelling import write_feet
 from core.texts import Said, say
 
 _FRACTIONS = {
@@ -31,9 +30,10 @@ _LOWERED = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 def set_feet(pitch: Feet) -> str:
     """A pitch in feet: ``8′``, ``2⅔′``; a fraction that has no sign of its own is written out."""
     whole, rest = divmod(pitch, 1)
-    if rest and rest not in _FRACTIONS:
-        return f"{write_feet(pitch)}′"
-    return f"{int(whole) or ''}{_FRACTIONS.get(rest, '')}′"
+    part = _FRACTIONS.get(rest, "")
+    if rest and not part:
+        part = f"{str(rest.numerator).translate(RAISED)}⁄{str(rest.denominator).translate(_LOWERED)}"
+    return f"{int(whole) or ''}{part}′"
 
 
 def set_ranks(ranks: Ranks) -> str:

@@ -2,31 +2,42 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 
 from core.export.paper import Column, Flow, Group, Paper, Row, Run, Runs, plain, row
 from core.export.printed import roman, set_compass, set_composition, set_coupler, set_key, set_pitch
 from core.export.specification_stops import StopNotes
-from core.organ.model import Aid, AidKind, Coupler, Division, Organ, Role
+from core.organ.model import Aid, AidKind, Coupler, Division, Key, Organ, Role, is_enclosed
 from core.organ.summary import silences
 from core.texts import Said, say
 
 Catalogue = Callable[[str], str]
-Compass = tuple[int, int]
+Keys = tuple[tuple[Key, Key], frozenset[Key]]
 
 _STOP_COLUMNS = (Column(), Column(share=0, right=True))
 _COLUMNS_FROM = 34  # so many stops, and three columns stand better than two
 _LONG_NAME = 25
+_FEET_AT_END = re.compile(r"\s(?:16|8|4)$")
 _TREMULANT_WORDS = 3  # more is a sentence about several
 _NUMBERS = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven")
-_AID_HEADINGS = (
-    (say("Combinations"), (AidKind.GENERAL, AidKind.DIVISIONAL, AidKind.STEPPER, AidKind.CANCEL)),
-    (say("Reversibles, fixed combinations, ventils"),
-     (AidKind.REVERSIBLE, AidKind.FIXED, AidKind.TUTTI, AidKind.VENTIL)),
-    (say("Pedals"), (AidKind.BOX, AidKind.CRESCENDO)),
-    (say("Other accessories"), (AidKind.OTHER,)),
-)  # fmt: skip
+_AID_GROUPS = (
+    {
+        AidKind.GENERAL: say("Combinations"),
+        AidKind.DIVISIONAL: say("Combinations"),
+        AidKind.STEPPER: say("Combinations"),
+        AidKind.CANCEL: say("Combinations"),
+    },
+    {
+        AidKind.REVERSIBLE: say("Reversibles"),
+        AidKind.FIXED: say("Fixed combinations"),
+        AidKind.TUTTI: say("Fixed combinations"),
+        AidKind.VENTIL: say("Ventils"),
+    },
+    {AidKind.BOX: say("Pedals"), AidKind.CRESCENDO: say("Pedals")},
+    {AidKind.OTHER: say("Other accessories")},
+)
 
 
 def specification_page(organ: Organ, *, large: bool = False, catalogue: Catalogue = str) -> Paper:
@@ -64,6 +75,7 @@ class _Page:
         self.organ = organ
         self.catalogue = catalogue
         self.stop_notes = StopNotes(self.say)
+        self.has_box = any(is_enclosed(d, s) for d in organ.divisions for s in d.stops)
         self.common = {pedal: _common(organ, pedal=pedal) for pedal in (False, True)}
 
     def say(self, template: str, /, **values: object) -> str:
@@ -93,10 +105,18 @@ class _Page:
         manual, pedal = self.common[False], self.common[True]
         parts = []
         if manual:
-            parts.append(self.say("manuals {compass} ({keys} notes)", **_size(manual)))
+            parts.append(self.say("manuals {compass}", compass=self._keys(manual)))
         if pedal:
-            parts.append(self.say("pedal {compass} ({keys} notes)", **_size(pedal)))
-        return self.say("Compass: {parts}", parts=", ".join(parts)) if parts else ""
+            parts.append(self.say("pedal {compass}", compass=self._keys(pedal)))
+        return self.say("Compass: {parts}", parts="; ".join(parts)) if parts else ""
+
+    def _keys(self, keys: Keys) -> str:
+        """A compass with its number of notes, and which are wanting."""
+        (low, high), missing = keys
+        count = high - low + 1 - len(missing)
+        text = self.say("{compass} ({keys} notes)", compass=set_compass(low, high), keys=count)
+        names = ", ".join(set_key(key) for key in sorted(missing))
+        return self.say("{compass}, without {keys}", compass=text, keys=names) if names else text
 
     # divisions
 
@@ -120,12 +140,12 @@ class _Page:
         if division.also_on:
             others = ", ".join(self._keyboard(keyboard) for keyboard in division.also_on)
             yield self.say("also from {keyboards}", keyboards=others)
-        if division.enclosed is not None and (division.enclosed or division.role is not Role.PEDAL):
-            yield self.say("enclosed") if division.enclosed else self.say("unenclosed")
-        if division.compass and division.compass != self.common[division.role is Role.PEDAL]:
-            yield self.say("{compass} ({keys} notes)", **_size(division.compass, len(division.missing)))
-        if division.missing:
-            yield self.say("without {keys}", keys=", ".join(set_key(key) for key in sorted(division.missing)))
+        if division.enclosed:
+            yield self.say("enclosed")
+        elif division.enclosed is False and self.has_box and division.role is not Role.PEDAL:
+            yield self.say("unenclosed")
+        if division.compass and (division.compass, division.missing) != self.common[division.role is Role.PEDAL]:
+            yield self._keys((division.compass, division.missing))
         if division.remark:
             yield division.remark
 
@@ -154,10 +174,11 @@ class _Page:
 
     def aids(self) -> Iterator[Group]:
         """The playing aids by kind."""
-        for heading, kinds in _AID_HEADINGS:
-            rows = [Row(cells=(self._aid(aid),)) for aid in self.organ.aids if aid.kind in kinds]
-            if rows:
-                yield Group(heading=heading.translated(self.catalogue), rows=tuple(rows))
+        for headings in _AID_GROUPS:
+            found = [aid for aid in self.organ.aids if aid.kind in headings]
+            if found:
+                names = dict.fromkeys(headings[aid.kind].translated(self.catalogue) for aid in found)
+                yield Group(heading=", ".join(names), rows=tuple(Row(cells=(self._aid(aid),)) for aid in found))
 
     def _aid(self, aid: Aid) -> Runs:
         moves = f": {aid.moves}" if aid.moves and aid.moves.casefold() != aid.text.casefold() else ""
@@ -209,11 +230,7 @@ def _sentences(texts: Iterable[str]) -> tuple[Row, ...]:
     return tuple(row(text[:1].upper() + text[1:]) for text in texts)
 
 
-def _size(compass: Compass, missing: int = 0) -> dict[str, object]:
-    return {"compass": set_compass(*compass), "keys": compass[1] - compass[0] + 1 - missing}
-
-
-def _common(organ: Organ, *, pedal: bool) -> Compass | None:
-    """The compass of the manuals, or of the pedal, where all that state one agree (or most do)."""
-    stated = [d.compass for d in organ.divisions if (d.role is Role.PEDAL) is pedal and d.compass]
+def _common(organ: Organ, *, pedal: bool) -> Keys | None:
+    """The compass that most of the manuals, or the pedal, state, with the keys it lacks."""
+    stated = [(d.compass, d.missing) for d in organ.divisions if (d.role is Role.PEDAL) is pedal and d.compass]
     return Counter(stated).most_common(1)[0][0] if stated else None

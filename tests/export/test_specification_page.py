@@ -88,7 +88,7 @@ def test_pitches_ranks_and_compositions_are_set_as_the_trade_prints_them() -> No
         "½′",
         "1⅐′",
     ]
-    assert set_feet(Fraction(8, 9)) == "8/9′"
+    assert set_feet(Fraction(16, 7)) == "2²⁄₇′"
     assert set_compass(36, 91) == "C–g³"
     assert [roman(n) for n in (1, 4, 6, 9, 14, 40)] == ["I", "IV", "VI", "IX", "XIV", "XL"]
     assert set_composition((Fraction(4, 3), Fraction(1), Fraction(2, 3))) == "19.22.26"
