@@ -19,6 +19,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "plan": ("core.cli.plan", "the registration in force, step by step"),
     "check": ("core.cli.check", "what will not work, what somebody must decide"),
     "needs": ("core.cli.needs", "what a piece demands of any organ"),
+    "sheet": ("core.cli.sheet", "the registration sheet of a piece for one organ"),
     "batch": ("core.cli.batch", "check many scores on several organs in one call"),
     "pistons": ("core.cli.pistons", "the fewest combinations that play a programme, and where each is pressed"),
     "compare": ("core.cli.compare", "the same piece on several organs: what each has, lacks and substitutes, ranked"),

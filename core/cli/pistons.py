@@ -30,6 +30,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "scores", metavar="SCORE", nargs="+", help="the score; several are one programme in their order"
     )
     parser.add_argument("--organ", metavar="SPEC", required=True, help="the organ (.yaml, or a plain stop list)")
+    add_free_arguments(parser)
+    parser.add_argument("--keep", metavar="FILE", help="a former plan (--json) whose numbers stay")
+    parser.add_argument("--seconds", metavar="S", type=float, default=10.0, help="how long to seek the fewest (10)")
+    parser.add_argument("--csv", metavar="FILE", help="write the combinations as a table for the bench")
+    parser.add_argument("--write", metavar="OUT", help="write the score with the pistons at their bars (one SCORE)")
+    add_notes_arguments(parser)
+    parser.add_argument("--json", action="store_true", help="print one JSON document for programs")
+
+
+def add_free_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the options that say which pistons are free."""
     parser.add_argument("--generals", metavar="N-M", help="general pistons that are free: 1-4,7; 0 for none")
     parser.add_argument(
         "--divisionals",
@@ -43,12 +54,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--by-hand", metavar="N", type=int, help="most stops to move by hand at a change (4); 0 leaves all to pistons"
     )
-    parser.add_argument("--keep", metavar="FILE", help="a former plan (--json) whose numbers stay")
-    parser.add_argument("--seconds", metavar="S", type=float, default=10.0, help="how long to seek the fewest (10)")
-    parser.add_argument("--csv", metavar="FILE", help="write the combinations as a table for the bench")
-    parser.add_argument("--write", metavar="OUT", help="write the score with the pistons at their bars (one SCORE)")
-    add_notes_arguments(parser)
-    parser.add_argument("--json", action="store_true", help="print one JSON document for programs")
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -10,7 +10,7 @@ from core.export.paper import Group, Paper, Row, text_of
 WIDTH = 78
 _GAP = 2
 _INDENT = "  "
-_NARROWEST = 12
+_NARROWEST = 8
 
 
 def page_text(paper: Paper, width: int = WIDTH) -> str:
@@ -41,13 +41,18 @@ def _widths(group: Group, rows: list[Row], width: int) -> list[int]:
         for n in range(len(group.columns))
     ]
     room = width - _GAP * (len(widest) - 1)
-    over = sum(widest) - room
-    giving = sorted((n for n, column in enumerate(group.columns) if column.share), key=lambda n: -widest[n])
-    for n in giving:
-        if over > 0:
-            less = min(over, max(0, widest[n] - _NARROWEST))
-            widest[n] -= less
-            over -= less
+    giving = {n: column.share for n, column in enumerate(group.columns) if column.share}
+    left = room - sum(one for n, one in enumerate(widest) if n not in giving)
+    while giving:  # those that need less than their share leave the rest to the others
+        total = sum(giving.values())
+        content = [n for n, share in giving.items() if widest[n] <= left * share / total]
+        if not content:
+            for n, share in giving.items():
+                widest[n] = max(_NARROWEST, int(left * share / total))
+            break
+        for n in content:
+            left -= widest[n]
+            del giving[n]
     return [max(1, one) for one in widest]
 
 

@@ -16,8 +16,8 @@ from itertools import combinations, product
 import highspy
 
 from core.organ.model import Organ
-from core.pistons.demands import ONE_MOTION
 from core.pistons.model import Control, Demand, Drawn, Free, SlotKind, division_of
+from core.practice.player import one_motion
 
 Setting = tuple[SlotKind, str, Drawn]
 """A combination without its number: kind, division id ("" for a general), what it sets."""
@@ -198,7 +198,7 @@ def _in_time(demand: Demand, moves: frozenset[Control]) -> bool:
 
 def _mends(demand: Demand, moves: frozenset[Control]) -> bool:
     """Whether hands put right what a piston leaves: in the time, and in one motion."""
-    return len(moves) <= ONE_MOTION and _in_time(demand, moves)
+    return len(moves) <= one_motion() and _in_time(demand, moves)
 
 
 def _without_worse(ways: Sequence[Way]) -> list[Way]:

@@ -237,7 +237,9 @@ def _explained(free: Free, combinations: Sequence[Combination], uses: Sequence[U
         )
     if failed:
         found.append(
-            say("Changes that cannot be made so: {count}. More pistons, an assistant or a rest is needed.", count=failed)
+            say(
+                "Changes that cannot be made so: {count}. More pistons, an assistant or a rest is needed.", count=failed
+            )
         )
     found.append(say("Boxes and the crescendo pedal are left to the feet: no piston moves them."))
     return found
