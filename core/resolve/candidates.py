@@ -214,11 +214,13 @@ def _is_of_family(voice: Voice, family: str) -> bool:
 
 def _size_order(request: StopRequest, voice: Voice) -> tuple[int, int, int, int]:
     """Among equals: the number or size asked for first; full compass before short; flutes by openness."""
+    soft = bool({"soft", "small"} & set(request.qualities))
     number = number_of(voice.stop.name)
-    loud = voice.loudness if {"soft", "small"} & set(request.qualities) else -voice.loudness
+    loud = voice.loudness if soft else -voice.loudness
     stopped = voice.group in load("recipes")["stopped_groups"]
     fanfare = voice.sort is Sort.TUBA and not {"loud", "large"} & set(request.qualities)
-    between = bool({voice.stop.kind, voice.group} & {*load("recipes")["sorts"]["half_flutes"]})
+    names = {voice.group} if soft else {voice.stop.kind, voice.group}  # a mild one is welcome where softness is asked
+    between = bool(names & {*load("recipes")["sorts"]["half_flutes"]})
     return (int(voice.short), int(fanfare or between), int(stopped), loud if number is None else number)
 
 

@@ -113,7 +113,11 @@ def _in_order(work: Work, requests: Sequence[StopRequest], adding: bool) -> list
 
 
 def _homes(work: Work, requests: Sequence[StopRequest]) -> list[str]:
-    """The roles where a stop named is at home."""
+    """The roles where a stop named is at home: by the words of a title, else by custom."""
+    printed = work.text.casefold()
+    for words, homes in load("recipes")["title_homes"].items():
+        if words in printed and (work.tradition or "").startswith("french"):
+            return list(homes)
     for request in requests:
         if not request.name:
             continue
