@@ -113,7 +113,7 @@ class ColoursPanel(QWidget):
         self.field.setPlaceholderText(self.tr("A sound or a stop: silvery, far off, Oboe"))
         self.field.setAccessibleName(self.tr("Sound or stop sought"))
         self.field.setClearButtonEnabled(True)
-        self.field.textChanged.connect(lambda _: self._search())
+        self.field.textChanged.connect(lambda _: self._search(None))
         self.field.installEventFilter(self)
         lines.addWidget(self.field)
         self.tradition = ChoiceBox(self)
@@ -143,7 +143,7 @@ class ColoursPanel(QWidget):
         if organ is None:
             self.book, self._made_for = None, None
             self.title.setText(self.tr("Colours"))
-            self._search()
+            self._search(None)
             return
         tradition = str(self.tradition.currentData() or "")
         if self._asking or (self._made_for is not None and self._made_for == (organ, tradition)):
@@ -159,7 +159,7 @@ class ColoursPanel(QWidget):
     def _on_book(self, book: Book, tradition: str) -> None:
         self._asking = False
         self.book, self._made_for = book, (book.organ, tradition)
-        self._search()
+        self._search(self.chosen)
         self.refresh()
 
     def _on_failed(self, error: Exception) -> None:
@@ -168,15 +168,17 @@ class ColoursPanel(QWidget):
 
     @property
     def style_now(self) -> Style:
-        """The house style of the wordings: of the piece's language, else of the organ's."""
+        """The house style of the wordings: the one in force, else of the piece's language, else of the organ's."""
+        if self.session.aids.style is not None:
+            return self.session.aids.style
         derived, organ = self.session.derived, self.session.organ
         language = derived.analysis.markings.language if derived is not None else None
         if language not in LANGUAGES and organ is not None:
             language = frame_language(organ)
         return read_style(language if language in LANGUAGES else "en")
 
-    def _search(self) -> None:
-        chosen = self.chosen
+    def _search(self, chosen: Colour | None) -> None:
+        """Show what is found; the colour given stays chosen where it is there, else the most fitting is."""
         if self.book is None:
             self.model.set_rows([])
             self.told.setText(self.tr("No organ is chosen; its colours would stand here."))
@@ -185,7 +187,7 @@ class ColoursPanel(QWidget):
         text = self.field.text().strip()
         found = find(self.book, text, self.style_now.language)
         lacking = self.tr("What it has not")
-        self.model.set_rows(book_rows(self.book.organ, found, by_section=not text, lacking=lacking))
+        self.model.set_rows(book_rows(self.book.organ, found, self.tr, by_section=not text, lacking=lacking))
         self.told.setText(self._told(text, len(found.colours), len(found.gaps)))
         ids = [row.colour.id if row.colour else "" for row in self.model.rows]
         at = ids.index(chosen.id) if chosen is not None and chosen.id in ids else None
@@ -224,7 +226,7 @@ class ColoursPanel(QWidget):
         if colour is None:
             row = self.row
             if row is not None and row.gap is not None:
-                self.detail.say(str(row.gap.said))
+                self.detail.say(row.gap.said.translated(self.tr))
             self.detail.lines.addStretch(1)
             return
         self._say_what(organ, colour)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 from typing import Any
@@ -41,7 +42,7 @@ class BookRow:
     gap: Gap | None = None
 
 
-def book_rows(organ: Organ, found: Found, *, by_section: bool, lacking: str) -> list[BookRow]:
+def book_rows(organ: Organ, found: Found, tr: Callable[[str], str], *, by_section: bool, lacking: str) -> list[BookRow]:
     """The lines of what was found; under their sections where nothing is sought."""
     rows: list[BookRow] = []
     titles = dict(sections())
@@ -49,11 +50,11 @@ def book_rows(organ: Organ, found: Found, *, by_section: bool, lacking: str) -> 
     for colour in found.colours:
         if by_section and colour.section != last:
             last = colour.section
-            rows.append(BookRow(Line.HEADING, titles[last]))
-        rows.append(BookRow(Line.COLOUR, str(colour.name), organ.division(colour.division).name, colour))
+            rows.append(BookRow(Line.HEADING, tr(titles[last])))
+        rows.append(BookRow(Line.COLOUR, colour.name.translated(tr), organ.division(colour.division).name, colour))
     if found.gaps:
         rows.append(BookRow(Line.HEADING, lacking))
-        rows += (BookRow(Line.GAP, str(gap.said), gap=gap) for gap in found.gaps)
+        rows += (BookRow(Line.GAP, gap.said.translated(tr), gap=gap) for gap in found.gaps)
     return rows
 
 
