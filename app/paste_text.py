@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 
 from PySide6.QtCore import QEvent, QMimeData, QPoint, QRect, QSize, Qt, Signal
@@ -23,6 +24,7 @@ from app.paste_reading import Mark, too_long
 
 SIGN_OF = {Mark.UNREAD: "✕", Mark.DOUBT: SIGNS["warning"], Mark.READ: ""}
 COLOUR_OF = {Mark.UNREAD: "error", Mark.DOUBT: "doubt", Mark.READ: "faint"}
+_LINE_END = re.compile("\r\n|[\r\v\f\x1c-\x1e\x85\u2028\u2029]")
 _UNDERLINE = {
     Mark.UNREAD: QTextCharFormat.UnderlineStyle.WaveUnderline,
     Mark.DOUBT: QTextCharFormat.UnderlineStyle.DotLine,
@@ -140,7 +142,7 @@ class PasteText(QPlainTextEdit):
             return False
         cursor = self.textCursor()
         cursor.select(QTextCursor.SelectionType.Document)
-        cursor.insertText(text.replace("\r\n", "\n").replace("\r", "\n").replace("\0", " "))
+        cursor.insertText(in_lines(text))
         cursor.movePosition(QTextCursor.MoveOperation.Start)
         self.setTextCursor(cursor)
         return True
@@ -156,7 +158,7 @@ class PasteText(QPlainTextEdit):
         if words:
             self.refused.emit(words)
         elif text:
-            self.textCursor().insertText(text.replace("\0", " "))
+            self.textCursor().insertText(in_lines(text))
             self.ensureCursorVisible()
 
     # mouse, margin
@@ -209,6 +211,11 @@ class PasteText(QPlainTextEdit):
             painter.drawText(sign_at, round(top) + metrics.ascent(), SIGN_OF[mark])
             top += height
             block = block.next()
+
+
+def in_lines(text: str) -> str:
+    """A text whose lines end in a line feed, whatever ended them, so that its lines are those that are read."""
+    return _LINE_END.sub("\n", text).replace("\0", " ")
 
 
 class _Margin(QWidget):

@@ -325,6 +325,13 @@ def test_every_line_of_the_text_has_its_place_in_the_reading(view: PasteView) ->
         assert view.list.reading.rows_of_line(line), line
 
 
+@pytest.mark.parametrize("end", ["\r\n", "\r", "\u2028", "\u2029", "\x85", "\f"])
+def test_lines_are_counted_alike_whatever_ends_them(view: PasteView, end: str) -> None:
+    _put(view, LIST.replace("\n", end))
+    assert view.list.reading.rows[_row(view, "Bourdon")].lines == (14,)
+    assert view.text.document().findBlockByNumber(13).text() == "Bourdon 16"
+
+
 def test_every_button_of_the_view_is_reached_by_its_letter(view: PasteView) -> None:
     letters = [b.text()[b.text().index("&") + 1].lower() for b in view.findChildren(QPushButton) if "&" in b.text()]
     assert len(letters) == len(set(letters)) == 3
