@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import QAbstractListModel, QEvent, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QFontMetrics, QPainter
+from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.lettering import heading_font, text_font
@@ -97,6 +97,17 @@ class ReadingList(QListView):
         """Paint in other colours."""
         self.colours = colours
         self.viewport().update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """The rows; where there are none, what would stand here."""
+        super().paintEvent(event)
+        if not self.reading.rows:
+            painter = QPainter(self.viewport())
+            painter.setFont(text_font(italic=True))
+            painter.setPen(self.colours.colour("faint"))
+            words = self.tr("The organ would stand here as it was understood, each stop beside the line it came from.")
+            painter.drawText(self.viewport().rect().adjusted(_EDGE + _INDENT, 4, -_EDGE, 0), _FLAGS, words)
+            painter.end()
 
     def viewportEvent(self, event: QEvent) -> bool:
         """The mouse left the rows."""

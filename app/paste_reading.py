@@ -92,7 +92,8 @@ def understand(text: str, name: str = UNNAMED, catalogue: Catalogue = str) -> Un
             return Understood(text=text, organ=organ, rows=tuple(_Rows(organ, None, catalogue).all()))
         reading = read_list(text, f"{name}.txt")
     except StopwrightError as error:
-        return Understood(text=text, refusal=_refusal(error))
+        unread = {number: Mark.UNREAD for number, line in enumerate(text.split("\n"), 1) if line.strip()}
+        return Understood(text=text, refusal=_refusal(error), marks=unread)
     marks = _marks(text, reading)
     rows = tuple(_Rows(reading.organ, reading, catalogue).all())
     return Understood(text=text, organ=reading.organ, reading=reading, rows=rows, marks=marks)
