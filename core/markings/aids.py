@@ -173,7 +173,8 @@ def _keyboard_before_number(state: State, ahead: int) -> Keyboards | None:
 
 def _keyboard_after_piston(state: State, divisions: list[str]) -> list[str]:
     """``Pist. 3 (Gt.)``, ``Piston 4 R.``: whose piston it is."""
-    if state.kind() == "(" and (named := keyboard(state, state.at + 1)) is not None:
+    named = keyboard(state, state.at + 1) if state.kind() == "(" else None
+    if named is not None and state.kind(named.after - state.at) == ")":
         state.take(named.after - state.at)
         divisions = list(named.roles)
     ahead = 1 if state.kind() in ("of", "at") else 0
@@ -193,7 +194,10 @@ def _division_number(state: State) -> bool:
     follow = state.kind(1)
     if not (clause.fresh and clause.empty and clause.divisions and not clause.said and not state.qualities):
         return False
-    if follow not in ("", "break", ",", ";", ")", "]") or (follow == "," and state.kind(2) in ("num", "pitch_word")):
+    joined = follow in ("and", "&", "+") and keyboard(state, state.at + 2) is not None  # Gt. 3 & Ped. 5
+    if follow not in ("", "break", ",", ";", ")", "]") and not joined:
+        return False
+    if follow == "," and state.kind(2) in ("num", "pitch_word"):
         return False
     if (
         clause.action is not Action.DRAW

@@ -68,6 +68,7 @@ def read_or(state: State) -> bool:
     clause = state.clause
     if clause.excepting or (clause.action is Action.TAKE_OFF and clause.verb):
         state.take(1)  # "without Reeds or Mixtures" leaves out both
+        state.joined = True
         return True
     ahead = 1
     while state.kind(ahead) in ("at", "of", "filler", "to"):

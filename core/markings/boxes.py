@@ -109,11 +109,19 @@ def _word_of_box(state: State, found: _Found, place: int) -> int | None:
         found.last = place + 1
     elif token.kind == "num" and token.pitch == Fraction(1, 2) and found.box and found.how is None:
         found.how = "half"
+    elif token.kind == "num" and found.box and found.how is None and _is_fraction(state, place):
+        found.how = "half"  # ¾ open
+        return place + 3
     elif token.value == "(" and _bracketed(state, found, place) is not None:
         return _bracketed(state, found, place)
     elif not _joins(state, found, place):
         return _keyboard_of_box(state, found, place)
     return place + 1
+
+
+def _is_fraction(state: State, place: int) -> bool:
+    follow = state.tokens[place + 1 : place + 3]
+    return len(follow) == 2 and follow[0].value == "/" and follow[1].kind == "num"
 
 
 def _bracketed(state: State, found: _Found, place: int) -> int | None:

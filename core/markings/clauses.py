@@ -244,49 +244,52 @@ def read_joining(state: State) -> bool:
     """``with`` and ``without``: at the beginning they add and take off, in a list they join and except."""
     kind = state.kind()
     if kind == "with":
-        token = state.take(1)
-        clause = state.clause
-        if (
-            clause.empty
-            and not clause.fresh
-            and not clause.verb
-            and not _with_stops_at_large(state)
-            and not clause.hand
-        ):
-            _open(state, Action.ADD, token.start)
-        clause = state.clause
-        if clause.excepting:
-            clause.excepting = False
-        if clause.stops:
-            state.joined = False
+        _join(state)
         return True
-    if kind == "without":
-        number = state.peek(1)
-        sign = state.tokens[state.at]
-        numbers = has(sign, "number_sign") and (sign.dot or not sign.lower)  # No. 2; but "no 16"
-        if numbers and number is not None and number.kind == "num" and not number.foot:
-            return False
-        if _spares_keyboard(state) or _leaves_box(state):
-            return True
-        all_before = state.kind(-1) == "all_word"
-        token = state.take(1)
-        clause = state.clause
-        if clause.without and clause.stops and not clause.fresh:
-            return True  # "ohne Posaune, ohne Mixturen"
-        if _negates_aid(state):
-            state.negated = True
-            return True
-        if clause.empty and not clause.full and (token.words == ("all", "but") or all_before):
-            clause.stops.append(Request(family="all", start=token.start, end=token.end))
-            clause.start = clause.start if clause.fresh else token.start
-            clause.excepting = True
-        elif clause.empty and not clause.full:
-            _open(state, Action.TAKE_OFF, token.start)
-            state.clause.without = True
-        else:
-            clause.excepting = True
+    return kind == "without" and not _is_number_sign(state) and _leave_out(state)
+
+
+def _join(state: State) -> None:
+    token = state.take(1)
+    clause = state.clause
+    if clause.empty and not (clause.fresh or clause.verb or clause.hand) and not _with_stops_at_large(state):
+        _open(state, Action.ADD, token.start)
+    state.clause.excepting = False
+    if state.clause.stops:
+        state.joined = False
+
+
+def _is_number_sign(state: State) -> bool:
+    """``No. 2``; but ``no 16``."""
+    sign, number = state.tokens[state.at], state.peek(1)
+    if not has(sign, "number_sign") or (sign.lower and not sign.dot):
+        return False
+    return number is not None and number.kind == "num" and not number.foot
+
+
+def _leave_out(state: State) -> bool:
+    if _spares_keyboard(state) or _leaves_box(state):
         return True
-    return False
+    all_before = state.kind(-1) == "all_word"
+    token = state.take(1)
+    clause = state.clause
+    if clause.without and clause.stops and not clause.fresh:
+        return True  # "ohne Posaune, ohne Mixturen"
+    if _negates_aid(state):
+        state.negated = True
+        return True
+    if _leaves_after_cancel(state):
+        return True
+    if clause.empty and not clause.full and (token.words == ("all", "but") or all_before):
+        clause.stops.append(Request(family="all", start=token.start, end=token.end))
+        clause.start = clause.start if clause.fresh else token.start
+        clause.excepting = True
+    elif clause.empty and not clause.full:
+        _open(state, Action.TAKE_OFF, token.start)
+        state.clause.without = True
+    else:
+        clause.excepting = True
+    return True
 
 
 def _spares_keyboard(state: State) -> bool:
@@ -306,6 +309,17 @@ def _spares_keyboard(state: State) -> bool:
         return False
     state.unread.append(Token("without", "", token.start, state.tokens[found.after - 1].end))
     state.take(found.after - state.at)
+    return True
+
+
+def _leaves_after_cancel(state: State) -> bool:
+    """``Ôtez tout, sauf le Bourdon``: all is taken off but what follows."""
+    if not state.drafts or state.drafts[-1].action is not Action.CANCEL or not state.clause.empty:
+        return False
+    cancelled = state.drafts.pop()
+    clause = state.begin(action=Action.TAKE_OFF, verb=True, start=cancelled.start)
+    clause.stops.append(Request(family="all", start=cancelled.start, end=cancelled.end))
+    clause.excepting, clause.fresh = True, False
     return True
 
 

@@ -21,7 +21,6 @@ from core.markings.model import Action, CouplerRequest
 from core.markings.octaves import read_octave
 from core.markings.state import Draft, State
 
-
 _KEYBOARDS = frozenset(("division", "initials", "solo", "roman", "manual_word", "ordinal"))
 
 
@@ -93,6 +92,8 @@ def _pedal_coupler(state: State) -> bool:
     goal = state.peek()
     if goal is not None and has(goal, "division", "bombarde") and state.pauses(1):
         goal.kind, goal.value = "division", "bombarde"  # Tirasse Bombarde: the keyboard, not the stop
+    elif goal is not None and goal.kind == "solo" and state.pauses(1):
+        goal.kind, goal.value = "division", "solo"  # Tirasse Solo
     found = keyboard_after(state)
     pair = pair_at(state, state.at)
     if pair is not None and "pedal" in (*pair[0].roles, *pair[1].roles):

@@ -27,7 +27,7 @@ def read_division(state: State) -> bool:
         return True
     if _is_postfix(state, start, found):
         return _read_postfix(state, start + lead)
-    joined = state.clause.fresh and state.clause.empty and state.joined
+    joined = state.clause.fresh and state.clause.empty and state.joined and not state.clause.said
     state.take(found.after - start)
     if joined:
         state.clause.divisions.extend(role for role in found.roles if role not in state.clause.divisions)

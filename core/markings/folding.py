@@ -102,6 +102,7 @@ _ATOM = re.compile(
 
 _WORDS = re.compile(r"\d+(?:[a-z]+)?|[^\W\d_]+")
 
+
 def fold_text(text: str) -> tuple[str, list[int]]:
     """The folded text and, for each of its characters and for its end, the place in the printed one."""
     if text.isascii():
@@ -118,11 +119,16 @@ _SCANNED_NOUGHT = re.compile(r"(?<![^\W_])0(?=[a-z]{3})")  # 0boe
 _SCANNED_SIX = re.compile(r"(?<![^\W_])[li]6(?![^\W_])")  # l6 ft., I6'
 
 
+_WITHOUT = re.compile(r"(?<![^\W_])w/o")  # w/o, w/out
+
+
 def cut(text: str) -> list[Atom]:
     """The atoms of a text, in order; white space but line breaks is left out."""
     folded, places = fold_text(text)
     if "0" in folded or "6" in folded:
         folded = _SCANNED_SIX.sub("16", _SCANNED_NOUGHT.sub("o", folded))
+    if "w/o" in folded:
+        folded = _WITHOUT.sub("w.o", folded)
     atoms: list[Atom] = []
     gap = False
     plain = text.isascii()  # each character folded to one, in its place

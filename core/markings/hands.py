@@ -61,10 +61,14 @@ def _starts_new(state: State) -> bool:
 
 def read_pass(state: State) -> bool:
     """Which time through: before what holds in it, or after it."""
+    earlier: tuple[int, ...] = ()
+    if state.kind() == "ordinal" and state.kind(1) in ("and", "&", ",") and state.kind(2) == "pass":
+        first = state.take(2).value  # 1st & 2nd times
+        earlier = (int(first),) if first.isdecimal() else ()
     token = state.peek()
     if token is None or token.kind not in ("pass", "pass_both"):
         return False
-    number = None if token.kind == "pass_both" else tuple(map(int, token.value.split()))
+    number = None if token.kind == "pass_both" else (*earlier, *map(int, token.value.split()))
     clause = state.clause
     follow = state.kind(1)
     busy = not clause.empty or (clause.fresh and not clause.said)

@@ -165,7 +165,7 @@ def _is_label(state: State, tokens: list[Token], words: list[Token], kinds: set[
     first, last = words[0], words[-1]
     if first.words == ("arr",) or (last.words == ("like",) and len(tokens) > 1 and tokens[-2].value == "-"):
         return True
-    if has(tokens[0], "number_sign"):
+    if has(tokens[0], "number_sign") and not any(t.foot for t in tokens):
         return kinds <= {"num", "and", "number_sign", "known"} or all(t.kind in ("num", "and") for t in words[1:])
     if len(words) > 2 and words[-2].words == ("in",) and last.end - last.start == 1:
         return not kinds & {"num", "division", "initials"}

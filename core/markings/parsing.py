@@ -66,7 +66,7 @@ _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (read_numbered_stop, "number_sign ordinal roman"),
     (read_aid, "tremulant box box_of box_moving box_state gradually to crescendo_pedal cancel piston general num"
      " two_manuals manuals_only feet_only"),
-    (read_pass, "pass pass_both"),
+    (read_pass, "pass pass_both ordinal"),
     (read_hand, "hand title_hand"),
     (read_or, "or"),
     (repeats_stop, "same_stop"),

@@ -74,7 +74,7 @@ def read_numbered_stop(state: State) -> bool:
     if token is not None and token.lower and not token.dot and has(token, "without"):
         return False
     if not has(state.peek(2), "stop"):
-        return False
+        return _number_alone(state)
     state.take(2)
     before = len(target(state))
     if read_stop(state) and len(target(state)) > before:
@@ -94,6 +94,16 @@ def _ranks_before(state: State, ranks: Token) -> bool:
     before = len(target(state))
     if read_stop(state) and len(target(state)) > before:
         target(state)[-1].ranks = int(ranks.value)
+    return True
+
+
+def _number_alone(state: State) -> bool:
+    """``Add No. 1``: the number of something that the text does not name; it is listed."""
+    sign, number = state.tokens[state.at], state.tokens[state.at + 1]
+    if not sign.dot or number.gap is False or has(state.peek(-1), "piston"):
+        return False
+    state.unread.append(Token("num", "", sign.start, number.end))
+    state.take(2)
     return True
 
 
