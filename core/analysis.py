@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from functools import cached_property, partial
+from functools import partial
 
 from core.checks.context import Context
 from core.checks.dismissals import set_aside
@@ -26,7 +26,7 @@ from core.resolve.feet import feet_spans, give_feet_their_notes
 from core.resolve.keyboards import propose_keyboards
 from core.resolve.model import Keyboards, Step
 from core.resolve.playthrough import Pins, play_through
-from core.resolve.stretches import Stretch, read_stretches
+from core.resolve.stretches import Stretch
 from core.score.lines import HandLine
 from core.score.model import Score, Ticks
 from core.score.music import Music
@@ -67,6 +67,7 @@ class Analysis:
     """Everything derived from a score and an organ.
 
     Attributes:
+        stretches: in which one registration holds, in played order.
         score: with the notes given to whom the piece gives them; `read` is the score as it was read.
         memory: what the next walk can take from this one.
     """
@@ -77,6 +78,7 @@ class Analysis:
     markings: Markings
     keyboards: Keyboards
     steps: tuple[Step, ...]
+    stretches: tuple[Stretch, ...]
     passages: tuple[Passage, ...]
     lines: dict[str, HandLine]
     report: Report
@@ -87,11 +89,6 @@ class Analysis:
     def findings(self) -> tuple[Finding, ...]:
         """What a person should look at, in score order."""
         return self.report.findings
-
-    @cached_property
-    def stretches(self) -> tuple[Stretch, ...]:
-        """Stretches in which one registration holds, in played order."""
-        return read_stretches(self.score, self.steps)
 
     def at(self, onset: Ticks, nth: int = 1) -> Step | None:
         """The step in force at a written onset, the n-th time it is played (the first where never)."""
@@ -154,6 +151,7 @@ def analyse(
         markings=markings,
         keyboards=keyboards,
         steps=steps,
+        stretches=context.stretches,
         passages=passages,
         lines=music.lines,
         report=report,

@@ -12,7 +12,7 @@ from core.markings.gathering import MarkingRead, Markings
 from core.markings.house_style import Style
 from core.markings.lexicon import Lexicon
 from core.memory import Memory
-from core.organ.model import Organ
+from core.organ.model import Division, Organ, Stop
 from core.passages.model import Passage
 from core.position import Position
 from core.practice.changes import Change, changes_of
@@ -25,6 +25,7 @@ from core.score.held import Grip, Held
 from core.score.lines import HandLine, Moment
 from core.score.model import MarkingId, Score, ScoreText, Ticks
 from core.score.music import Music
+from core.sounding.pipes import reachable_stops
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -141,6 +142,17 @@ class Context:
     @cached_property
     def _playing(self) -> list[tuple[Stretch, str, str, tuple[Moment, ...]]]:
         return list(self._find_playing())
+
+    @cached_property
+    def sounding(self) -> list[tuple[Stretch, str, str, tuple[Moment, ...], tuple[Stop, ...]]]:
+        """The same with the stops that sound there."""
+        return [
+            (stretch, hand, division, moments, tuple(s for _, s in self._reached(stretch, division)))
+            for stretch, hand, division, moments in self._playing
+        ]
+
+    def _reached(self, stretch: Stretch, division: str) -> tuple[tuple[Division, Stop], ...]:
+        return reachable_stops(self.the_organ, stretch.registration, division)
 
     def _find_playing(self) -> Iterator[tuple[Stretch, str, str, tuple[Moment, ...]]]:
         for stretch in self.stretches:

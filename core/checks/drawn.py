@@ -199,8 +199,8 @@ def _once_a_division(
 ) -> Iterable[Finding]:
     """One finding for each division and set of stops where `faulty` holds while it is played."""
     told: set[tuple[str, tuple[str, ...]]] = set()
-    for stretch, hand, division_id, moments in context.playing():
-        stops = [s for _, s in reachable_stops(context.the_organ, stretch.registration, division_id)]
+    for stretch, hand, division_id, moments, found in context.sounding:
+        stops = list(found)
         fault = (division_id, tuple(s.id for s in stops))
         if not stops or fault in told or (manuals_only and hand == "feet") or not faulty(stops):
             continue

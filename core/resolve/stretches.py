@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -33,35 +32,34 @@ class Stretch:
 def read_stretches(score: Score, steps: Sequence[Step]) -> tuple[Stretch, ...]:
     """All stretches in played order; neighbouring bars under one step are one stretch."""
     times = [step.played for step in steps]
+    count = len(steps)
     found: list[Stretch] = []
-    for played in score.played:
-        bar = score.bars[played.bar]
-        cuts = [played.onset]
-        cuts += times[bisect_right(times, played.onset) : bisect_right(times, played.onset + bar.length - 1)]
-        for cut, after in zip(cuts, [*cuts[1:], played.onset + bar.length], strict=True):
-            index = bisect_right(times, cut) - 1
-            if index < 0 or after <= cut:
-                continue
-            written = bar.onset + cut - played.onset
-            _append(
-                found,
-                Stretch(
-                    step=steps[index],
-                    start=written,
-                    end=written + after - cut,
-                    nth=played.nth,
-                    played=cut,
-                ),
-            )
+    index = -1  # of the step in force
+    open_: tuple[Step, Ticks, int, Ticks] | None = None  # step, written start, which time, played start
+    until = 0  # written end of what is open
+    for bar_index, nth, onset in score.played:
+        bar = score.bars[bar_index]
+        at, end = onset, onset + bar.length
+        while at < end:
+            while index + 1 < count and times[index + 1] <= at:
+                index += 1
+            after = min(times[index + 1], end) if index + 1 < count else end
+            if index >= 0:
+                step, written = steps[index], bar.onset + at - onset
+                if open_ is None or open_[0] is not step or until != written or open_[2] != nth:
+                    if open_ is not None:
+                        found.append(_stretch(open_, until))
+                    open_ = (step, written, nth, at)
+                until = written + after - at
+            at = after
+    if open_ is not None:
+        found.append(_stretch(open_, until))
     return tuple(found)
 
 
-def _append(found: list[Stretch], stretch: Stretch) -> None:
-    last = found[-1] if found else None
-    if last and last.step is stretch.step and last.end == stretch.start and last.nth == stretch.nth:
-        found[-1] = Stretch(step=last.step, start=last.start, end=stretch.end, nth=last.nth, played=last.played)
-    else:
-        found.append(stretch)
+def _stretch(open_: tuple[Step, Ticks, int, Ticks], until: Ticks) -> Stretch:
+    step, start, nth, played = open_
+    return Stretch(step=step, start=start, end=until, nth=nth, played=played)
 
 
 def stretch_at(stretches: Sequence[Stretch], onset: Ticks, nth: int = 1) -> Stretch | None:
