@@ -379,4 +379,4 @@ class PasteView(QDialog):
 
     def _end(self) -> None:
         self._timer.stop()
-        self.workers.close(wait=False)
+        self.workers.close(wait=not self._is_reading)  # a long text is left to end by itself
