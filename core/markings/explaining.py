@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
+from typing import overload
 
 from core.markings.model import Action, Instruction, ReadingKind, StopRequest, WordNote
 from core.markings.state import State
@@ -57,6 +58,43 @@ _PLAIN = {
     "excepted": "left out", "manual_uncoupler": "the manuals not coupled", "compact_stop": "a stop by its letters",
     "unison_coupler": "at the unison",
 }  # fmt: skip
+
+
+class Notes(Sequence[WordNote]):
+    """Notes that are made when somebody looks at them: most readings are never explained."""
+
+    __slots__ = ("_made", "_of")
+
+    def __init__(self, state: State, kind: ReadingKind) -> None:
+        self._of: tuple[State, ReadingKind] | None = (state, kind)
+        self._made: tuple[WordNote, ...] = ()
+
+    def _notes(self) -> tuple[WordNote, ...]:
+        if self._of is not None:
+            self._made, self._of = explain(*self._of), None
+        return self._made
+
+    @overload
+    def __getitem__(self, at: int) -> WordNote: ...
+
+    @overload
+    def __getitem__(self, at: slice) -> tuple[WordNote, ...]: ...
+
+    def __getitem__(self, at: int | slice) -> WordNote | tuple[WordNote, ...]:
+        """A note, or some."""
+        return self._notes()[at]
+
+    def __len__(self) -> int:
+        """How many there are."""
+        return len(self._notes())
+
+    def __eq__(self, other: object) -> bool:
+        """Whether the notes are the same."""
+        return self._notes() == (other._notes() if isinstance(other, Notes) else other)
+
+    def __hash__(self) -> int:
+        """As their tuple's."""
+        return hash(self._notes())
 
 
 def explain(state: State, kind: ReadingKind) -> tuple[WordNote, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -149,5 +150,5 @@ class Reading:
     unread: tuple[Unread, ...] = ()
     ambiguous: bool = False
     also: tuple[tuple[Instruction, ...], ...] = ()
-    words: tuple[WordNote, ...] = ()
+    words: Sequence[WordNote] = ()
     brackets: Brackets | None = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from core.markings.explaining import explain
+from core.markings.explaining import Notes
 from core.markings.finishing import finish
 from core.markings.judging import judge, readings_beside
 from core.markings.language import choose, decide_language
@@ -56,7 +56,7 @@ def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
     verdict = judge(state)
     if verdict is ReadingKind.OTHER:
         return Reading(
-            text=text, language=language, kind=verdict, words=explain(state, verdict), brackets=_brackets(text)
+            text=text, language=language, kind=verdict, words=Notes(state, verdict), brackets=_brackets(text)
         )
     instructions = finish(state.drafts, language)
     also = readings_beside(state, instructions)
@@ -68,7 +68,7 @@ def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
         unread=tuple(Unread(text[t.start : t.end].rstrip(".,;"), Span(t.start, t.end)) for t in state.unread),
         ambiguous=bool(also),
         also=also,
-        words=explain(state, verdict),
+        words=Notes(state, verdict),
         brackets=_brackets(text),
     )
 

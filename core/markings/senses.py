@@ -69,6 +69,17 @@ class Senses(tuple[Sense, ...]):
         return best
 
     @cached_property
+    def _names(self) -> dict[tuple[str, str], str]:
+        return {}
+
+    def full_name(self, kind: str, language: str) -> str:
+        """The stop's name in full that an abbreviation of a kind stands for; empty where it is none."""
+        name = self._names.get((kind, language))
+        if name is None:
+            name = self._names[kind, language] = _full_name([s for s in self if s.kind == kind], language)
+        return name
+
+    @cached_property
     def compact(self) -> Senses:
         """Those of names by letters (P8, SB16), which hold where a number follows at once."""
         return Senses(sense for sense in self if sense.kind == COMPACT)
@@ -90,6 +101,15 @@ class Senses(tuple[Sense, ...]):
     def but(self, kind: str) -> Senses:
         """Those of other kinds, else all."""
         return Senses(sense for sense in self if sense.kind != kind) or self if kind in self.kinds else self
+
+
+def _full_name(senses: list[Sense], language: str) -> str:
+    """The language's own first, then that of every language; another's where this one has no such name in full."""
+    full = next((s.value for s in senses if s.value and s.language == language), "")
+    full = full or next((s.value for s in senses if s.value and not s.language), "")
+    if not full and not any(s.language == language and not s.value for s in senses):
+        full = next((s.value for s in senses if s.value), "")
+    return full
 
 
 NO_SENSES = Senses()

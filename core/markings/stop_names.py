@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from core.markings.details import read_after
 from core.markings.language import has
@@ -170,13 +171,13 @@ def longest_name(state: State) -> tuple[int, str, bool]:
 def printed_name(state: State, token: Token) -> str:
     """The token's word as printed, written in full where it is an abbreviation of a stop's name."""
     kind = token.kind if token.kind in _NAME_KINDS else "stop"
-    printed = state.text[token.start : token.end]
-    senses = [sense for sense in token.senses if sense.kind == kind]
-    full = next((s.value for s in senses if s.value and s.language == state.language), "")
-    full = full or next((s.value for s in senses if s.value and not s.language), "")
-    if not full and not any(s.language == state.language and not s.value for s in senses):
-        full = next((s.value for s in senses if s.value), "")
-    return full or clean(expand(printed, state.language))
+    full = token.senses.full_name(kind, state.language)
+    return full or _spelled(state.text[token.start : token.end], state.language)
+
+
+@lru_cache(maxsize=4096)
+def _spelled(printed: str, language: str) -> str:
+    return clean(expand(printed, language))
 
 
 def clean(text: str) -> str:
