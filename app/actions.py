@@ -43,25 +43,8 @@ class ActionSpec:
 ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("open_score", "file", "&Open score …", ("Ctrl+O",), "Open a MusicXML score.", "score"),
     ActionSpec("open_organ", "file", "Open o&rgan …", ("Ctrl+Shift+O",), "Open an organ’s specification.", "organ"),
-    ActionSpec(
-        "paste_list",
-        "file",
-        "Paste a stop &list …",
-        ("Ctrl+Shift+V",),
-        "Make an organ of a stop list from the clipboard or a text file, and see line by line what was understood.",
-        "organ",
-    ),
     ActionSpec("open_demo", "file", "Built-in &piece", (), "Open the built-in piece on a built-in organ.", "leaf"),
     ActionSpec("save", "file", "&Save", ("Ctrl+S",), "Save score, organ and what was decided.", "save", True),
-    ActionSpec(
-        "organ_page",
-        "file",
-        "Specification p&age …",
-        ("Ctrl+Shift+P",),
-        "See the organ’s specification page; print it or save it as PDF, HTML or text.",
-        "organ",
-        True,
-    ),
     ActionSpec("show_opening", "file", "Openin&g page", (), "Close the score; show the ways in.", "desk", True),
     ActionSpec("quit", "file", "&Quit", ("Ctrl+Q",), "Close the window.", "door", True),
     ActionSpec("write", "edit", "&Write a marking here", ("Ctrl+M",), "Write a marking at the cursor.", "pen", True),
@@ -78,6 +61,14 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec(
         "new_organ", "organ", "&New organ …", ("Ctrl+N",), "Begin an organ’s specification from nothing.", "organ"
     ),
+    ActionSpec(
+        "paste_list",
+        "organ",
+        "Paste a stop &list …",
+        ("Ctrl+Shift+V",),
+        "Make an organ of a stop list from the clipboard or a text file, and see line by line what was understood.",
+        "organ",
+    ),
     ActionSpec("add_stop", "organ", "Add a &stop …", ("Ctrl+T",), "Add stops to a division.", "pen", True),
     ActionSpec("add_division", "organ", "Add a &division …", (), "Add a division to the organ.", "pen"),
     ActionSpec("add_coupler", "organ", "Add a &coupler …", (), "Add a coupler to the organ.", "pen"),
@@ -89,10 +80,18 @@ ACTIONS: tuple[ActionSpec, ...] = (
         "summary", "organ", "S&ummary", ("Ctrl+I",), "The organ in a few lines, and what it lacks.", "leaf", True
     ),
     ActionSpec(
-        "colours", "organ", "&Colours …", ("Ctrl+K",), "What sounds the organ can make, found by a word.", "leaf"
+        "colours", "organ", "C&olours …", ("Ctrl+K",), "What sounds the organ can make, found by a word.", "leaf"
+    ),
+    ActionSpec(
+        "organ_page",
+        "organ",
+        "Specification &page …",
+        ("Ctrl+Shift+P",),
+        "See the organ’s specification page; print it or save it as PDF, HTML or text.",
+        "organ",
     ),
     ActionSpec("save_organ_as", "organ", "Sa&ve under another name …", (), "Save the organ in another file.", "save"),
-    ActionSpec("own_words", "edit", "&Words of your own …", (), "The words you taught; forget one here.", "pen", True),
+    ActionSpec("own_words", "edit", "Words of &your own …", (), "The words you taught; forget one here.", "pen", True),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),
     ActionSpec("previous_finding", "go", "Previous f&inding", ("Shift+F8",), "Go to the remark before.", "remark"),
     ActionSpec("next_change", "go", "Next &change", ("F7",), "Go to the next change of registration.", "change", True),
