@@ -18,6 +18,7 @@ from core.score.drawing import Page
 CHILD = Path(__file__).with_name("engraving_child.py")
 _FALLS_ALLOWED = 2
 _LENGTH_DIGITS = 10
+_SENT_AT_ONCE = 1 << 18  # bytes
 
 
 class Engraver(QObject):
@@ -44,6 +45,7 @@ class Engraver(QObject):
         self._buffer = bytearray()
         self._revision = 0
         self._score = b""
+        self._outgoing = memoryview(b"")
         self._gap = 4
         self._reset()
 
@@ -90,6 +92,7 @@ class Engraver(QObject):
             process.started.disconnect()
             process.finished.disconnect()
             process.errorOccurred.disconnect()
+            process.bytesWritten.disconnect()
             if process.state() is QProcess.ProcessState.NotRunning:
                 process.deleteLater()
                 return
@@ -111,13 +114,22 @@ class Engraver(QObject):
         process.readyReadStandardError.connect(process.readAllStandardError)
         process.finished.connect(self._on_finished)
         process.errorOccurred.connect(self._on_error)
+        process.bytesWritten.connect(self._send_more)
         process.started.connect(self._send_load)
         self._process = process
         process.start(sys.executable, ["-I", str(CHILD)])
 
     def _send_load(self) -> None:
         request = {"do": "load", "revision": self._revision, "size": len(self._score), "gap": self._gap}
-        self._write(json.dumps(request).encode() + b"\n" + self._score)
+        self._outgoing = memoryview(json.dumps(request).encode() + b"\n" + self._score)
+        self._send_more()
+
+    def _send_more(self) -> None:
+        """Hand on the next piece of what is to be sent: a long score at once would hold the window up."""
+        process = self._process
+        if process is not None and self._outgoing and process.bytesToWrite() < _SENT_AT_ONCE:
+            process.write(bytes(self._outgoing[:_SENT_AT_ONCE]))
+            self._outgoing = self._outgoing[_SENT_AT_ONCE:]
 
     def _write(self, data: bytes) -> None:
         if self._process is not None:

@@ -25,6 +25,7 @@ from core.findings import Finding
 from core.organ.model import Organ
 from core.resolve.model import Step
 from core.score.model import MarkingId, Score, Ticks
+from core.score.rereading import outline_of
 from core.score.source import Source, read_source
 from core.score.tree import read_tree
 from core.texts import say
@@ -300,6 +301,9 @@ class Session(QObject):
         def done(derived: Derived | None) -> None:
             if revision == self.revision and derived is not None:
                 self._take(document, derived)
+                read = derived.analysis.read
+                if read.kept is not None and read.kept.outline is None:
+                    self.workers.submit(lambda: get_ready_for_edits(read), lambda _: None, lambda _: None)
 
         def failed(error: Exception) -> None:
             if revision == self.revision:
@@ -361,6 +365,13 @@ def _fault(error: Exception) -> str:
     return f"The piece could not be worked through ({type(error).__name__}: {error})."
 
 
+def get_ready_for_edits(score: Score) -> None:
+    """Find out what the first edit would wait for; runs beside the window once the findings are shown."""
+    get_ready()
+    if score.kept is not None:
+        outline_of(score.kept)
+
+
 def derive(
     document: Document, score: Score | None = None, earlier: Derived | None = None, aids: Aids = NO_AIDS
 ) -> Derived:
@@ -370,7 +381,5 @@ def derive(
         ScoreError: the score cannot be read.
     """
     analysis = walk(document, score, earlier.analysis if earlier is not None else None, aids)
-    if earlier is None:
-        get_ready()
     index = ScoreIndex(analysis, earlier.index if earlier is not None else None)
     return Derived(analysis, index, lane_lines(analysis, index))
