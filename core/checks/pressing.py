@@ -13,6 +13,7 @@ from core.practice.changes import Change, seconds_between
 from core.practice.leisure import Leisure
 from core.practice.limbs import HANDS, PRESSED, free_thumbs, free_toe, reachable
 from core.practice.player import seconds_needed
+from core.practice.ways import divisions_moved
 from core.resolve.model import Registration, Step
 from core.score.model import Ticks
 from core.texts import say
@@ -41,7 +42,7 @@ def piston_out_of_reach(context: Context) -> Iterator[Finding]:
         onset = int(step.at.onset * context.score.ticks)
         thumbs = free_thumbs(context.lines, context.grips, onset)
         toe = free_toe(context.score, context.lines["feet"], onset)
-        moved = _divisions_moved(context, former, step.registration)
+        moved = divisions_moved(organ, former, step.registration)
         if any(reachable(organ, aid, moved, thumbs, former, toe=toe) for aid in pressed):
             continue
         yield Finding(
@@ -66,12 +67,6 @@ def _needs_piston(context: Context, step: Step, change: Change) -> bool:
     if change.seconds_free >= seconds_needed(left):
         return False
     return context.leisure(int(step.at.onset * context.score.ticks)) is Leisure.STRICT
-
-
-def _divisions_moved(context: Context, before: Registration, after: Registration) -> frozenset[str]:
-    organ = context.the_organ
-    stops = {organ.division_of(s).id for s in {*before.drawn} ^ {*after.drawn}}
-    return frozenset(stops | {organ.couplers[i].target for i in before.couplers ^ after.couplers})
 
 
 @rule("change-at-page-turn", level=Level.ADVICE)

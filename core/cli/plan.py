@@ -7,7 +7,7 @@ import argparse
 from core.analysis import Analysis
 from core.cli.output import exit_status, print_json
 from core.cli.piece import add_piece_arguments, analyse_arguments
-from core.export.plan import passage_to_json, step_to_json, steps_to_text
+from core.export.plan import passage_to_json, step_to_json, steps_to_text, ways_in
 from core.practice.changes import changes_of
 
 
@@ -32,7 +32,8 @@ def to_json(analysis: Analysis) -> dict[str, object]:
     changes = changes_of(analysis.score, analysis.steps, analysis.lines)
     return {
         "steps": [
-            step_to_json(analysis.organ, step, change) for step, change in zip(analysis.steps, changes, strict=True)
+            step_to_json(analysis.organ, step, change, way)
+            for step, change, way in zip(analysis.steps, changes, ways_in(analysis), strict=True)
         ],
         "passages": [passage_to_json(analysis.organ, p) for p in analysis.passages],
         "unread": [

@@ -7,12 +7,15 @@ from core.organ.model import Organ
 from core.organ.spelling import coupler_label, stop_label
 from core.passages.model import BoundaryProposal, Passage
 from core.practice.changes import Change
+from core.practice.hands_free import Who, makers_of
+from core.practice.ways import Way, ways_of
 from core.resolve.contract import because_to_json, registration_to_json
 from core.resolve.model import Registration, Step
+from core.score.held import grips
 
 
-def step_to_json(organ: Organ, step: Step, change: Change) -> dict[str, object]:
-    """One step (the machine interface, `plan`: S)."""
+def step_to_json(organ: Organ, step: Step, change: Change, way: Way | None = None) -> dict[str, object]:
+    """One step (the machine interface, `plan`: S), with how its change can be made where that was worked out."""
     free = change.seconds_free
     return {
         "at": step.at.to_json(),
@@ -25,7 +28,22 @@ def step_to_json(organ: Organ, step: Step, change: Change) -> dict[str, object]:
         "seconds_free": None if free is None else round(float(free), 1),
         "movements": change.movements,
         "tempo_guessed": change.tempo_guessed,
+        **(_way(way) if way else {}),
     }
+
+
+def _way(way: Way) -> dict[str, object]:
+    return {"who": way.who.value, "limbs": list(way.limbs), "possible": way.possible, "how": str(way.how)}
+
+
+def ways_in(analysis: Analysis) -> tuple[Way, ...]:
+    """How the change of each step can be made by the player that the analysis reckons with."""
+    assert analysis.organ is not None
+    texts = [m.text for m in analysis.markings.all_texts if not m.is_registration]
+    score, steps, lines = analysis.score, analysis.steps, analysis.lines
+    makers = makers_of(score, steps, lines, texts, analysis.decisions.player)
+    held = {hand: list(grips(score, hand)) for hand in ("right", "left")}
+    return ways_of(score, analysis.organ, steps, makers, lines, held)
 
 
 def passage_to_json(organ: Organ | None, passage: Passage) -> dict[str, object]:
@@ -60,10 +78,12 @@ def steps_to_text(analysis: Analysis) -> str:
     organ = analysis.organ
     assert organ is not None
     lines = [f"{analysis.score.title or 'Untitled'} on {organ.name}", ""]
-    for step in analysis.steps:
+    for step, way in zip(analysis.steps, ways_in(analysis), strict=True):
         again = f" ({step.at.nth}. time)" if step.at.nth > 1 else ""
         lines.append(f"bar {step.at.measure}, beat {step.at.beat}{again}: {' / '.join(step.texts) or '–'}")
         lines += [f"    {line}" for line in registration_lines(organ, step.registration)]
+        lines += [f"    to be made {way.how}"] if way.who not in (Who.NOBODY, Who.BEFORE) and way.possible else []
+        lines += [f"    {way.how}"] if not way.possible else []
     if analysis.passages:
         lines += ["", "Solo passages"]
         lines += [f"  {passage_line(organ, p)}" for p in analysis.passages]

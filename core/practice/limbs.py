@@ -16,7 +16,7 @@ from core.score.model import Score, Ticks
 PRESSED = frozenset(
     {AidKind.GENERAL, AidKind.DIVISIONAL, AidKind.STEPPER, AidKind.FIXED, AidKind.VENTIL, AidKind.TUTTI}
 )
-_WHOLE = frozenset({AidKind.GENERAL, AidKind.STEPPER, AidKind.TUTTI, AidKind.FIXED, AidKind.VENTIL})
+_WHOLE = frozenset({AidKind.REVERSIBLE, AidKind.GENERAL, AidKind.STEPPER, AidKind.TUTTI, AidKind.FIXED, AidKind.VENTIL})
 HANDS = ("right", "left")
 
 
@@ -52,8 +52,6 @@ def reachable(
         before: where the hands are.
         toe: a foot is free.
     """
-    if aid.kind not in PRESSED:
-        return False
     by = aid.reach or tuple(Reach)
     if toe and Reach.TOE in by:
         return True
