@@ -6,10 +6,9 @@ import argparse
 
 from core.cli.output import print_json
 from core.cli.piece import add_piece_arguments, analyse_arguments
-from core.compare.needs import DivisionNeed, Needs, needs_of, request_words
+from core.compare.needs import DivisionNeed, Ends, Need, Needs, needs_of, request_words
 from core.markings.contract import instruction_to_json
 from core.markings.model import Instruction
-from core.organ.model import Key
 from core.organ.spelling import write_key
 
 
@@ -46,9 +45,14 @@ def to_json(needs: Needs) -> dict[str, object]:
             for n in needs.couplers
         ],
         "aids": [{"what": n.what, "division": n.source, "at": n.at.to_json() if n.at else None} for n in needs.aids],
+        "together": [{"divisions": list(t.divisions), "at": t.at.to_json()} for t in needs.together],
         "compass": {
             "manual": _compass(needs.manual_compass),
             "pedal": _compass(needs.pedal_compass),
+        },
+        "compass_at": {
+            "manual": _compass_at(needs.manual_compass),
+            "pedal": _compass_at(needs.pedal_compass),
         },
         "unread": [{"text": text, "at": at.to_json()} for text, at in needs.unread],
     }
@@ -67,8 +71,16 @@ def _stops_json(instruction: Instruction) -> dict[str, object]:
     return {"action": whole["action"], "stops": whole.get("stops", [])}
 
 
-def _compass(keys: tuple[Key, Key] | None) -> list[str] | None:
-    return [write_key(keys[0]), write_key(keys[1])] if keys else None
+def _compass(ends: Ends | None) -> list[str] | None:
+    return [write_key(ends.low), write_key(ends.high)] if ends else None
+
+
+def _compass_at(ends: Ends | None) -> list[dict[str, object]] | None:
+    return [ends.low_at.to_json(), ends.high_at.to_json()] if ends else None
+
+
+def _bar(need: Need) -> str:
+    return f", bar {need.at.measure}" if need.at else ""
 
 
 def to_text(needs: Needs, title: str) -> str:
@@ -84,13 +96,17 @@ def to_text(needs: Needs, title: str) -> str:
             lines.append(f"    bar {request.at.measure}: {words}")
     if needs.couplers:
         lines.append("couplers")
-        lines += [f"    {n.what}" for n in needs.couplers]
+        lines += [f"    {n.what}{_bar(n)}" for n in needs.couplers]
     if needs.aids:
         lines.append("aids")
-        lines += [f"    {n.what}{f' ({n.source})' if n.source else ''}" for n in needs.aids]
-    for name, keys in (("manuals", needs.manual_compass), ("pedal", needs.pedal_compass)):
-        if keys:
-            lines.append(f"compass of the {name}: {write_key(keys[0])} to {write_key(keys[1])}")
+        lines += [f"    {n.what}{f' ({n.source})' if n.source else ''}{_bar(n)}" for n in needs.aids]
+    if needs.together:
+        lines.append("played at one time")
+        lines += [f"    {' and '.join(t.divisions)} (bar {t.at.measure})" for t in needs.together]
+    for name, ends in (("manuals", needs.manual_compass), ("pedal", needs.pedal_compass)):
+        if ends:
+            low = f"{write_key(ends.low)} (bar {ends.low_at.measure})"
+            lines.append(f"compass of the {name}: {low} to {write_key(ends.high)} (bar {ends.high_at.measure})")
     for text, at in needs.unread:
         lines.append(f"not understood: {text} (bar {at.measure})")
     return "\n".join(lines)

@@ -10,6 +10,7 @@ from core.markings.gathering import MarkingRead
 from core.markings.model import Action, CouplerRequest, Instruction, StopRequest
 from core.organ.model import UNISON, Key, Role
 from core.position import Position
+from core.score.model import Score
 
 _ASKS_STOPS = frozenset({Action.DRAW, Action.ADD, Action.PREPARE, Action.FULL})
 # common practice (from memory): a hairpin over these asks for a coupled box or for stops, not for a box of their own
@@ -54,16 +55,39 @@ class Need:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Together:
+    """Divisions that hands and feet play at one time, by the piece's own words, and where first."""
+
+    divisions: tuple[str, ...]
+    at: Position
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ends:
+    """The lowest and highest key that hands or feet are asked for, each with its first place."""
+
+    low: Key
+    low_at: Position
+    high: Key
+    high_at: Position
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Needs:
-    """Everything that a piece demands."""
+    """Everything that a piece demands.
+
+    Attributes:
+        together: which divisions are played at one time; no row is part of another.
+    """
 
     manuals: int
     pedal: bool
     divisions: tuple[DivisionNeed, ...]
     couplers: tuple[Need, ...]
     aids: tuple[Need, ...]
-    manual_compass: tuple[Key, Key] | None
-    pedal_compass: tuple[Key, Key] | None
+    together: tuple[Together, ...]
+    manual_compass: Ends | None
+    pedal_compass: Ends | None
     unread: tuple[tuple[str, Position], ...]
 
 
@@ -72,23 +96,58 @@ def needs_of(analysis: Analysis) -> Needs:
     score = analysis.score
     asked = list(_instructions(analysis))
     roles = _roles(analysis, asked)
-    hands = [n.key for n in score.notes if n.hand in ("right", "left") and not n.cue]
-    feet = [n.key for n in score.notes if n.hand == "feet" and not n.cue]
+    hands = _ends(score, ("right", "left"))
+    feet = _ends(score, ("feet",))
     manuals = [r for r in roles if r != Role.PEDAL]
     numbers = [int(r[-1]) for r in manuals if r.startswith("manual-")]
     return Needs(
         manuals=max([len(manuals), *numbers, 1 if hands else 0]),
-        pedal=bool(feet),
+        pedal=feet is not None,
         divisions=tuple(_division(analysis, role, asked) for role in roles),
         couplers=tuple(_couplers(asked)),
         aids=tuple(_aids(asked)),
-        manual_compass=(min(hands), max(hands)) if hands else None,
-        pedal_compass=(min(feet), max(feet)) if feet else None,
+        together=_together(analysis),
+        manual_compass=hands,
+        pedal_compass=feet,
         unread=tuple(
             (u.text, score.position(m.text.onset, m.text.bar))
             for m in analysis.markings.marks
             for u in m.reading.unread
         ),
+    )
+
+
+def _ends(score: Score, hands: tuple[str, ...]) -> Ends | None:
+    """The outermost keys of hands or feet, each where it comes first."""
+    notes = [n for n in score.notes if n.hand in hands and not n.cue]
+    if not notes:
+        return None
+    low = min(notes, key=lambda n: (n.key, n.onset))
+    high = min(notes, key=lambda n: (-n.key, n.onset))
+    return Ends(
+        low=low.key,
+        low_at=score.position(low.onset, low.bar),
+        high=high.key,
+        high_at=score.position(high.onset, high.bar),
+    )
+
+
+def _together(analysis: Analysis) -> tuple[Together, ...]:
+    """Every set of divisions that is played at one time, the largest of those that hold one another."""
+    words = {division: word for word, division in analysis.keyboards.answers.items()}
+    first: dict[frozenset[str], Position] = {}
+    for stretch in analysis.stretches:
+        played = frozenset(
+            words.get(division, division)
+            for hand, division in stretch.registration.hands
+            if division and analysis.lines[hand].between(stretch.start, stretch.end)
+        )
+        if played:
+            first.setdefault(played, analysis.score.position(stretch.start, None, stretch.nth))
+    largest = [names for names in first if not any(names < other for other in first)]
+    return tuple(
+        Together(divisions=tuple(sorted(names, key=lambda n: (n == Role.PEDAL, n))), at=first[names])
+        for names in largest
     )
 
 
