@@ -16,11 +16,23 @@ if TYPE_CHECKING:
 class EditCommand(QUndoCommand):
     """Does and undoes one edit; which organs are open and chosen by now stays, unless the edit was about them."""
 
-    def __init__(self, session: Session, name: str, before: Document, after: Document) -> None:
+    def __init__(self, session: Session, name: str, before: Document, after: Document, group: int = -1) -> None:
         super().__init__(name)
+        self._group = group  # edits of one group, one right after the other, are one step; -1: of none
         self._session = session
         self._before = before
         self._after = after
+
+    def id(self) -> int:
+        """The group."""
+        return self._group
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        """Take the next edit of the same group into this step."""
+        if not isinstance(other, EditCommand):
+            return False
+        self._after = other._after
+        return True
 
     def redo(self) -> None:
         """Show the document after the edit."""

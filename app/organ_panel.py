@@ -71,7 +71,7 @@ class OrganPanel(QWidget):
         layout.addWidget(self.view, 1)
         self.desk = SpecDesk(self)
         self.setFocusProxy(self.view)
-        session.changed.connect(lambda _: self.refresh())
+        session.changed.connect(self._on_changed)
         session.derived_ready.connect(self.refresh)
         session.cursor_moved.connect(self.refresh)
         self.refresh()
@@ -81,6 +81,10 @@ class OrganPanel(QWidget):
         self.colours = self.delegate.colours = self.view.colours = colours
         self.desk.set_colours()
         self.view.viewport().update()
+
+    def _on_changed(self, _: bool) -> None:
+        self.refresh()
+        self.desk.follow()
 
     def refresh(self) -> None:
         """Show the chosen organ as it stands at the cursor."""

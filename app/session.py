@@ -240,8 +240,10 @@ class Session(QObject):
 
         self.workers.submit(job, done, self._failed)
 
-    def perform_now(self, edit: Edit) -> None:
+    def perform_now(self, edit: Edit, group: int = -1) -> None:
         """Do an edit of a specification at once, so that what it does not allow can be told beside its field.
+
+        Edits of one `group`, one right after the other, are one step of undo.
 
         Raises:
             StopwrightError: it does not fit.
@@ -249,7 +251,7 @@ class Session(QObject):
         before = self.document
         after = apply(before, edit).document
         if after != before:
-            self.undo.push(EditCommand(self, edit.name, before, after))
+            self.undo.push(EditCommand(self, edit.name, before, after, group))
 
     def add_new_organ(self, text: str) -> None:
         """Put an organ without a file beside the score and choose it, as one step of undo.

@@ -68,17 +68,23 @@ class SpecCard(Card):
         self.fields[key] = field
         self._shown.append(show)
         self.lines.addWidget(field)
-        field.given.connect(lambda value: self._give(field, change(value)))
+        field.given.connect(lambda value: self._give(field, change, value))
 
-    def _give(self, field: Field, change: Change) -> None:
-        said, changes = change
-        field.say_wrong(self.desk.perform(said, *changes))
+    def _give(self, field: Field, change: Callable[[str], Change], value: str) -> None:
+        if not self.is_there():
+            return
+        said, changes = change(value)
+        # going through the choices with the arrow keys is one step
+        group = id(field) % 2**30 if isinstance(field, ChoiceField) else -1
+        field.say_wrong(self.desk.perform(said, *changes, group=group))
         self.grown.emit()
 
     def text(self, key: str, name: str, present: Callable[[], str], change: Callable[[str], Change]) -> TextField:
         """A field of words."""
 
         def check(value: str) -> str:
+            if not self.is_there():
+                return ""
             wrong = self.desk.fault(*change(value)[1])
             self.grown.emit()
             return wrong

@@ -51,12 +51,12 @@ class SpecDesk(QObject):
         self.view = panel.view
         self.ids: dict[str, str | None] = {}  # what was renamed by the last change
         self.writing = StopWriting(self)
+        self._is_performing = False
         self.card: SpecCard | None = None
         self._card_row: OrganRow | None = None
         self.menu = LineMenu(self)
         self.view.asked.connect(self.on_asked)
         self.view.dropped.connect(self._on_dropped)
-        self.session.changed.connect(lambda _: QTimer.singleShot(0, self, self._on_changed))
 
     @property
     def line(self) -> StopLine:
@@ -77,19 +77,35 @@ class SpecDesk(QObject):
         edits = tuple(ChangeSpecification(organ=number, change=change, what=said) for change in changes)
         return edits[0] if len(edits) == 1 else Together(edits=edits, what=said)
 
-    def perform(self, said: Said, *changes: SpecChange) -> str:
-        """Make changes as one step of undo; what is wrong with them in a sentence, empty where nothing is."""
+    def perform(self, said: Said, *changes: SpecChange, group: int = -1) -> str:
+        """Make changes as one step of undo; what is wrong with them in a sentence, empty where nothing is.
+
+        Changes of one `group`, one right after the other, are one step.
+        """
         edit, before = self._edit(said, changes), self.organ
         if edit is None or before is None:
             return ""
-        self.ids = {}
+        self._is_performing = True  # what is open follows when it is known what was renamed
         try:
-            self.session.perform_now(edit)
+            self.session.perform_now(edit, group)
         except StopwrightError as error:
             return fault_words(error)
+        finally:
+            self._is_performing = False
         if len(changes) == 1 and self.organ is not None:
             self.ids = followed(before, self.organ, changes[0])
+        self.follow()
         return ""
+
+    def now(self, key: str) -> str:
+        """The id by which a division or stop goes now, after the last change or its undoing; empty where it is gone."""
+        organ = self.organ
+        if organ is None:
+            return ""
+        there = {division.id for division in organ.divisions}
+        there |= {stop.id for division in organ.divisions for stop in division.stops}
+        back = {new: old for old, new in self.ids.items() if new is not None}
+        return next((name for name in (self.ids.get(key), key, back.get(key)) if name in there and name), "")
 
     def fault(self, *changes: SpecChange) -> str:
         """What would be wrong with changes, in a sentence; empty where nothing is."""
@@ -348,8 +364,10 @@ class SpecDesk(QObject):
             max(low, min(top, window.height() - card.height() - 30)),
         )
 
-    def _on_changed(self) -> None:
+    def follow(self) -> None:
         """Another document: an open card and line show it, or close."""
+        if self._is_performing:
+            return
         self.writing.check()
         card = self.card
         if card is None or card.stands_alone:

@@ -45,8 +45,8 @@ class DivisionCard(SpecCard):
 
     def is_there(self) -> bool:
         """Whether the division is still there; it may have another name by now."""
-        self.key = self.desk.ids.get(self.key, self.key) or ""
-        return any(division.id == self.key for division in self.organ.divisions)
+        self.key = self.desk.now(self.key)
+        return bool(self.key)
 
     @property
     def division(self) -> Division:

@@ -45,8 +45,8 @@ class StopCard(SpecCard):
 
     def is_there(self) -> bool:
         """Whether the stop is still there; it may have another name by now."""
-        self.key = self.desk.ids.get(self.key, self.key) or ""
-        return any(stop.id == self.key for division in self.organ.divisions for stop in division.stops)
+        self.key = self.desk.now(self.key)
+        return bool(self.key)
 
     @property
     def stop(self) -> Stop:

@@ -62,15 +62,17 @@ def loudness_word(loudness: int) -> str:
 
 
 def families(by_name: Family) -> Choices:
-    """The families to choose from; the first goes by the name."""
-    first = ("", tr("as its name tells: {0}").format(family_word(by_name)))
-    return [first, *((family.value, family_word(family)) for family in Family)]
+    """The families to choose from; that which the name tells needs no entry."""
+    return [_by_name(family is by_name, family.value, family_word(family)) for family in Family]
 
 
 def loudnesses(by_name: int) -> Choices:
-    """How loud a stop can be; the first goes by the name."""
-    first = ("", tr("as its name tells: {0}").format(loudness_word(by_name)))
-    return [first, *((str(number), loudness_word(number)) for number in range(1, 11))]
+    """How loud a stop can be, softest first; what the name tells needs no entry."""
+    return [_by_name(number == by_name, str(number), loudness_word(number)) for number in range(1, 11)]
+
+
+def _by_name(is_so: bool, value: str, words: str) -> tuple[str, str]:
+    return ("", tr("{0} (as its name tells)").format(words)) if is_so else (value, words)
 
 
 def roles() -> Choices:
