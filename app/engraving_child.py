@@ -7,6 +7,8 @@ score. Out on standard output: ten digits with the length of the JSON document t
     {"do": "load", "revision": 3, "size": 81234, "gap": 22}
         → {"is": "prepared", bars, headings}, {"is": "slice", page}, {"is": "loaded", pages}
     {"do": "page", "revision": 3, "page": 2} → {"is": "page", …}
+    {"do": "excerpts", "size": 81234, "bars": [4, 11], "count": 2} → {"is": "excerpt", bar, …} for each, {"is": "done"}
+    {"do": "print", "size": 81234, "width": 2100, "height": 2970} → {"is": "page", …} for each, {"is": "done"}
 """
 
 from __future__ import annotations
@@ -24,7 +26,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from core.errors import StopwrightError
 from core.score.drawing import read_page
-from core.score.engraving import FIRST_SLICE, prepare
+from core.score.engraving import FIRST_SLICE, Prepared, prepare
 
 OPTIONS: dict[str, Any] = {
     "header": "none",
@@ -41,6 +43,23 @@ OPTIONS: dict[str, Any] = {
     "pageMarginTop": 100,
     "pageMarginLeft": 110,
     "pageMarginRight": 90,
+}
+
+
+_TIGHT: dict[str, Any] = {
+    "breaks": "none",
+    "adjustPageWidth": True,
+    "adjustPageHeight": True,
+    "pageMarginTop": 20,
+    "pageMarginBottom": 20,
+    "pageMarginLeft": 20,
+    "pageMarginRight": 20,
+}
+_MARGINS: dict[str, Any] = {
+    "pageMarginTop": 120,
+    "pageMarginBottom": 150,
+    "pageMarginLeft": 130,
+    "pageMarginRight": 120,
 }
 
 
@@ -63,6 +82,45 @@ class Engraver:
             self._load(source.read(int(request["size"])), revision, int(request.get("gap", 4)))
         elif request["do"] == "page":
             self._send_page("page", revision, int(request["page"]))
+        elif request["do"] == "excerpts":
+            self._excerpts(source.read(int(request["size"])), request["bars"], int(request["count"]))
+        elif request["do"] == "print":
+            self._print(source.read(int(request["size"])), int(request["width"]), int(request["height"]))
+
+    def _excerpts(self, score: bytes, bars: list[int], count: int) -> None:
+        """A few bars from each of these bars on, each on a page just as large as they are."""
+        prepared = self._prepared(score)
+        if prepared is None:
+            return
+        self.toolkit.setOptions({**OPTIONS, **_TIGHT})
+        for bar in bars:
+            if self.toolkit.loadData(prepared.excerpt(bar, count)) and self.toolkit.getPageCount():
+                page = read_page(self.toolkit.renderToSVG(1), prepared.owners)
+                page["glyphs"].update(_signs_in_texts(page))
+                self._send({"is": "excerpt", "bar": bar, **page})
+        self._send({"is": "done"})
+
+    def _print(self, score: bytes, width: int, height: int) -> None:
+        """All pages for print, the first with the title."""
+        prepared = self._prepared(score)
+        if prepared is None:
+            return
+        self.owners = prepared.owners
+        self.toolkit.setOptions({**OPTIONS, "header": "auto", "pageWidth": width, "pageHeight": height, **_MARGINS})
+        if not self.toolkit.loadData(prepared.whole()):
+            self._send({"is": "failed", "revision": 0, "why": ""})
+            return
+        self.known.clear()
+        for number in range(1, self.toolkit.getPageCount() + 1):
+            self._send_page("page", 0, number)
+        self._send({"is": "done"})
+
+    def _prepared(self, score: bytes) -> Prepared | None:
+        try:
+            return prepare(score)
+        except StopwrightError as error:
+            self._send({"is": "failed", "revision": 0, "why": str(error)})
+            return None
 
     def _load(self, score: bytes, revision: int, gap: int) -> None:
         self.known.clear()

@@ -20,7 +20,22 @@ def _pdf(*words: Any) -> int:
     return make_pdf(*words)
 
 
-DOORS: dict[str, Door] = {"open": _open, "pdf": _pdf}
+def _engrave(*words: Any) -> int:
+    import os
+
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+    from app.printing import engrave
+
+    return engrave(*words)
+
+
+def _snippets(*words: Any) -> int:
+    from app.printing import snippets
+
+    return snippets(*words)
+
+
+DOORS: dict[str, Door] = {"open": _open, "pdf": _pdf, "engrave": _engrave, "snippets": _snippets}
 
 
 def main() -> int:

@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "report": ("core.cli.report", "the proof report, with queries to the author numbered once and for all"),
     "diff": ("core.cli.diff", "the registration of two files of one piece compared"),
     "style": ("core.cli.style", "the built-in house styles; one of them as a file to copy and change"),
+    "engrave": ("core.cli.engrave", "the score on paper, as PDF or SVG, with or without its findings"),
     "mark": ("core.cli.mark", "write the marked-up score; nothing else in it changes"),
     "open": ("core.cli.open", "open a score and organs in the window"),
     "demo": ("core.cli.demo", "the built-in piece on a built-in organ: findings, then the window"),

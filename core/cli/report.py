@@ -13,9 +13,11 @@ from core.cli.organ_page import add_paper_options, format_of, write_paper
 from core.cli.output import FAIL_ON, exit_status, print_json
 from core.cli.piece import add_piece_arguments
 from core.cli.progress import Progress
+from core.cli.snippets import snippets_of
 from core.cli.words import words_named
 from core.document import Document, Shelf, save_notes
 from core.errors import UsageError
+from core.export.paper import Picture
 from core.export.plain_text import page_text
 from core.export.report import Line, report_lines, report_paper, report_to_csv, report_to_json
 from core.files import write_bytes
@@ -30,6 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_piece_arguments(parser, organ_required=False)
     parser.add_argument("--style", metavar="STYLE", help="prove the wording against a house style, as in check")
     add_paper_options(parser)
+    parser.add_argument("--cues", action="store_true", help="show the music of each bar named (HTML and PDF)")
     parser.add_argument("--csv", metavar="FILE", help="write the lines as a table")
     parser.add_argument(
         "--number",
@@ -60,7 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
     found = (*analysis.findings, *(d.finding for d in analysis.report.dismissed))
     document = _decided(arguments, document, analysis, shelf)
     lines = report_lines(analysis, asked_of(document.notes, found, analysis.score))
-    paper = report_paper(analysis, lines, large=arguments.large)
+    paper = report_paper(analysis, lines, pictures=_pictures(lines, arguments), large=arguments.large)
     if arguments.output:
         write_paper(paper, kind, arguments)
     if arguments.csv:
@@ -70,6 +73,12 @@ def run(arguments: argparse.Namespace) -> int:
     elif not arguments.output and not arguments.csv:
         sys.stdout.write(page_text(paper))
     return exit_status((f.level.value for f in _unsettled(lines)), arguments.fail_on)
+
+
+def _pictures(lines: tuple[Line, ...], arguments: argparse.Namespace) -> dict[int, Picture] | None:
+    if not arguments.cues:
+        return None
+    return snippets_of(arguments, sorted({x.finding.at.bar for x in lines if x.finding and x.finding.at}))
 
 
 def _decided(arguments: argparse.Namespace, document: Document, analysis: Analysis, shelf: Shelf) -> Document:

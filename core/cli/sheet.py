@@ -9,9 +9,10 @@ from fractions import Fraction
 
 from core.analysis import Analysis
 from core.cli.organ_page import add_paper_options, format_of, write_paper
-from core.cli.output import EXIT_DONE, Door, print_json
+from core.cli.output import EXIT_DONE, print_json
 from core.cli.piece import add_piece_arguments, analyse_arguments
 from core.cli.pistons import add_free_arguments, read_free
+from core.cli.snippets import snippets_of
 from core.errors import UsageError
 from core.export.paper import Picture, paper_to_json
 from core.export.plain_text import page_text
@@ -67,12 +68,4 @@ def _pictures(analysis: Analysis, arguments: argparse.Namespace) -> Mapping[int,
     """The music of every bar at which something changes, from whoever can engrave."""
     if not arguments.cues:
         return None
-    door: Door | None = arguments.doors.get("snippets")
-    if door is None:
-        raise UsageError(
-            "the music cannot be engraved here", remedy="Start the program as ‘stopwright’, or leave --cues"
-        )
-    bars = sorted({step.at.bar for step in analysis.steps if step.at.onset > Fraction(0)})
-    pictures: dict[int, Picture] = {}
-    door(arguments.score, bars, pictures)
-    return pictures
+    return snippets_of(arguments, sorted({step.at.bar for step in analysis.steps if step.at.onset > Fraction(0)}))

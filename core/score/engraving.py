@@ -67,6 +67,62 @@ class Prepared:
                 part.remove(measure)
         return _text(cut)
 
+    def excerpt(self, first: int, count: int = 1) -> str:
+        """Some bars of every part, as text, with the clefs, key and time that hold there."""
+        cut = etree.Element(self.root.tag, _attributes(self.root))
+        for child in self.root:
+            cut.append(deepcopy(child) if child.tag != "part" else _cut_part(child, first, count))
+        for name in cut.findall("part-list/score-part/part-name"):
+            name.text = ""  # whose it is shows from the staves; the name would only make it wider
+        return _text(cut)
+
+
+def _cut_part(part: Element, first: int, count: int) -> Element:
+    cut = etree.Element("part", _attributes(part))
+    measures = part.findall("measure")
+    chosen = [deepcopy(measure) for measure in measures[first : first + count]]
+    cut.extend(chosen)
+    if chosen:
+        own = _leading_attributes(chosen[0])
+        chosen[0].insert(
+            0, _attributes_in_force([*(a for m in measures[:first] for a in m.findall("attributes")), *own])
+        )
+        for attributes in own:
+            chosen[0].remove(attributes)
+        for measure in chosen:
+            for layout in measure.findall("print"):
+                measure.remove(layout)
+    return cut
+
+
+_HELD = ("divisions", "key", "time", "staves", "part-symbol", "instruments", "clef", "staff-details", "transpose")
+
+
+def _leading_attributes(measure: Element) -> list[Element]:
+    """The `attributes` of a bar before its first note."""
+    found = []
+    for child in measure:
+        if child.tag in ("note", "backup", "forward"):
+            break
+        if child.tag == "attributes":
+            found.append(child)
+    return found
+
+
+def _attributes_in_force(set_so_far: list[Element]) -> Element:
+    """One `attributes` with what stands in force after these, in the schema's order."""
+    held: dict[tuple[str, str], Element] = {}
+    for attributes in set_so_far:
+        for child in attributes:
+            if isinstance(child.tag, str) and child.tag in _HELD:
+                held[child.tag, child.get("number", "")] = child
+    made = etree.Element("attributes")
+    for name in _HELD:
+        for (tag, _), child in sorted(held.items(), key=lambda item: item[0]):
+            if tag == name:
+                made.append(deepcopy(child))
+    return made
+
 
 def prepare(source: bytes) -> Prepared:
     """The copy of a score (its XML bytes) with ids, colour tags and mended texts.
