@@ -38,7 +38,9 @@ td:last-child, th:last-child { padding-right: 0; }
 sup { line-height: 0; font-size: .7em; }
 img { max-width: 100%%; }
 @media (prefers-color-scheme: dark) { @media screen { body { color: #ece7dc; background: #24262a; } } }
-@media print { @page { size: %(paper)s; margin: 17mm 18mm 18mm; } body { margin: 0; padding: 0; max-width: none; }
+@media print { @page { size: %(paper)s; margin: 17mm 18mm 18mm;
+    @bottom-right { content: counter(page) " / " counter(pages); font: 9pt serif; } }
+  body { margin: 0; padding: 0; max-width: none; }
   h2 { break-after: avoid; page-break-after: avoid; } }
 """.strip()
 

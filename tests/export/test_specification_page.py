@@ -8,7 +8,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from core.export.html import page_html
@@ -203,6 +203,7 @@ def test_markup_in_any_text_of_a_specification_stays_text() -> None:
     assert HOSTILE in read.words
 
 
+@settings(deadline=None)
 @given(st.text(max_size=40), st.text(max_size=40))
 def test_whatever_a_name_holds_the_page_has_the_same_tags(name: str, remark: str) -> None:
     usual = _Reader(page_html(specification_page(_organ(_stop("Flute", remark="x")))))
@@ -221,6 +222,14 @@ def test_the_html_needs_no_other_file_and_names_its_paper(path: Path) -> None:
         assert "@import" not in page
         assert "url(" not in page
     assert page_html(replace(paper, large=True)) != page_html(paper)
+
+
+def test_an_organ_of_which_nothing_is_known_has_a_page_too() -> None:
+    empty = Organ(name="", divisions=())
+    assert "0 stops" in page_text(specification_page(empty))
+    assert "<h1></h1>" in page_html(specification_page(empty))
+    bare = _organ(replace(_stop("Nameless", None), ranks=Ranks(2, 12)))
+    assert "II–XII" in page_text(specification_page(bare))
 
 
 def test_plain_text_stays_within_its_width() -> None:
