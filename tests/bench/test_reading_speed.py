@@ -1,7 +1,7 @@
 """Markings that were never read before are read fast: measured against a plain loop in the same run.
 
-A loop of ten million additions takes as long as some 18,000 markings where this was written; the bound leaves room
-for a busy machine. `python tests/bench/run.py` prints seconds.
+Ten thousand markings took as long as five loops of ten million additions where this was written; the bound leaves
+room for a busy machine. `python tests/bench/run.py` prints seconds.
 """
 
 from __future__ import annotations
