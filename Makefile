@@ -37,6 +37,7 @@ corpus: $(VENV)/.test-installed
 ## bench: speeds against music21's parse of the same file
 bench: $(VENV)/.test-installed
 	$(BIN)/python tests/bench/run.py
+	$(BIN)/python tests/bench/window.py
 
 ## knowledge: write the JSON that is read at start from the YAML
 knowledge: $(VENV)/.installed
