@@ -91,7 +91,7 @@ class NewDivisionCard(SpecCard):
         self.setAccessibleName(self.tr("A new division"))
         self.title.setText(self.tr("A new division"))
         self.facts.hide()
-        self.name = TextField(self.tr("Name"), colours, self, lambda _: "")
+        self.name = TextField(self.tr("Name"), colours, self)
         self.name.edit.setPlaceholderText(self.tr("Solo"))
         self.name.edit.textEdited.connect(lambda _: self.check())
         self.name.edit.returnPressed.connect(self.finish)
