@@ -1,11 +1,12 @@
-"""The window answers while a piece of 2,000 bars is engraved, worked through and scrolled."""
+"""The window answers while a piece of 2,000 bars is engraved, worked through, scrolled and edited."""
 
 from __future__ import annotations
 
 import os
 import time
 
-from PySide6.QtCore import QTimer
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from window_support import document_of, make_score, wait_for, words
 
@@ -52,6 +53,22 @@ def _loop_seconds() -> float:
     return time.perf_counter() - start
 
 
+def _write(window: Window, text: str, bar: int) -> None:
+    """Write a marking with real keys, and see what follows from it."""
+    session = window.session
+    assert session.score is not None
+    count = session.undo.count()
+    session.move_to(session.score.bars[bar].onset)
+    window.score.writing.write(text[0])
+    card = window.score.writing.card
+    for letter in text[1:]:
+        QTest.keyClicks(card.field, letter)
+        QApplication.processEvents()
+    card.list.setCurrentRow(-1)  # the wording as it is, no completion
+    QTest.keyClick(card.field, Qt.Key.Key_Return)
+    wait_for(lambda: session.undo.count() > count and session.derived is not None, 30)
+
+
 def test_a_long_piece_shows_its_first_page_soon_and_never_holds_the_window_up(
     window: Window, small_organ: Organ
 ) -> None:
@@ -74,7 +91,12 @@ def test_a_long_piece_shows_its_first_page_soon_and_never_holds_the_window_up(
         end = time.perf_counter() + 1 / 60
         while time.perf_counter() < end:
             QApplication.processEvents()
+    for turn, text in enumerate(("Gt. Principal 4", "Sw. Salicional 8", "dolce")):
+        _write(window, text, 700 + 300 * turn)
+        bar.setValue(bar.value() + 900)
     dog.stop()
+    assert window.session.undo.count() == 3
+    assert {"Gt. Principal 4", "dolce"} <= {text.text for text in window.session.score.texts}
     longest = sorted(dog.gaps, reverse=True)[:3]
     assert shown[0] < 2.0 * allowance, f"first page after {shown[0]:.2f} s"
     assert longest[1] < TARGET * allowance, f"gaps {[round(g * 1000) for g in longest]} ms, allowance {allowance:.1f}"
