@@ -34,6 +34,7 @@ def summary(organ: Organ) -> str:
         _list("TREMULANTS", [_tremulant(organ, t.division) for t in organ.tremulants]),
         _list("AIDS", [_aid_line(organ, number) for number in range(len(organ.aids))]),
         _list("WHAT IT CAN ANSWER", list(answers(organ))),
+        _list("CHORUSES", list(choruses(organ))),
         _list("SOLO STOPS", list(solo_stops(organ))),
         _list("WHAT IT LACKS", list(gaps(organ))),
         _list("NOT SAID, AND SO ASKED OR ASSUMED", [*map(str, organ.assumed), *silences(organ)]),
@@ -143,6 +144,30 @@ def _pitch_order(size: str) -> float:
     return -sum(float(p.split("/")[0]) / float(p.split("/")[1]) if "/" in p else float(p) for p in size.split())
 
 
+def choruses(organ: Organ) -> Iterator[str]:
+    """The families that a division has at two pitches and more, with the mixtures that crown its principals."""
+    for division in organ.divisions:
+        parts = []
+        for family in (Family.PRINCIPAL, Family.FLUTE, Family.STRING, Family.REED):
+            pitches = {s.pitch for s in division.stops if s.in_use and s.family is family and _is_of_chorus(s)}
+            if len(pitches - {None}) < 2:
+                continue
+            sizes = " ".join(write_feet(p) for p in sorted((p for p in pitches if p), reverse=True))
+            crown = [_crown(s) for s in division.stops if family is Family.PRINCIPAL and s.family is Family.MIXTURE]
+            parts.append(" with ".join([f"{_FAMILY_WORDS[family]} {sizes}", *([" and ".join(crown)] if crown else [])]))
+        if parts:
+            yield f"{division.name}: {'; '.join(parts)}"
+
+
+def _is_of_chorus(stop: Stop) -> bool:
+    """Every flue; of the reeds those that are not for solos alone."""
+    return stop.family is not Family.REED or stop.kind is None or kind(stop.kind).use != "solo"
+
+
+def _crown(stop: Stop) -> str:
+    return f"{stop.name} {write_ranks(stop.ranks)}" if stop.ranks else stop.name
+
+
 def solo_stops(organ: Organ) -> Iterator[str]:
     """The stops that carry a melody against an accompaniment, by division; those in a box are said to be."""
     for division in organ.manuals:
@@ -188,6 +213,20 @@ def gaps(organ: Organ) -> Iterator[str]:
             yield "no reeds in the pedal"
     if not any(is_enclosed(d, s) for d in organ.divisions for s in d.stops):
         yield "nothing known to stand in a swell box"
+    elif Family.REED in families and not any(
+        is_enclosed(d, s) for d in organ.manuals for s in d.stops if s.family is Family.REED and s.in_use
+    ):
+        yield "no enclosed reed"
+
+
+def abilities(organ: Organ) -> dict[str, list[str]]:
+    """What the organ can answer, its choruses and solo stops, and what it lacks, in words."""
+    return {
+        "answers": list(answers(organ)),
+        "choruses": list(choruses(organ)),
+        "solo_stops": list(solo_stops(organ)),
+        "lacks": list(gaps(organ)),
+    }
 
 
 def silences(organ: Organ) -> Iterator[str]:

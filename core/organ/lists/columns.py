@@ -3,47 +3,27 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from core.organ.lists.aids import read_aid, read_tremulant
-from core.organ.lists.couplers import normal_couplers, octave_sizes, read_couplers
+from core.organ.lists.apart import COMMAS, is_label, lists_aids, read_apart
+from core.organ.lists.couplers import normal_couplers, read_couplers
 from core.organ.lists.drafts import CouplerDraft, TremulantDraft
 from core.organ.lists.headings import Heading, read_heading
 from core.organ.lists.items import mended, split_at, unrolled
 from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
-from core.organ.lists.phrases import carried_on, labelled_tremulant, run_of_couplers, sentences_of
+from core.organ.lists.phrases import labelled_tremulant, sentences_of
 from core.organ.lists.prose import is_about, is_caption, is_prose, is_wind
 from core.organ.lists.remarks import apply_remark
 from core.organ.lists.sentences import is_note, take_compass, take_noted, take_sentence
-from core.organ.lists.state import Gathered, Note, Scope
+from core.organ.lists.state import Gathered, Note, Place, Scope
 from core.organ.lists.stops import read_stops, without_pipes
 from core.organ.lists.vocabulary import fold, pattern, words
 
-_COMMAS = re.compile(
-    r"\s*;\s*|\s*,(?!\s*\d{1,2}\b\s*(?:'|′|ft\b)?\s*(?:[,;.)&]|$|(?:and|et|und|e|y|en|och|og)\b)|\s*UO\b)\s*|(?<=[^\W\d_]{4})\.\s+(?=[A-ZÀ-Ý])|\s+[•·|]\s+"
-)
 _LABEL = re.compile(r"^(?P<label>[^:]{2,40}):\s*(?P<rest>.*)$")
-_PAGE = re.compile(r"photo\b|contact\b|copyright|©|https?:|www\.|@", re.IGNORECASE)
-_NO_AID = re.compile(
-    r"^(?:stimm|quelle|source|fonte|bron\b|literatur|foto|winddr|wind pressure|temper|gegenwartig)|\bhz\b"
-)
 _DITTO = re.compile(r"^(?P<mark>[\"”″„]|do\.?|id\.?|idem|ditto)\s+(?=\S)", re.IGNORECASE)
-
-
-@dataclass(slots=True)
-class Place:
-    """Where in the list the reading stands."""
-
-    within: int | None = None
-    section: str = "division"
-    label: str = ""
-    pitch_first: bool = False
-    near: int | None = None
-    half: str | None = None
-    ventil: bool | None = None
 
 
 def read_column(gathered: Gathered, pieces: list[Piece], place: Place) -> None:
@@ -82,24 +62,29 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
     ditto = _DITTO.match(text)
     if ditto:
         piece = _undittoed(gathered, Piece(text[ditto.end() :], piece.lines, piece.at), place)
-    if is_note(piece.text) and is_prose(piece.text) and piece.text[:1] not in "*†‡§+°":
-        take_noted(gathered, piece, place.within)
-        return
-    if is_note(piece.text):
-        gathered.notes.append(Note(piece=piece, within=place.within))
-        if place.within is not None and (ranges := find_compasses(piece.text)):
-            gathered.compasses.append(Scope(whose=place.within, compass=ranges[0], lines=piece.lines))
-        return
-    if is_prose(piece.text):
-        if not _take_several(gathered, split_at(piece, _COMMAS), place):
-            take_sentence(gathered, piece, place.within)
+    if _take_told(gathered, piece, place):
         return
     if take_compass(gathered, piece, place.within, section=place.section == "compass"):
         return
     if place.section in ("couplers", "accessories") or (place.label and place.section != "division"):
-        _read_apart(gathered, piece, place)
+        read_apart(gathered, piece, place)
         return
     _read_in_division(gathered, piece, place)
+
+
+def _take_told(gathered: Gathered, piece: Piece, place: Place) -> bool:
+    """Take a sentence, or a note on boxes and marks; was it one?"""
+    if is_note(piece.text) and is_prose(piece.text) and piece.text[:1] not in "*†‡§+°":
+        take_noted(gathered, piece, place.within)
+    elif is_note(piece.text):
+        gathered.notes.append(Note(piece=piece, within=place.within))
+        if place.within is not None and (ranges := find_compasses(piece.text)):
+            gathered.compasses.append(Scope(whose=place.within, compass=ranges[0], lines=piece.lines))
+    elif not is_prose(piece.text):
+        return False
+    elif not _take_several(gathered, split_at(piece, COMMAS), place):
+        take_sentence(gathered, piece, place.within)
+    return True
 
 
 def _take_sentenced(gathered: Gathered, piece: Piece, place: Place) -> bool:
@@ -108,24 +93,11 @@ def _take_sentenced(gathered: Gathered, piece: Piece, place: Place) -> bool:
     if len(parts) < 2 or is_prose(piece.text) or ";" in piece.text:
         return False
     section = place.section if place.section in ("couplers", "accessories") else "couplers"
-    if not all(_lists_aids(part, place.within) for part in parts):
+    if not all(lists_aids(part, place.within) for part in parts):
         return False
     for part in parts:
-        _read_apart(gathered, part, Place(place.within, section))
+        read_apart(gathered, part, Place(place.within, section))
     return True
-
-
-def _lists_aids(piece: Piece, within: int | None) -> bool:
-    items = split_at(piece, _COMMAS)
-    if any(draft.complete and knows(draft.name) for draft in read_stops(piece)):
-        return False
-    return bool(
-        read_couplers(piece, within=within, section=True)
-        or read_couplers(items[0], within=within, section=True)
-        or read_tremulant(piece, None)
-        or read_aid(piece, None)
-        or normal_couplers(piece)
-    )
 
 
 def _undittoed(gathered: Gathered, piece: Piece, place: Place) -> Piece:
@@ -150,7 +122,7 @@ def _turns(gathered: Gathered, piece: Piece, place: Place) -> bool:
         place.label = heading.section
         _mark(gathered, piece, place)
         if heading.rest is not None:
-            _read_apart(gathered, heading.rest, Place(place.within, heading.section, heading.printed))
+            read_apart(gathered, heading.rest, Place(place.within, heading.section, heading.printed))
         return True
     if heading.rest is None or heading.word is None or not read_stops(heading.rest):
         return False
@@ -166,123 +138,14 @@ def _mark(gathered: Gathered, piece: Piece, place: Place) -> None:
         division.lines = tuple(sorted({*division.lines, *piece.lines}))
 
 
-def _read_apart(gathered: Gathered, piece: Piece, place: Place) -> None:
-    """An item under couplers or accessories."""
-    if (labelled := labelled_tremulant(piece)) is not None:
-        gathered.tremulants.append(labelled)
-    elif place.section != "accessories" or not is_wind(piece.text):
-        _read_unlabelled(gathered, piece, place)
-
-
-def _read_unlabelled(gathered: Gathered, piece: Piece, place: Place) -> None:
-    label = _LABEL.match(piece.text)
-    if label and label["rest"] and _is_label(label["label"]):
-        place = Place(place.within, place.section, label["label"])
-        piece = Piece(label["rest"], piece.lines, piece.at)
-    elif label and not label["rest"]:
-        place.label = label["label"]
-        return
-    carried = (
-        place.label if _is_label(place.label) and fold(place.label) not in words("sections", "accessories") else ""
-    )
-    pulls = pattern("pedal_coupler").match(fold(piece.text))
-    if not carried and pulls and "," in piece.text:
-        carried = pulls.group()  # "Tirasses I, II, III"
-    if place.section == "accessories" and ";" in piece.text:
-        for part in split_at(piece, _SEMICOLON):
-            _read_apart(gathered, part, place)
-        return
-    before = len(gathered.couplers)
-    for part in carried_on(piece) or _items_apart(piece, place, carried):
-        sizes = octave_sizes(part.text)
-        last = gathered.couplers[-1] if len(gathered.couplers) > before else None
-        if sizes and last is not None and last.source is not None and last.source != last.target:
-            gathered.couplers += [replace(last, pitch=size, lines=part.lines) for size in sizes]
-            continue  # "Solo to Great, Sub, Super and Unison"
-        _apart(gathered, part, place, carried)
-
-
-_SEMICOLON = re.compile(r"\s*;\s*")
-
-
-def _items_apart(piece: Piece, place: Place, carried: str) -> list[Piece]:
-    """The items of a line of couplers or aids; a sentence about aids stays whole."""
-    whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
-    if whole and ";" in piece.text:
-        halves = split_at(piece, _SEMICOLON)
-        if all(read_couplers(part, within=place.within, section=True, label=carried) for part in halves):
-            return [item for half in halves for item in _items_apart(half, place, carried)]
-    if not whole and (run := run_of_couplers(piece)) is not None:
-        return run
-    parts = [piece] if whole and "," not in piece.text else split_at(piece, _COMMAS)
-    if place.section != "accessories":
-        return parts
-    aids = [read_aid(part, None) is not None for part in parts]
-    mechanics = re.search(
-        r"piston|revers|studs?\b|(?:swell|expression|balanced|composition|combination|crescendo|foot) pedals?\b|pedals\b",
-        fold(piece.text),
-    )
-    others = [read_couplers(part, within=None, section=True) or read_tremulant(part, None) for part in parts]
-    told = aids if mechanics else [aid or bool(other) for aid, other in zip(aids, others, strict=True)]
-    if 2 * sum(told) >= len(told) and sum(told) > sum(aids):
-        return parts
-    tiny = any(len(part.text) < 4 for part in parts)
-    return [piece] if tiny or (aids[0] and not all(told)) else parts
-
-
-def _is_label(text: str) -> bool:
-    folded = fold(text)
-    return bool(
-        pattern("pedal_coupler").search(folded)
-        or pattern("coupler_words").search(folded)
-        or pattern("sections", "couplers").search(folded)
-    )
-
-
-def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
-    text = re.sub(r"^\s*(?:\d{1,3}|[ivxl]{1,6})[.)]\s*", "", part.text)
-    bare = Piece(text, part.lines, part.at)
-    ranged = place.section == "accessories" and re.match(r"[A-Za-z. ]{2,}\s\d+\s*[-–]\s*\d+", text)
-    if ranged or re.search(
-        r"revers|piston|(?:composition|combination|thumb|toe) (?:pedal|stud)|tritt\b.*\babs", fold(text)
-    ):
-        aid = read_aid(bare, place.within, section=True)
-        if aid:
-            gathered.aids.append(aid)
-            return
-    trembles = pattern("tremulant").search(fold(text)) and read_tremulant(bare, place.within)
-    if trembles:
-        gathered.tremulants.append(trembles)
-        return
-    couplers = read_couplers(bare, within=place.within, section=place.section == "couplers" or bool(label))
-    if couplers is None and label:
-        couplers = read_couplers(bare, within=place.within, section=True, label=label)
-    if couplers is None and place.near is not None:
-        couplers = read_couplers(bare, within=place.near, section=True, label=label)
-    if couplers is None:
-        couplers = normal_couplers(bare)
-    if couplers:
-        gathered.couplers.extend(couplers)
-        return
-    tremulant = read_tremulant(bare, place.within)
-    if tremulant:
-        gathered.tremulants.append(tremulant)
-        return
-    if _PAGE.search(text) or _NO_AID.search(fold(text)) or (is_about(text) and place.section != "accessories"):
-        return
-    aid = read_aid(bare, place.within, section=place.section == "accessories")
-    if aid:
-        gathered.aids.append(aid)
-
-
 def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
     text = piece.text
     if (labelled := labelled_tremulant(piece)) is not None:
         gathered.tremulants.append(labelled)
         return
     label = _LABEL.match(text)
-    if label and _is_label(label["label"]) and label["rest"]:
-        _read_apart(
+    if label and is_label(label["label"]) and label["rest"]:
+        read_apart(
             gathered,
             Piece(label["rest"], piece.lines, piece.at),
             Place(place.within, "couplers", label["label"]),
@@ -295,7 +158,7 @@ def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
         piece = Piece(label["rest"], piece.lines, piece.at)
         label = None
     if place.label == "accessories":
-        _read_apart(gathered, piece, Place(place.within, "accessories"))
+        read_apart(gathered, piece, Place(place.within, "accessories"))
         return
     if label and read_stops(Piece(label["rest"], piece.lines)) and not knows(text):
         place.ventil = bool(re.search(r"combinaison|ventil|anches", fold(label["label"]))) or None
@@ -312,7 +175,7 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """Couplers, tremulants and aids among the stops."""
     text = re.sub(r"^\s*(?:\d{1,3}[.)]?|[ivxl]{1,6}\.)\s+(?=[^\W\d])", "", piece.text)
     bare = Piece(text, piece.lines, piece.at)
-    if _take_several(gathered, split_at(bare, _COMMAS), place):
+    if _take_several(gathered, split_at(bare, COMMAS), place):
         return True
     if _take_numbered(gathered, piece, place):
         return True
@@ -320,7 +183,7 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     if couplers and not _is_own_stop(gathered, bare, place, couplers):
         gathered.couplers.extend(couplers)
         return True
-    if _take_several(gathered, split_at(bare, _COMMAS), place):
+    if _take_several(gathered, split_at(bare, COMMAS), place):
         return True
     drafts = read_stops(bare, pitch_first=place.pitch_first)
     named = bool(drafts) and (drafts[0].complete or knows(drafts[0].name))
@@ -363,17 +226,6 @@ def _take_numbered(gathered: Gathered, piece: Piece, place: Place) -> bool:
 
 
 _ROMAN_NUMBER = re.compile(r"(?<!\S)[IVX]{1,5}[.)]?\s+(?=[A-Z][a-z])")
-
-
-def lists_only_aids(piece: Piece) -> bool:
-    """Whether each of a line's items is a coupler, a tremulant or an aid."""
-    parts = split_at(piece, _COMMAS)
-    if len(parts) < 3 or any(is_prose(part.text) for part in parts):
-        return False
-    return all(
-        read_couplers(part, within=None, section=False) or read_tremulant(part, None) or read_aid(part, None)
-        for part in parts
-    )
 
 
 def _take_several(gathered: Gathered, parts: list[Piece], place: Place) -> bool:
@@ -422,7 +274,8 @@ def _take_stops(gathered: Gathered, piece: Piece, place: Place) -> None:
         last.lines = tuple(sorted({*last.lines, *piece.lines}))
         return
     if is_wind(text) or (
-        is_about(without_pipes(text)) and not any(d.complete and likely(d.name) for d in read_stops(piece))
+        is_about(without_pipes(text))
+        and not any((d.complete and likely(d.name)) or knows(d.name) for d in read_stops(piece))
     ):
         return
     drafts = read_stops(piece, pitch_first=place.pitch_first)

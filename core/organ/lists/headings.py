@@ -10,6 +10,7 @@ from core.organ.lists.keys import BOTTOM, SHORT_OCTAVE, Compass, find_compasses,
 from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
 from core.organ.lists.ordinals import keyboard_forms, take_keyboard
+from core.organ.lists.sections import section_of
 from core.organ.lists.vocabulary import (
     DivisionWord,
     division_words,
@@ -80,7 +81,9 @@ def _heading(piece: Piece) -> Heading | None:
     text = piece.text.strip()
     if not text or len(text) > 8_000 or _NEVER.search(text[:90]):
         return None
-    return _whole(piece, text) or _without_asides(piece, text) or _before_rest(piece) or _counted_organ(piece, text)
+    return (
+        whole_heading(piece, text) or _without_asides(piece, text) or _before_rest(piece) or _counted_organ(piece, text)
+    )
 
 
 _ORGAN = re.compile(r"(?P<name>[A-ZÀ-Ý][\w'’.&-]*(?:\s[\w'’.&-]+){0,3})\s+ORGAN\b|(?P<bare>ORGAN)\b", re.IGNORECASE)
@@ -103,7 +106,7 @@ def _without_asides(piece: Piece, text: str) -> Heading | None:
     if not _BRACKETS.search(text) or len(text) > 200:
         return None
     plain = _BRACKETS.sub(lambda found: _told(found[1]), text)
-    return None if plain == text else _whole(piece, " ".join(plain.split()))
+    return None if plain == text else whole_heading(piece, " ".join(plain.split()))
 
 
 def _told(inside: str) -> str:
@@ -128,56 +131,6 @@ def _tells(part: str) -> bool:
     )
 
 
-def read_headings(piece: Piece) -> list[Heading]:
-    """Several headings on one line with single spaces: ``Hauptwerk (I) Positiv (II) Pedal``; [] for none."""
-    piece = replace(piece, text=_GLUED.sub(" ", piece.text)) if len(piece.text) <= 140 else piece
-    compasses = {one.start for one in find_compasses(piece.text)} if len(piece.text) <= 140 else set()
-    begins = re.finditer(r"(?<!\S)(?=[^\W\d_(])|(?<!\S)(?=[IVX]+[.:]?\s)", piece.text)
-    spots = [found.start() for found in begins if found.start() not in compasses]
-    if not 2 <= len(spots) <= 14 or len(piece.text) > 140:
-        return []
-    outside = re.findall(r"[^\W\d_]+(?:[ '’-][^\W\d_]+)?", re.sub(r"\([^)]*\)", " ", piece.text))
-    single = [fold(word) for two in outside for word in (two, *re.split(r"[ -]", two))]
-    roles = {division_words()[word][0].role for word in single if word in division_words() and word not in _LEANING}
-    manuals = sum(fold(word) in words("manual") for word in re.findall(r"[^\W\d_]+", piece.text))
-    if len(roles - {"manual-1"}) >= 2 or manuals >= 2:
-        return _partition(piece, 0, spots, ()) or []
-    return []
-
-
-_GLUED = re.compile(r"(?<=[a-zß-ÿłęąśćżźňřěčšžů)IVX\d])(?=[A-ZÀ-ÝŁŚŻŹČŘŠŽ][a-zß-ÿłęąśćżźňřěčšžů]{2})(?<![\s(])")
-_LEANING = frozenset(("organo", "manuaal", "manuael", "werck", "espressivo", "expresivo", "expresion"))
-
-
-def _partition(piece: Piece, start: int, spots: list[int], roles: tuple[str, ...]) -> list[Heading] | None:
-    """The shortest parts, each a heading of a division of its own, that fill the line."""
-    for end in [spot for spot in spots if spot > start] + [len(piece.text)]:
-        part = piece.cut(start, end)
-        head = _whole(part, part.text) if part.text else None
-        role = _part_role(head, part) if head is not None else None
-        if head is None or role is None or role in roles or (head.section and end < len(piece.text)):
-            continue
-        if end == len(piece.text):
-            return [head] if roles else None
-        rest = _partition(piece, end, spots, (*roles, role))
-        if rest is not None:
-            return [head, *rest]
-    return None
-
-
-def _part_role(head: Heading, part: Piece) -> str | None:
-    """What tells one heading of a row from the others: its role, its keyboard, its section; None for none."""
-    if head.section == "couplers":
-        return head.section
-    if head.section or head.phrase or head.permanent:
-        return None
-    if head.word is None or head.word.role == "manual-1":
-        named = head.keyboard is not None and re.search(r"[^\W\d_]{3,}", part.text)
-        return f"keyboard {head.keyboard}" if named else None
-    exact = any(fold(w).strip("().,:") in division_words() for w in part.text.split())
-    return head.word.role if exact else None
-
-
 def _before_rest(piece: Piece) -> Heading | None:
     """``HW: Principal 8', …``, ``GREAT ORGAN – Open Diapason …``."""
     for sign in (":", " – ", " — ", " - ", ". ", "–"):
@@ -185,7 +138,9 @@ def _before_rest(piece: Piece) -> Heading | None:
         if not 0 < at <= 60 or (sign == "." and at < 3):
             continue
         before = piece.text[:at].strip()
-        head = _whole(piece, before, colon=sign == ":") or (_without_asides(piece, before) if sign == ":" else None)
+        head = whole_heading(piece, before, colon=sign == ":") or (
+            _without_asides(piece, before) if sign == ":" else None
+        )
         rest = piece.cut(at + len(sign))
         if head is None or not re.search(r"\w", rest.text) or (sign == ". " and head.short):
             continue
@@ -193,7 +148,7 @@ def _before_rest(piece: Piece) -> Heading | None:
             continue
         if head.word is None and head.keyboard is not None and (named := _numbered(piece, head, rest)) is not None:
             return named
-        rest = _led_by_compass(head, rest)
+        rest = _contras(before, _led_by_compass(head, rest))
         head.piece = Piece(piece.text[:at].strip(), piece.lines, piece.at)
         head.rest = rest
         return head
@@ -202,11 +157,19 @@ def _before_rest(piece: Piece) -> Heading | None:
 
 def _numbered(piece: Piece, head: Heading, rest: Piece) -> Heading | None:
     """``I. manual - hlavní stroj C–c3``: the keyboard before the stroke, the name behind it."""
-    named = _whole(piece, rest.text)
+    named = whole_heading(piece, rest.text)
     if named is None or named.word is None or named.section or named.phrase or named.keyboard is not None:
         return None
     named.keyboard = head.keyboard
     return named
+
+
+def _contras(before: str, rest: Piece) -> Piece:
+    """``Contras: 8 pisas de 26 palmos``: the word heads the pedal and is its stop too."""
+    if fold(before) != "contras":
+        return rest
+    told = re.sub(r"^\d+\s+(?:pisas|notas|pedales|peanas)\s+", "", rest.text)
+    return rest if knows(re.split(r"[\d,;]", told)[0]) else replace(rest, text=f"Contras {told}")
 
 
 def _led_by_compass(head: Heading, rest: Piece) -> Piece:
@@ -219,23 +182,7 @@ def _led_by_compass(head: Heading, rest: Piece) -> Piece:
     return rest.cut(found[0].end + len(left) - len(left.lstrip(" ,;:.)–-")))
 
 
-@lru_cache(maxsize=4096)
-def _section_of(folded: str) -> str | None:
-    bare = re.sub(r"\(.*?\)|[^\w\s'&/-]", " ", re.sub(r"\s*(?:--|—|–)\s*[\w-]+\.?$", "", folded))
-    bare = " ".join(bare.replace("&", "and").split()).strip(" -")
-    variants = {bare, bare.removeprefix("the "), re.sub(r"^\d+\s", "", bare), bare.replace("-", "")}
-    for section in ("couplers", "accessories", "compass"):
-        if variants & words("sections", section):
-            return section
-    parts = [p for p in re.split(r"\s+(?:and|und|et|en|e|y|och|og|a|i|u)\s+|/|,", bare) if p]
-    if len(parts) == 2:
-        kinds = [next((s for s in ("couplers", "accessories") if p in words("sections", s)), None) for p in parts]
-        if any(kinds) and all(k or p in words("tremulant") for k, p in zip(kinds, parts, strict=True)):
-            return "couplers" if "couplers" in kinds else "accessories"
-    return None
-
-
-def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
+def whole_heading(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     """A stretch that is a heading from end to end."""
     text = _WIND.sub(" ", text).strip()
     if len(text) > 110 or not text:
@@ -250,7 +197,7 @@ def _whole(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     if permanent is not None and len(fold(text)) == len(text):
         text = (text[: permanent.start()] + text[permanent.end() :]).strip(" ,;")
     text = SHORT_OCTAVE.sub(" ", printed := text).strip(" ,;")
-    section = _section_of(fold(text))
+    section = section_of(fold(text))
     if section is not None:
         return Heading(piece=piece, section=section, printed=text)
     heading = Heading(piece=piece, first=first.group().strip(" ()").split(maxsplit=1)[-1] if first else "")
@@ -421,6 +368,9 @@ def _lookup(folded: str, rest: str, text: str, colon: bool) -> _Known | None:
 def _twice_or_near(core: str, kept: list[str], text: str, originals: str, folded: str) -> _Known | None:
     """Two words of one division ("RÉCIT (Swell)"), a misspelt word, or a phrase that holds the word."""
     table = division_words()
+    long = [word for word in table if word.startswith("teclado ") and f" {word} " in f" {folded} "]
+    if long:
+        return table[long[0]][0], False, True, long[0]
     meant = [table[w][0] for w in kept if w in table]
     if meant and len(meant) == len(kept):
         return (

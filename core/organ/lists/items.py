@@ -9,7 +9,7 @@ from itertools import pairwise
 from core.organ.lists.cells import is_figure
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.keys import find_compasses
-from core.organ.lists.knowing import knows, likely
+from core.organ.lists.knowing import is_spelling, knows, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.nameruns import cut_run
 from core.organ.lists.prose import is_prose, is_wind
@@ -94,11 +94,26 @@ def unrolled(pieces: list[Piece]) -> list[Piece]:
         if open_item is not None and parts:
             parts[0] = open_item.joined(parts[0])
             open_item = None
+        parts[-1:] = _and_split(parts[-1]) if parts else []
         tail = piece.text.rstrip()
         if parts and tail[-1:] not in ",;.•/–-" and not _whole(parts[-1].text):
             open_item = parts.pop()
         made.extend(parts)
     return _closed(made, open_item)
+
+
+_AND = re.compile(r"\s+(?:y|e|et|und|and|en|och|og|i|a)\s+", re.IGNORECASE)
+
+
+def _and_split(part: Piece) -> list[Piece]:
+    """``octava y tapadillo.``: the last two stops of a run-in list, unless the pair itself is the name of a stop."""
+    found = _AND.search(part.text)
+    if found is None or any(sign.isdigit() for sign in part.text) or len(part.text.split()) > 6:
+        return [part]
+    left, right = part.cut(0, found.start()), part.cut(found.end())
+    names = [piece.text.strip(" .;,") for piece in (left, right)]
+    both = is_spelling(part.text.strip(" .;,")) or not all(is_spelling(name) for name in names)
+    return [part] if both else [left, right]
 
 
 def _begins_anew(open_item: Piece, part: Piece) -> bool:

@@ -19,7 +19,10 @@ _NOTE = (
 )
 _LOW = _NOTE.format(1)
 _HIGH = _NOTE.format(2)
-_BETWEEN = r"\s*,?\s*(?:-|–|—|−|\bto\b|\bbis\b|\btot\b|\bà\b|\ba\b|\bau\b|\btill\b|\btil\b|\.\.+|\bdo\b|→|\bal\b|\bfino a\b)\s*"
+_BETWEEN = (
+    r"\s*,?\s*(?:-|–|—|−|\bto\b|\bbis\b|\btot\b|\bà\b|\ba\b|\bau\b|\btill\b|\btil\b|\.\.+|\bdo\b|→|\bal\b"
+    r"|\bfino a\b)\s*"
+)
 _SHORT = r"(?P<more>(?:\s*[,/.]?\s*(?<![A-Za-z])[A-Ha-h](?:is|#|b)?(?![\w]))*|(?:[DEFGAH]){1,6})"
 _RANGE = re.compile(
     rf"(?<![\w']){_LOW}{_SHORT}(?:\s*\((?:short|kurze|court)[^)]*\)|\s*short|\s*kurz\w*)?{_BETWEEN}{_HIGH}(?P<alt>\s+in\s+alt\w*)?(?![A-Za-z'])",

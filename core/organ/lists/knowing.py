@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
+from core.organ.claims import index
 from core.organ.model import Feet, Ranks
 from core.organ.names import Match, find_kind, know_stop
+from core.organ.normal import key_of
 
 _MATERIAL = re.compile(
     r",?\s+(?:(?:von|aus|in|of|van|di|in|de|en|ze)\s+)(?:gutem\s+|englischem\s+|engl\.?\s+|reinem\s+)?"
@@ -19,6 +21,11 @@ _MATERIAL = re.compile(
 def knows(name: str) -> bool:
     """Whether a text is a known stop name, whatever else it may be."""
     return find_kind(name) is not None or find_kind(without_material(name)) is not None
+
+
+def is_spelling(name: str) -> bool:
+    """Whether a text is a stop name just as it is known, without a word more."""
+    return key_of(name) in index()
 
 
 @lru_cache(maxsize=8192)

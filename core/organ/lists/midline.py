@@ -7,11 +7,13 @@ from collections.abc import Sequence
 
 from core.organ.lists.columns import heading_of
 from core.organ.lists.headings import Heading
+from core.organ.lists.items import is_stop_like, run_in
 from core.organ.lists.knowing import likely
 from core.organ.lists.lines import Piece
+from core.organ.lists.prose import is_prose
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, Token, tokens_of
-from core.organ.lists.vocabulary import division_words, fold, pattern, words
+from core.organ.lists.vocabulary import division_words, fold, ordinal_values, pattern, words
 
 _CLOSED = (Sort.PITCH, Sort.RANKS, Sort.NUMERAL, Sort.BRACKET, Sort.ORDINALS)
 _LONGEST = 10
@@ -41,6 +43,36 @@ def cut_midline(line: Piece) -> list[Piece] | None:
     listed = all(head.section or _lists_stops(piece) for (_, _, head), piece in zip(found, pieces[1::2], strict=True))
     title = [line.cut(0, found[0][0])] if found[0][0] > 0 else []
     return [*title, *pieces] if listed else None
+
+
+def cut_told(line: Piece) -> list[Piece] | None:
+    """``… El teclado mayor tiene los siguientes registros: flautado, violón …``: it heads the list."""
+    if len(line.text) < _SHORTEST_LINE or not is_prose(line.text.split(": ")[0]):
+        return None
+    for found in re.finditer(r":\s+", line.text):
+        before, rest = line.cut(0, found.start()), line.cut(found.end())
+        clause = re.split(r"(?<=\w\w)[.;]\s", before.text)[-1]
+        named = _division_in(clause)
+        if named and run_in(rest) is not None and sum(is_stop_like(part) for part in re.split(r"[,;]", rest.text)) >= 3:
+            return [before, Piece(named, line.lines, before.at), rest]
+    return None
+
+
+def _division_in(clause: str) -> str:
+    """The division that a clause is about, as words that a heading could have; "" for none or several."""
+    folded = f" {re.sub(r'[^a-z ]', ' ', fold(clause))} "
+    long = [word for word in division_words() if " " in word and f" {word} " in folded]
+    if len(long) == 1:
+        return long[0]
+    numbered = re.search(r"\b(\w+) (?:manual|teclado|tastiera|clavier|klavier|keyboard)\b", folded)
+    if numbered and numbered[1] in ordinal_values():
+        return numbered.group()
+    short = {
+        word
+        for word in folded.split()
+        if word in division_words() and len(word) > 4 and division_words()[word][0].role != "manual-1"
+    }
+    return short.pop() if len(short) == 1 else ""
 
 
 def _is_title(piece: Piece) -> bool:
@@ -89,14 +121,16 @@ def _may_begin(line: Piece, tokens: Sequence[Token], at: int) -> bool:
     before = tokens[at - 1]
     between = line.text[before.end : tokens[at].start]
     sort = before.sort in _CLOSED or bool(pattern("tremulant").fullmatch(fold(before.text).strip(".,")))
-    return sort or "." in between or before.text.endswith((".", ";")) or before.text in (".", ";", "-", "–", "—", "/")
+    return (
+        sort or "." in between or before.text.endswith((".", ";", ":")) or before.text in (".", ";", "-", "–", "—", "/")
+    )
 
 
 def _heading_at(line: Piece, tokens: Sequence[Token], at: int) -> tuple[int, Heading] | None:
     """The longest heading that begins at a token and before which a name of a stop follows."""
     for count in range(min(_LONGEST, len(tokens) - at - 1), 0, -1):
         after = tokens[at + count]
-        if after.sort not in (Sort.WORD, Sort.NUMBER, Sort.PITCH):
+        if after.sort not in (Sort.WORD, Sort.NUMBER, Sort.PITCH) or fold(after.text) in words("connectors"):
             continue
         part = line.cut(tokens[at].start, after.start)
         text = part.text.strip(" -–—/")

@@ -17,7 +17,8 @@ _OF_RIPIENO = re.compile(r"(?:due|tre|quattro|cinque) di ripieno")
 _SECOND = frozenset(("celeste", "celestes", "flute", "bass", "diapason", "flöte"))
 _WORD = re.compile(r"\S+")
 _TAIL = re.compile(
-    r"(?:i{1,3}|iv|[ivx]+a|8'?|16'?|4'?|2'?|\d+ ?['′’]|alla|al|ai|tastiera|pedale?|ped|do\d|re\d|sol\d|fa\d|intero|intera|[*†]+)",
+    r"(?:i{1,3}|iv|[ivx]+a|8'?|16'?|4'?|2'?|\d+ ?['′’]"
+    r"|alla|al|ai|tastiera|pedale?|ped|do\d|re\d|sol\d|fa\d|intero|intera|[*†]+)",
     re.IGNORECASE,
 )
 

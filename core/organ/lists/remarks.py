@@ -93,7 +93,8 @@ def _first_key(draft: StopDraft, text: str, folded: str) -> bool:
         key = first_key(re.sub(r"^(?:from|to)\s", "", folded))
     else:
         found = re.match(
-            r"(?:ab|af|vanaf|from|depuis|fra|fr\.?|dal|da|desde|fran|od|von|a partir d[eu']|à partir d[eu'’])\s*(?<=[\s'’])(?:d[ou]\s+)?(\S+)",
+            r"(?:ab|af|vanaf|from|depuis|fra|fr\.?|dal|da|desde|fran|od|von|a partir d[eu']|à partir d[eu'’])"
+            r"\s*(?<=[\s'’])(?:d[ou]\s+)?(\S+)",
             text.strip(),
             re.IGNORECASE,
         )

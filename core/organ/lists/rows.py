@@ -8,10 +8,11 @@ from itertools import pairwise
 
 from core.organ.lists.columns import heading_of
 from core.organ.lists.couplers import read_couplers
-from core.organ.lists.headings import read_headings
+from core.organ.lists.headrow import read_headings
+from core.organ.lists.items import run_in
 from core.organ.lists.knowing import knows, likely
 from core.organ.lists.lines import Piece
-from core.organ.lists.midline import cut_midline
+from core.organ.lists.midline import cut_midline, cut_told
 from core.organ.lists.prose import is_about, is_caption, is_prose, is_unit_rank
 from core.organ.lists.remarks import is_half_label
 from core.organ.lists.state import Gathered
@@ -94,7 +95,7 @@ def _state_of(row: Row) -> str | None:
 def cut_at_headings(line: Piece) -> list[Piece]:
     """``… Cornet 3 fach. Oberwerk: Principal 4 Fuß``: a division may begin in mid-line."""
     cuts = [0]
-    if (several := cut_midline(line)) is not None:
+    if (several := cut_midline(line) or cut_told(line)) is not None:
         return several
     if (begun := _cut_at_section(line) or _cut_at_first_stop(line)) is not None:
         return begun
@@ -152,7 +153,7 @@ def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
 
 def is_item(cell: Piece) -> bool:
     """Whether a cell holds a stop."""
-    if is_caption(cell.text) or is_prose(cell.text) or is_unit_rank(cell.text):
+    if is_caption(cell.text) or is_unit_rank(cell.text) or (is_prose(cell.text) and run_in(cell) is None):
         return False
     drafts = read_stops(cell)
     return any(

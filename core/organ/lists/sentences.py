@@ -18,7 +18,8 @@ from core.organ.lists.vocabulary import division_words, fold, pattern, short_wor
 _MARK_FIRST = re.compile(r"^\s*(?P<mark>[*†‡§+°]{1,3}|[¹²³]|\(\*\))\s*(?P<rest>.*)$")
 _BOX = re.compile(
     r"swell[- ]?box|\bin (?:a |the |one )?(?:\w+ )?box(?:es)?\b|\benclosed\b|schwell(?:kasten|bar|gehaus)"
-    r"|zwelkast|cassa espressiva|caja expresiva|boite expressive|under expression|generalschweller|im schweller\b|\bexpressi[fv]"
+    r"|zwelkast|cassa espressiva|caja expresiva|boite expressive|under expression|generalschweller"
+    r"|im schweller\b|\bexpressi[fv]"
 )
 _MARK_WORDS = re.compile(r"prepared|\bfrom\b|borrowed|digital|\bab\b|vanaf|depuis|transm|emprunt|\bext\b|vorbereitet")
 _WIDEST_PEDAL = 40

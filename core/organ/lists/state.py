@@ -86,3 +86,16 @@ class Gathered:
         """The stop read last in a division."""
         stops = self.divisions[within].stops if within is not None else []
         return stops[-1] if stops else None
+
+
+@dataclass(slots=True)
+class Place:
+    """Where in the list the reading stands."""
+
+    within: int | None = None
+    section: str = "division"
+    label: str = ""
+    pitch_first: bool = False
+    near: int | None = None
+    half: str | None = None
+    ventil: bool | None = None

@@ -6,10 +6,12 @@ import re
 from collections import Counter
 from itertools import pairwise
 
+from core.organ.lists.apart import lists_only_aids
 from core.organ.lists.cells import cells_of, column_at, columns_of, is_figure
-from core.organ.lists.columns import Place, heading_of, lists_only_aids, read_column
+from core.organ.lists.columns import heading_of, read_column
 from core.organ.lists.couplers import read_couplers
-from core.organ.lists.headings import Heading, read_headings
+from core.organ.lists.headings import Heading
+from core.organ.lists.headrow import read_headings
 from core.organ.lists.items import run_in, unrolled
 from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows
@@ -19,7 +21,7 @@ from core.organ.lists.prose import is_caption, is_prose
 from core.organ.lists.remarks import is_half_label
 from core.organ.lists.rows import Row, cut_at_headings, is_item, led, present_state
 from core.organ.lists.sentences import is_note, take_sentences
-from core.organ.lists.state import Gathered
+from core.organ.lists.state import Gathered, Place
 from core.organ.lists.stops import read_stops
 from core.organ.lists.vocabulary import fold, words
 from core.texts import say
@@ -77,7 +79,7 @@ def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
 def _doubtful(head: Heading, row: Row, after: list[Row]) -> bool:
     """A name of a stop, a phrase or a bare number is a heading only where stops follow it."""
     text = head.piece.text.strip()
-    stops_follow = any(is_item(cell) for one in after for cell in one.cells)
+    stops_follow = any(is_item(cell) or run_in(cell) is not None for one in after for cell in one.cells)
     if head.section == "accessories" and head.rest is None and fold_is_aid(text) and not stops_follow:
         return False
     if head.rest is not None and sum(draft.complete for draft in read_stops(head.rest)) >= 2:
@@ -316,8 +318,8 @@ def _tail(block: list[Row]) -> tuple[list[Row], list[Row]]:
             break
         if row.line.lines[0] - block[at - 1].line.lines[0] > 1:
             cut = at
-    wide = sum(len(row.cells) > 1 for row in block)
-    return (block[:cut], block[cut:]) if wide else (block, [])
+    spread = any(len(row.cells) > 1 for row in block)
+    return (block[:cut], block[cut:]) if spread else (block, [])
 
 
 def _couples(cell: Piece) -> bool:

@@ -1,0 +1,61 @@
+"""Reads several headings that stand side by side on one line: ``Hauptwerk (I) Positiv (II) Pedal``."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from core.organ.lists.headings import Heading, whole_heading
+from core.organ.lists.keys import find_compasses
+from core.organ.lists.lines import Piece
+from core.organ.lists.vocabulary import division_words, fold, words
+
+
+def read_headings(piece: Piece) -> list[Heading]:
+    """Several headings on one line with single spaces: ``Hauptwerk (I) Positiv (II) Pedal``; [] for none."""
+    piece = replace(piece, text=_GLUED.sub(" ", piece.text)) if len(piece.text) <= 140 else piece
+    compasses = {one.start for one in find_compasses(piece.text)} if len(piece.text) <= 140 else set()
+    begins = re.finditer(r"(?<!\S)(?=[^\W\d_(])|(?<!\S)(?=[IVX]+[.:]?\s)", piece.text)
+    spots = [found.start() for found in begins if found.start() not in compasses]
+    if not 2 <= len(spots) <= 14 or len(piece.text) > 140:
+        return []
+    outside = re.findall(r"[^\W\d_]+(?:[ '’-][^\W\d_]+)?", re.sub(r"\([^)]*\)", " ", piece.text))
+    single = [fold(word) for two in outside for word in (two, *re.split(r"[ -]", two))]
+    roles = {division_words()[word][0].role for word in single if word in division_words() and word not in _LEANING}
+    manuals = sum(fold(word) in words("manual") for word in re.findall(r"[^\W\d_]+", piece.text))
+    if len(roles - {"manual-1"}) >= 2 or manuals >= 2:
+        return _partition(piece, 0, spots, ()) or []
+    return []
+
+
+_GLUED = re.compile(r"(?<=[a-zß-ÿłęąśćżźňřěčšžů)IVX\d])(?=[A-ZÀ-ÝŁŚŻŹČŘŠŽ][a-zß-ÿłęąśćżźňřěčšžů]{2})(?<![\s(])")
+_LEANING = frozenset(("organo", "manuaal", "manuael", "werck", "espressivo", "expresivo", "expresion"))
+
+
+def _partition(piece: Piece, start: int, spots: list[int], roles: tuple[str, ...]) -> list[Heading] | None:
+    """The shortest parts, each a heading of a division of its own, that fill the line."""
+    for end in [spot for spot in spots if spot > start] + [len(piece.text)]:
+        part = piece.cut(start, end)
+        head = whole_heading(part, part.text) if part.text else None
+        role = _part_role(head, part) if head is not None else None
+        if head is None or role is None or role in roles or (head.section and end < len(piece.text)):
+            continue
+        if end == len(piece.text):
+            return [head] if roles else None
+        rest = _partition(piece, end, spots, (*roles, role))
+        if rest is not None:
+            return [head, *rest]
+    return None
+
+
+def _part_role(head: Heading, part: Piece) -> str | None:
+    """What tells one heading of a row from the others: its role, its keyboard, its section; None for none."""
+    if head.section == "couplers":
+        return head.section
+    if head.section or head.phrase or head.permanent:
+        return None
+    if head.word is None or head.word.role == "manual-1":
+        named = head.keyboard is not None and re.search(r"[^\W\d_]{3,}", part.text)
+        return f"keyboard {head.keyboard}" if named else None
+    exact = any(fold(w).strip("().,:") in division_words() for w in part.text.split())
+    return head.word.role if exact else None
