@@ -24,7 +24,7 @@ def emit_aid(state: State, action: Action, start: int, divisions: list[str] | No
             Draft(action, division, optional=optional, passes=state.clause.passes or state.passes, start=start,
                   end=state.tokens[state.at - 1].end, **more)  # type: ignore[arg-type]
         )  # fmt: skip
-    if state.depth <= 0:  # "Sw. (box closed)": in brackets the division itself is played
+    if state.depth <= state.clause.depth:  # "Sw. (box closed)": in brackets the division itself is played
         state.clause.said = True
 
 

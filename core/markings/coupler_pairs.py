@@ -167,7 +167,8 @@ def _after_coupler_word(state: State, first: Keyboards) -> bool:
 def _more_goals(state: State, second: Keyboards, joint: str) -> Keyboards:
     """Further receivers joined by "and", where what follows does not make them a new clause."""
     goals, place = list(second.roles), second.after
-    while place < len(state.tokens) and (state.tokens[place].kind == "and" or state.tokens[place].value in ("&", "+")):
+    signs = ("&", "+", ",") if joint == "coupled" else ("&", "+")
+    while place < len(state.tokens) and (state.tokens[place].kind == "and" or state.tokens[place].value in signs):
         led = 1
         while place + led < len(state.tokens) and state.tokens[place + led].kind in ("at", "of", "onto", "to"):
             led += 1
@@ -256,7 +257,7 @@ def keyboard_after(state: State) -> Keyboards | None:
     found = keyboards(state, at, commas=False)
     if found is None:
         return None
-    found = _listed(state, found)
+    found = listed(state, found)
     follow = state.tokens[found.after].kind if found.after < len(state.tokens) else ""
     prepositions = at > state.at
     if not prepositions and follow in ("stop", "family", "num", "quality", "full") and state.language != "fr":
@@ -264,7 +265,7 @@ def keyboard_after(state: State) -> Keyboards | None:
     return found
 
 
-def _listed(state: State, found: Keyboards) -> Keyboards:
+def listed(state: State, found: Keyboards) -> Keyboards:
     """Further keyboards after commas ("Tirasses G., P., R."), none of which begins a clause of its own."""
     roles, place = list(found.roles), found.after
     while place < len(state.tokens) and state.tokens[place].value == ",":

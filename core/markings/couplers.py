@@ -11,6 +11,7 @@ from core.markings.coupler_pairs import (
     emit,
     emit_unnamed,
     keyboard_after,
+    listed,
     pair_at,
     pair_by_order,
     read_pair,
@@ -251,6 +252,8 @@ def _coupled(state: State) -> bool:
         full = full or state.kind(ahead) == "full"
         ahead += 1
     found = keyboards(state, state.at + ahead, commas=False)
+    if found is not None and own_pedal(state):
+        found = listed(state, found)  # Ped. coupled to Great, Swell, Choir
     clause = state.clause
     own = list(clause.divisions)
     start = token.start
@@ -279,6 +282,11 @@ def _coupled(state: State) -> bool:
         clause.said = True
     state.negated = False
     return True
+
+
+def own_pedal(state: State) -> bool:
+    """Whether it is the Pedal that things are coupled to."""
+    return state.clause.divisions == ["pedal"]
 
 
 def _chief_of(state: State, division: str) -> str:

@@ -32,7 +32,7 @@ def _material(state: State, request: Request) -> bool:
     return True
 
 
-_NOTHING_AFTER = frozenset(("", "break", ",", ";", ":", ".", ")", "]", "division", "tremulant"))
+_NOTHING_AFTER = frozenset(("", "break", ",", ";", ".", ")", "]", "division", "tremulant"))
 """What ends a stop: nothing of its own begins so."""
 
 
@@ -258,7 +258,7 @@ def names_follow(state: State, offset: int) -> bool:
 def _pitches_after(state: State, request: Request) -> bool:
     """Pitches printed after a name: ``8``, ``de 8 pieds``, ``(8, 4)``, ``8.4.2``."""
     offset = 0
-    while state.kind(offset) in ("of", "(", "at", "stops_word", "filler", "-") and offset < 3:
+    while state.kind(offset) in ("of", "(", "at", "stops_word", "filler", "-", ":") and offset < 3:
         offset += 1
     token = state.peek(offset)
     if token is None or token.kind not in ("num", "pitch_word"):

@@ -51,6 +51,7 @@ _SIGNS = {
     "⅛": " 1/8",
     "⅐": " 1/7",
     "№": "no",
+    "|": ";",
     "\r": "\n",
     "\u2028": "\n",
     "\u2029": "\n",
@@ -106,7 +107,7 @@ _WORDS = re.compile(r"\d+(?:[a-z]+)?|[^\W\d_]+")
 def fold_text(text: str) -> tuple[str, list[int]]:
     """The folded text and, for each of its characters and for its end, the place in the printed one."""
     if text.isascii():
-        return text.lower().replace("\r", "\n").replace("`", "'"), list(range(len(text) + 1))
+        return text.lower().replace("\r", "\n").replace("`", "'").replace("|", ";"), list(range(len(text) + 1))
     parts = list(map(fold_sign, text))
     folded = "".join(parts)
     if len(folded) == len(text) and all(parts):

@@ -146,8 +146,13 @@ def _only_initials(tokens: list[Token]) -> bool:
 def _is_metre(tokens: list[Token]) -> bool:
     """A hymn's metre (8.8.8.8): pitches are not named twice running."""
     numbers = [t for t in tokens if t.kind == "num"]
-    rest = [t for t in tokens if t.kind not in ("num", "sign") and not (t.kind == "division" and not t.dot)]
+    rest = [t for t in tokens if t.kind not in ("num", "sign") and not _is_letter(t)]
     return len(numbers) >= 3 and not rest and len({t.pitch for t in numbers}) < len(numbers)
+
+
+def _is_letter(token: Token) -> bool:
+    """``8.7.8.7 D``: a letter that is a division's initial elsewhere."""
+    return token.kind == "division" and not token.dot and len(token.words[0]) == 1
 
 
 _WEIGHTS = {"stops_word": 0.6, "manual_word": 0.8, "pitch_word": 0.8}

@@ -91,12 +91,20 @@ def _is_open_diapason(tokens: Sequence[Token], place: int) -> bool:
     return before.kind == "division" and listed and place + 2 < len(tokens) and has(tokens[place + 2], "stop")
 
 
+def _is_pedals_letter(tokens: Sequence[Token], place: int) -> bool:
+    """``I: 8', II: 8', P: 16'``: beside numbered manuals P is the Pedal."""
+    follow = tokens[place + 1].value if place + 1 < len(tokens) else ""
+    return tokens[place].words == ("p",) and follow == ":" and any(t.kind == "roman" for t in tokens)
+
+
 def _fitting(tokens: Sequence[Token], place: int) -> Senses:
     """The senses that fit the place: a heading stands before a colon or a line's end."""
     senses = _by_case(tokens[place])
     if len(senses) == 1:
         return senses
     follow = tokens[place + 1].value if place + 1 < len(tokens) else ""
+    if _is_pedals_letter(tokens, place):
+        return Senses(sense for sense in senses if sense.value == "pedal")
     if "stop" in senses.kinds and any(s.value == "bombarde" for s in senses):
         return senses.only("division" if follow == ":" else "stop")
     return senses if follow in (":", "\n") else senses.but("heading")

@@ -26,7 +26,8 @@ def is_another_thing(state: State) -> bool:
     tokens = state.tokens
     words = [t for t in tokens if t.kind not in ("sign", "break")]
     kinds = {t.kind for t in words}
-    if not words or any(t.value in _FOREIGN_SIGNS for t in tokens) or _is_imprint(state, tokens):
+    noted = len(tokens) > 2 and tokens[0].value == "*"  # * Sw. Oboe 8: a note; but "* Ped."
+    if not words or any(t.value in _FOREIGN_SIGNS for t in tokens[noted:]) or _is_imprint(state, tokens):
         return True
     head = tokens[0]
     if head.kind in ("division", "family", "add", "take_off", "hand") and len(head.words[0]) > 1:
@@ -87,8 +88,11 @@ def _is_players_solo(state: State, words: list[Token], kinds: set[str]) -> bool:
         return True
     first = words[0]
     players = names("orchestral") - names("bowed") - {"tuba"}  # Tuba Solo is the organ's
-    known = first.kind == "stop" and first.words[0] in players
+    known = first.kind == "stop" and (first.words[0] in players or first.words[-1] in players)
     return known and words[-1].kind == "solo" and len(words) == 2 and state.language in ("en", "de", "nl")
+
+
+_JOINING = frozenset({"filler", "simile", "word", "expression", "at"})
 
 
 def _is_cue(words: list[Token], kinds: set[str]) -> bool:
@@ -97,10 +101,13 @@ def _is_cue(words: list[Token], kinds: set[str]) -> bool:
     said = {t.words[0] for t in words if t.words}
     if first.kind in ("stop", "compact_stop", "family") and said & names("entries") and not kinds & {"num", "division"}:
         return True
-    if said & names("organs") and kinds <= {"stop", "and", "filler"} and not any(t.foot for t in words):
+    plain = {t.kind for t in words if not (t.words and t.words[0] in names("for"))}
+    if said & names("organs") and plain <= {"stop", "and", "filler"} and not any(t.foot for t in words):
         return "and" in kinds  # a duet with the organ
     if len(words) > 2 and any(t.words and t.words[0] in names("for") for t in words[1:]):
-        return kinds <= {"stop", "solo", "title", "filler", "and", "quality", "or", "at"}
+        return plain <= {"stop", "solo", "title", "filler", "and", "quality", "or", "at"}
+    if first.words and first.words[0] in names("like") and rest and first.kind in _JOINING:
+        return {t.kind for t in rest} <= {"stop", "family", "and", "filler"}
     if first.kind == "num" and not first.foot and first.pitch in (1, 2, 3) and len(words) == 2:
         return rest[0].kind == "stop" and rest[0].lower and rest[0].words[0] in names("orchestral")
     if not rest or first.kind != "stop" or first.words[0] not in names("orchestral"):
@@ -166,20 +173,32 @@ def _is_label(state: State, tokens: list[Token], words: list[Token], kinds: set[
     if first.words == ("arr",) or (last.words == ("like",) and len(tokens) > 1 and tokens[-2].value == "-"):
         return True
     if has(tokens[0], "number_sign") and not any(t.foot for t in tokens):
-        return kinds <= {"num", "and", "number_sign", "known"} or all(t.kind in ("num", "and") for t in words[1:])
+        return kinds <= {"num", "and", "number_sign", "known", "roman"} or all(
+            t.kind in ("num", "and") for t in words[1:]
+        )
     if len(words) > 2 and words[-2].words == ("in",) and last.end - last.start == 1:
         return not kinds & {"num", "division", "initials"}
     if "roman" in kinds and kinds <= {"roman", "and", "other", "half", "word"}:
         return first.words[0] in names("voices") | names("orchestral")
     if "label" in kinds and kinds <= {"division", "num", "label"} and "num" in kinds:
         return True  # chapter and verse
-    if first.kind == "at" and len(words) == 2:
-        return (last.kind == "num" and not last.foot) or last.words[0] in names("intervals")
+    if len(words) == 2 and _is_interval(first, last):
+        return True
     if last.words == ("stimmen",) and kinds <= {"at", "with", "filler", "num", "stops_word"}:
         return sum(t.kind == "num" and not t.foot for t in words) == 1  # voices are counted
     if len(words) == 1:
         return first.words == ("ottava",) and first.lower
     return [t.kind for t in words] == ["stop", "word"] and any(last is u for u in state.unread)
+
+
+def _is_interval(first: Token, last: Token) -> bool:
+    """``in 8``, ``in Oktaven``, ``mit Terzen``, ``Terzen staccato``: how many, how far apart; no stops."""
+    if first.kind == "at":
+        return (last.kind == "num" and not last.foot) or (bool(last.words) and last.words[0] in names("intervals"))
+    several = [t.words[0] in names("intervals") and t.words[0].endswith(("n", "s")) for t in (first, last) if t.words]
+    if first.kind in ("with", "filler", "word"):
+        return several[-1:] == [True]
+    return several[:1] == [True] and last.kind == "expression"
 
 
 def _is_a_singers(words: list[Token], kinds: set[str]) -> bool:

@@ -78,6 +78,7 @@ class Clause:
     without: bool = False
     postfix: bool = False
     placed: bool = False
+    depth: int = 0
 
     def takes_off(self, *, joined: bool) -> bool:
         """Whether a coupler or aid that comes next is taken off: by the verb; by "without" only over "and"."""
@@ -167,7 +168,12 @@ class State:
         clause = self.clause
         self.drafts.extend(drafts_of(clause, self))
         self.clause = Clause(
-            divisions=list(clause.divisions), passes=clause.passes, said=True, half=None, postfix=clause.postfix
+            divisions=list(clause.divisions),
+            passes=clause.passes,
+            said=True,
+            half=None,
+            postfix=clause.postfix,
+            depth=clause.depth,
         )
         self.qualities = []
         self.joined = False
@@ -184,6 +190,7 @@ class State:
         self.clause.divisions = list(divisions)
         self.clause.fresh = True
         self.clause.said = False
+        self.clause.depth = self.depth
         self.named.extend(divisions)
 
 

@@ -22,6 +22,9 @@ def read_pitches(state: State) -> bool:
         return False
     if _counts_or_ranges(state):
         return True
+    if state.kind(1) == ")" and not token.foot and state.kind(-1) in ("", "break", ";") and state.depth == 0:
+        state.take(2)  # 1) Gt. Diapasons: the number of a note
+        return True
     pitches, count = pitch_run(state, state.at)
     if not pitches or (pitches[0] not in PITCHES and not any(state.tokens[state.at + k].foot for k in range(count))):
         return False
