@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import QAbstractListModel, QEvent, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
-from PySide6.QtGui import QFont, QFontMetrics, QPainter, QPaintEvent
+from PySide6.QtGui import QFont, QFontMetrics, QMouseEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QListView, QStyle, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from app.lettering import heading_font, text_font
@@ -83,7 +83,6 @@ class ReadingList(QListView):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setResizeMode(QListView.ResizeMode.Adjust)
         self.setMouseTracking(True)
-        self.entered.connect(lambda index: self.row_pointed.emit(index.row()))
 
     def light(self, rows: frozenset[int], *, scroll: bool = False) -> None:
         """Light rows up."""
@@ -108,6 +107,11 @@ class ReadingList(QListView):
             words = self.tr("The organ would stand here as it was understood, each stop beside the line it came from.")
             painter.drawText(self.viewport().rect().adjusted(_EDGE + _INDENT, 4, -_EDGE, 0), _FLAGS, words)
             painter.end()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        """Tell which row the mouse is over; rows that scroll by under a mouse at rest are not pointed at."""
+        super().mouseMoveEvent(event)
+        self.row_pointed.emit(self.indexAt(event.position().toPoint()).row())
 
     def viewportEvent(self, event: QEvent) -> bool:
         """The mouse left the rows."""

@@ -100,6 +100,19 @@ def test_the_mouse_over_a_line_lights_its_reading_and_the_other_way_round(view: 
     assert view.list.lit == frozenset({index.row()})
 
 
+def test_rows_that_scroll_by_under_a_mouse_at_rest_light_nothing(view: PasteView, qtbot: QtBot) -> None:
+    _put(view, LIST + "\n".join(f"Flute No. {number} 8" for number in range(1, 60)))
+    middle = view.list.viewport().rect().center()
+    qtbot.mouseMove(view.list.viewport(), middle - QPoint(0, 9))
+    qtbot.mouseMove(view.list.viewport(), middle)
+    view.text.setFocus()
+    for line in (40, 70, 20, 74):
+        view.text.go_to_line(line)
+        QApplication.processEvents()
+        assert view.text.lit == frozenset({line})
+        assert view.detail.text().startswith(f"Line {line} ")
+
+
 def test_a_click_on_a_line_and_keys_in_the_reading_do_the_same(view: PasteView, qtbot: QtBot) -> None:
     _put(view, LIST)
     qtbot.mouseClick(view.text.viewport(), Qt.MouseButton.LeftButton, pos=_line_middle(view, 14))
