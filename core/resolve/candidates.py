@@ -85,6 +85,7 @@ class Choice:
         missing: what is not to be had, in words; None where all is.
         quality: 0 exact … 100 nothing; what compares divisions.
         asked: the request itself, where one request led to it.
+        octaves: as in `Because`.
     """
 
     request: str
@@ -96,6 +97,7 @@ class Choice:
     sure: Sure = Sure.STATED
     quality: int = 0
     asked: StopRequest | None = None
+    octaves: int = 0
 
 
 def request_label(request: StopRequest) -> str:

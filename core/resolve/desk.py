@@ -95,6 +95,7 @@ class Work:
         alternatives: Iterable[str] = (),
         substitute: bool = False,
         sure: Sure = Sure.STATED,
+        octaves: int = 0,
     ) -> None:
         """Note what answers a request and why."""
         self.because.append(
@@ -106,6 +107,7 @@ class Work:
                 substitute=substitute,
                 why=why,
                 sure=sure,
+                octaves=octaves,
             )
         )
 

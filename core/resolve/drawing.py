@@ -181,6 +181,7 @@ def _apply(
             alternatives=(v.id for v in choice.alternatives),
             substitute=choice.substitute or (stand_in and bool(kept)),
             sure=choice.sure,
+            octaves=choice.octaves,
         )
         tell_missing(work, choice, division, optional=instruction.optional)
         remember(work, choice, kept)

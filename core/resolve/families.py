@@ -169,10 +169,16 @@ def by_quality(hits: Sequence[Voice], qualities: Iterable[str], group: Callable[
             ordered = sorted(full, key=lambda v: -v.loudness)
             picked += ordered[:2] if "two" in asked else ordered[:1]
         elif "two" in asked:
-            picked += full[:2]
+            picked += _of_two_ranks(full)
         else:
             picked += some
     return whole(picked, hits)
+
+
+def _of_two_ranks(some: Sequence[Voice]) -> list[Voice]:
+    """The first two that are pipes of their own: what a unit rank lends twice is one sound."""
+    ranks = dict.fromkeys(v.stop.rank or v.id for v in some)
+    return [next(v for v in some if (v.stop.rank or v.id) == rank) for rank in list(ranks)[:2]]
 
 
 def by_pitch(request: StopRequest, desk: Desk) -> Choice | None:

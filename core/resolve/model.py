@@ -23,7 +23,11 @@ class Sure(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Because:
-    """One request and what answers it (the machine interface, `because`). Stops by id, division by id."""
+    """One request and what answers it (the machine interface, `because`). Stops by id, division by id.
+
+    Attributes:
+        octaves: how many octaves off its notes must be played for the pitch that was asked; -1 is lower.
+    """
 
     request: str
     division: str | None
@@ -32,6 +36,7 @@ class Because:
     substitute: bool = False
     why: Said
     sure: Sure = Sure.STATED
+    octaves: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

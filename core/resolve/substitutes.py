@@ -290,7 +290,7 @@ def _octave(request: StopRequest, wanted: StopKind | None, desk: Desk) -> Choice
         way=way,
         reach=say("from the second octave up") if best.feet < feet else say("but for the top octave"),
     )
-    return _told(request, desk, [best], price, 40, hits)
+    return replace(_told(request, desk, [best], price, 40, hits), octaves=-1 if best.feet < feet else 1)
 
 
 def celeste_partner(celestes: Sequence[Voice], taken: Sequence[Voice], desk: Desk) -> list[Voice]:

@@ -229,7 +229,7 @@ TWINS: dict[str, tuple[Maker, Maker]] = {
 
 
 ON_A_LARGER_ORGAN = {"solo-without-tremulant", "solo-reed-lean", "solo-hands-far-apart"}  # test_solo_advice.py
-IN_TIME = {"change-at-page-turn", "piston-out-of-reach"}  # test_pressing.py
+IN_TIME = {"change-at-page-turn", "piston-out-of-reach", "octave-off-runs-out"}  # test_pressing.py, test_octaves.py
 WITH_A_STYLE = {"off-style"}  # test_styling.py
 
 
