@@ -44,6 +44,7 @@ def _stop(name: str, pitch: str | None = "8", **fields: object) -> Stop:
 
 
 def _organ(*stops: Stop, **fields: object) -> Organ:
+    """An organ of one manual; church and place are invented for these tests."""
     great = Division(id="great", name="Great", role=Role.GREAT, keyboard="manual-1", stops=stops, compass=(36, 91))
     made = Organ(name="St Wendreda, Long Fenby", divisions=(great,))
     return replace(made, **fields)  # type: ignore[arg-type]

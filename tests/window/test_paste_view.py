@@ -24,6 +24,7 @@ from core.export.list_specification import list_specification
 from core.organ.model import Organ
 from core.organ.reading import read_list
 
+# The church and its organ are invented for these tests.
 LIST = """St Petroc, Upper Thorley
 
 GREAT ORGAN
