@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 from core.cli.decided import add_notes_arguments, open_arguments
+from core.cli.organ_page import add_paper_options, format_of, write_paper
 from core.cli.output import print_json, warn
 from core.cli.words import add_words_argument, words_named
-from core.compare.organs import Fit, compare_organs
+from core.compare.organs import Fit, play_on
+from core.compare.questions import Question, questions_of
 from core.document import OrganFile, open_organ
 from core.errors import ReadError, StopwrightError
 from core.findings import Level
@@ -33,20 +35,29 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_notes_arguments(parser)
     parser.add_argument("--language", metavar="LL", help="language of the markings: en, fr, de, it, es, nl")
     add_words_argument(parser)
+    add_paper_options(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON document for programs")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Rank the organs. A file of a folder that is no organ is told and passed over; one that was named is refused."""
+    kind = format_of(arguments.output, arguments.score)
     document = open_arguments(arguments)
     organs, unusable = organs_named(arguments.organs)
     for path, reason in unusable:
         warn(f"{path}: passed over: {reason}")
     words = words_named(arguments, arguments.score)
-    fits = compare_organs(document, organs, language=arguments.language, words=words)
+    played = play_on(document, organs, language=arguments.language, words=words)
+    fits = tuple(fit for _, fit in played)
+    if arguments.output:
+        from core.export.needs_page import Against, needs_paper
+
+        against = [Against(analysis=analysis, fit=fit) for analysis, fit in played]
+        write_paper(needs_paper(played[0][0], against, large=arguments.large), kind, arguments)
     if arguments.json:
-        print_json("compare", to_json(fits, unusable))
-    else:
+        questions = {fit.path: [question_json(q) for q in questions_of(analysis)] for analysis, fit in played}
+        print_json("compare", to_json(fits, unusable, questions))
+    elif not arguments.output:
         print(to_text(fits))
     return 0
 
@@ -73,12 +84,24 @@ def organs_named(paths: Iterable[str]) -> tuple[list[OrganFile], list[Unusable]]
     return organs, unusable
 
 
-def to_json(fits: Sequence[Fit], unusable: Sequence[Unusable] = ()) -> dict[str, object]:
+def to_json(
+    fits: Sequence[Fit],
+    unusable: Sequence[Unusable] = (),
+    questions: Mapping[str, list[dict[str, object]]] | None = None,
+) -> dict[str, object]:
     """The comparison as the machine interface has it."""
     return {
-        "organs": [{"rank": rank, **_fit_json(fit)} for rank, fit in enumerate(fits, start=1)],
+        "organs": [
+            {"rank": rank, **_fit_json(fit), "questions": (questions or {}).get(fit.path, [])}
+            for rank, fit in enumerate(fits, start=1)
+        ],
         "unusable": [{"path": path, "why": why} for path, why in unusable],
     }
+
+
+def question_json(question: Question) -> dict[str, object]:
+    """A question to a church, with the first place that depends on its answer."""
+    return {"text": str(question.text), "at": question.at.to_json() if question.at else None}
 
 
 def _fit_json(fit: Fit) -> dict[str, object]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 
+from core.cli.organ_page import add_paper_options, format_of, write_paper
 from core.cli.output import print_json
 from core.cli.piece import add_piece_arguments, analyse_arguments
 from core.compare.needs import DivisionNeed, Ends, Need, Needs, needs_of, request_words
@@ -15,15 +16,21 @@ from core.organ.spelling import write_key
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The command's arguments."""
     add_piece_arguments(parser, organ_required=False)
+    add_paper_options(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """List the demands of a score."""
+    kind = format_of(arguments.output, arguments.score)
     analysis = analyse_arguments(arguments)
     needs = needs_of(analysis)
+    if arguments.output:
+        from core.export.needs_page import needs_paper
+
+        write_paper(needs_paper(analysis, large=arguments.large), kind, arguments)
     if arguments.json:
         print_json("needs", to_json(needs))
-    else:
+    elif not arguments.output:
         print(to_text(needs, analysis.score.title))
     return 0
 
@@ -33,7 +40,8 @@ def to_json(needs: Needs) -> dict[str, object]:
     return {
         "manuals": needs.manuals,
         "pedal": needs.pedal,
-        "divisions": [_division_json(d) for d in needs.divisions],
+        "divisions": [_division_json(d) for d in needs.divisions if d.role],
+        "unassigned": [r for d in needs.divisions if not d.role for r in _requests_json(d)],
         "couplers": [
             {
                 "text": n.what,
@@ -62,8 +70,12 @@ def _division_json(need: DivisionNeed) -> dict[str, object]:
     return {
         "role": need.role,
         "enclosed": need.enclosed,
-        "requests": [{"text": r.text, "at": r.at.to_json(), **_stops_json(r.instruction)} for r in need.requests],
+        "requests": _requests_json(need),
     }
+
+
+def _requests_json(need: DivisionNeed) -> list[dict[str, object]]:
+    return [{"text": r.text, "at": r.at.to_json(), **_stops_json(r.instruction)} for r in need.requests]
 
 
 def _stops_json(instruction: Instruction) -> dict[str, object]:
@@ -89,7 +101,7 @@ def to_text(needs: Needs, title: str) -> str:
     lines = [f"{title or 'Untitled'} asks for {manuals}{' and pedal' if needs.pedal else ''}", ""]
     for division in needs.divisions:
         box = ", in a box" if division.enclosed else ""
-        lines.append(f"{division.role}{box}")
+        lines.append(f"{division.role or 'no keyboard named'}{box}")
         for request in division.requests:
             words = "; ".join(request_words(s) for s in request.instruction.stops)
             words = words or request.instruction.action.value

@@ -35,7 +35,7 @@ class Request:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DivisionNeed:
-    """What is asked of one division. `enclosed` is None where nothing tells."""
+    """What is asked of one division (role "": of none by name). `enclosed` is None where nothing tells."""
 
     role: str
     enclosed: bool | None
@@ -103,7 +103,7 @@ def needs_of(analysis: Analysis) -> Needs:
     return Needs(
         manuals=max([len(manuals), *numbers, 1 if hands else 0]),
         pedal=feet is not None,
-        divisions=tuple(_division(analysis, role, asked) for role in roles),
+        divisions=tuple(_division(analysis, role, asked) for role in (*roles, *_unnamed(asked))),
         couplers=tuple(_couplers(asked)),
         aids=tuple(_aids(asked)),
         together=_together(analysis),
@@ -174,12 +174,17 @@ def _roles(analysis: Analysis, asked: list[_Asked]) -> list[str]:
     return sorted(found, key=lambda r: r == Role.PEDAL)
 
 
+def _unnamed(asked: list[_Asked]) -> tuple[str, ...]:
+    """ "" where stops are asked for and no keyboard is named: their staff, or what was said before, must tell."""
+    return ("",) if any(i.division is None and i.stops and i.action in _ASKS_STOPS for _, i, _ in asked) else ()
+
+
 def _division(analysis: Analysis, role: str, asked: list[_Asked]) -> DivisionNeed:
     requests = []
     boxed = False
     first = None
     for mark, instruction, at in asked:
-        if instruction.division != role:
+        if (instruction.division or "") != role:
             continue
         first = first or at
         boxed = boxed or instruction.action is Action.BOX
@@ -187,7 +192,7 @@ def _division(analysis: Analysis, role: str, asked: list[_Asked]) -> DivisionNee
             requests.append(Request(instruction=instruction, text=mark.text.text, at=at))
     return DivisionNeed(
         role=role,
-        enclosed=True if boxed or (role not in _NEVER_BOXED and role in _under_hairpins(analysis)) else None,
+        enclosed=True if (boxed and role) or (role not in _NEVER_BOXED and role in _under_hairpins(analysis)) else None,
         requests=tuple(requests),
         first=first,
     )

@@ -103,13 +103,24 @@ def compare_organs(
 
     What the user decided in the piece's notes for an organ holds on that organ.
     """
-    fits = []
+    return tuple(fit for _, fit in play_on(document, organs, language=language, words=words))
+
+
+def play_on(
+    document: Document,
+    organs: Iterable[OrganFile],
+    *,
+    language: str | None = None,
+    words: Lexicon | None = None,
+) -> tuple[tuple[Analysis, Fit], ...]:
+    """The piece's analysis on each organ with how well it answers, the best first."""
+    found = []
     earlier: Analysis | None = None
     for file in organs:
         here = replace(document, organs=(file,), chosen=0)
         earlier = analyse_document(here, language=language, words=words, earlier=earlier)
-        fits.append(fit_of(earlier, file.path or ""))
-    return tuple(sorted(fits, key=_order))
+        found.append((earlier, fit_of(earlier, file.path or "")))
+    return tuple(sorted(found, key=lambda pair: _order(pair[1])))
 
 
 def _order(fit: Fit) -> tuple[Fraction, int, int, str]:
