@@ -175,7 +175,7 @@ def _roles(analysis: Analysis, asked: list[_Asked]) -> list[str]:
 
 
 def _unnamed(asked: list[_Asked]) -> tuple[str, ...]:
-    """ "" where stops are asked for and no keyboard is named: their staff, or what was said before, must tell."""
+    """An empty role where stops are asked for on no named keyboard: their staff, or what was said before, must tell."""
     return ("",) if any(i.division is None and i.stops and i.action in _ASKS_STOPS for _, i, _ in asked) else ()
 
 
