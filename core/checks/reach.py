@@ -35,12 +35,12 @@ def beyond_one_hand(context: Context) -> Iterator[Finding]:
     helped: set[str] = set()
     for hand in ("right", "left"):
         last_bar = -2
-        for grip, fault in context.recall(_crowded, context.music, hand):
+        for grip, fault, is_shareable in context.recall(_crowded, context.music, hand):
             if grip.bar <= last_bar + 1:
                 last_bar = grip.bar
                 continue
             wide = grip.keys[-1] - grip.keys[0] > _TENTH or len(grip.keys) > _FINGERS
-            if _shared(context, hand, grip):
+            if is_shareable and _on_one_manual(context, grip):
                 if wide and hand not in helped:
                     helped.add(hand)
                     yield _helped(context, hand, grip, fault)
@@ -56,10 +56,10 @@ def beyond_one_hand(context: Context) -> Iterator[Finding]:
             )
 
 
-def _crowded(music: Music, hand: str) -> list[tuple[Grip, Said]]:
-    """The grips that are too much for one hand, and what is too much in each."""
+def _crowded(music: Music, hand: str) -> list[tuple[Grip, Said, bool]]:
+    """The grips that are too much for one hand, what is too much in each, and whether two hands can share it."""
     faults = ((grip, _too_much(grip.keys)) for grip in music.grips[hand])
-    return [(grip, fault) for grip, fault in faults if fault is not None]
+    return [(grip, fault, _can_share(music, hand, grip)) for grip, fault in faults if fault is not None]
 
 
 def _helped(context: Context, hand: str, grip: Grip, fault: Said) -> Finding:
@@ -82,13 +82,15 @@ def _too_much(keys: tuple[Key, ...]) -> Said | None:
     return None
 
 
-def _shared(context: Context, hand: str, grip: Grip) -> bool:
-    """Whether the other hand, on the same manual, can take over some of the notes."""
+def _on_one_manual(context: Context, grip: Grip) -> bool:
+    """Whether both hands are on one manual, as far as is known."""
     stretch = context.stretch_at(grip.onset)
-    other_hand = "left" if hand == "right" else "right"
-    if stretch is not None and stretch.registration.hand(hand) != stretch.registration.hand(other_hand):
-        return False
-    held = context.lines[other_hand].held_over(grip.onset + 1)
+    return stretch is None or stretch.registration.hand("right") == stretch.registration.hand("left")
+
+
+def _can_share(music: Music, hand: str, grip: Grip) -> bool:
+    """Whether the other hand can take over some of the notes, with what it holds itself."""
+    held = music.lines["left" if hand == "right" else "right"].held_over(grip.onset + 1)
     other = held.keys if held else ()
     keys = sorted({*grip.keys, *other})
     for cut in range(len(keys) + 1):

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache, lru_cache
 from itertools import pairwise
 
 from core.knowledge.loader import load
 from core.resolve.model import Registration, Step
 from core.score.lines import HandLine
-from core.score.model import Score, Tempo, Ticks
+from core.score.model import Score, Ticks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,7 +70,11 @@ def _free(score: Score, lines: dict[str, HandLine], onset: Ticks) -> Fraction | 
 
 def seconds_between(score: Score, start: Ticks, end: Ticks) -> Fraction:
     """Seconds that a written stretch lasts at the tempos in force."""
-    cuts = [start, *(t.onset for t in score.tempos if start < t.onset < end), end]
+    if start == end:
+        return Fraction(0)
+    first = bisect_right(score.tempos, start, key=lambda t: t.onset)
+    last = bisect_left(score.tempos, end, key=lambda t: t.onset)
+    cuts = [start, *(t.onset for t in score.tempos[first:last]), end]
     total = Fraction(0)
     for low, high in pairwise(cuts):
         pace, _ = tempo_at(score, low)
@@ -84,12 +89,19 @@ def tempo_at(score: Score, onset: Ticks) -> tuple[Fraction, bool]:
     for tempo in reversed(score.tempos[:index]):
         if tempo.quarters_a_minute is not None:
             return tempo.quarters_a_minute, False
-        guess = guess or _customary(tempo)
-    return guess or Fraction(load("tempo")["otherwise"]), True
+        guess = guess or _customary(tempo.text)
+    return guess or _otherwise(), True
 
 
-def _customary(tempo: Tempo) -> Fraction | None:
-    words = tempo.text.lower()
+@cache
+def _otherwise() -> Fraction:
+    """Where nothing tells a tempo."""
+    return Fraction(load("tempo")["otherwise"])
+
+
+@lru_cache(maxsize=1024)
+def _customary(text: str) -> Fraction | None:
+    words = text.lower()
     for entry in load("tempo")["words"]:
         if any(word in words for word in entry["words"]):
             return Fraction(entry["quarters"])
