@@ -73,17 +73,18 @@ def _read(arguments: argparse.Namespace) -> int:
 
 
 def _show(arguments: argparse.Namespace) -> int:
+    from core.organ.summary import abilities, summary
+
     path = Path(arguments.spec)
     text = decode(read_file(path), path)
     if arguments.json and not is_specification(text, path):
         reading = read_list(text, path)
-        print_json("organ show", organ_to_json(reading.organ, reading.unread, reading.doubts))
+        shown = organ_to_json(reading.organ, reading.unread, reading.doubts)
+        print_json("organ show", {**shown, "abilities": abilities(reading.organ)})
         return EXIT_DONE
     organ = load_organ(path)
     if arguments.json:
-        print_json("organ show", organ_to_json(organ))
+        print_json("organ show", {**organ_to_json(organ), "abilities": abilities(organ)})
     else:
-        from core.organ.summary import summary
-
         sys.stdout.write(summary(organ))
     return EXIT_DONE

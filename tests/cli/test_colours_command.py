@@ -59,3 +59,15 @@ def test_unknown_words_say_where_the_known_ones_are(capsys):
 def test_what_cannot_be_done_is_said(words, capsys):
     assert main(words) == 2
     assert capsys.readouterr().err.startswith("stopwright: ")
+
+
+def test_show_lists_choruses_and_says_what_is_in_no_box(capsys, tmp_path):
+    path = tmp_path / "list.txt"
+    path.write_text("GREAT\nOpen Diapason 8\nPrincipal 4\nMixture III\nTrumpet 8\n\nSWELL (enclosed)\nGedackt 8\n")
+    assert main(["organ", "show", str(path), "--json"]) == 0
+    abilities = json.loads(capsys.readouterr().out)["abilities"]
+    assert "Great: principals 8 4 with Mixture III" in abilities["choruses"]
+    assert "no enclosed reed" in abilities["lacks"]
+    assert "no 16 ft on the manuals" in abilities["lacks"]
+    assert main(["organ", "show", str(path)]) == 0
+    assert "CHORUSES" in capsys.readouterr().out
