@@ -266,6 +266,12 @@ def _feet(state: State) -> bool:
     if state.kind() != "feet_only":
         return False
     token = state.take(1)
+    if state.kind() == "of" and state.kind(1) in ("stop", "family"):
+        state.flush()  # "avec Pédale de Trompette": the Pedal's stops
+        state.take(1)
+        state.clause.start = token.start
+        state.name_divisions(["pedal"])
+        return True
     if token.words[-1:] == ("pedaliter",):
         state.ambiguous.append("pedaliter")
     emit_aid(state, Action.PLAY, token.start, ["pedal"])

@@ -252,7 +252,8 @@ def read_joining(state: State) -> bool:
 def _join(state: State) -> None:
     token = state.take(1)
     clause = state.clause
-    if clause.empty and not (clause.fresh or clause.verb or clause.hand) and not _with_stops_at_large(state):
+    waits = clause.empty and not (clause.fresh or clause.verb or clause.hand) and "alone" not in state.qualities
+    if waits and not _with_stops_at_large(state):
         _open(state, Action.ADD, token.start)
     state.clause.excepting = False
     if state.clause.stops:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from core.markings.alternatives import or_stops
 from core.markings.language import has
 from core.markings.model import Hand
-from core.markings.state import State
+from core.markings.state import Request, State
 from core.markings.tokens import Token
 
 
@@ -73,9 +73,18 @@ def spell_out(state: State) -> None:
     while state.kind(ahead) in ("filler", "all_word", "of", "with"):
         ahead += 1
     stops = state.clause.stops
-    recipe = bool(stops) and not state.drafts and all(s.recipe or s.family == "plenum" for s in stops)
+    recipe = bool(stops) and not state.drafts and all(_is_recipe(state, s) for s in stops)
     if recipe and state.kind(ahead) in ("stop", "family", "num") and not state.clause.full:
         state.clause.stops = []
+
+
+def _is_recipe(state: State, stop: Request) -> bool:
+    """A recipe's name; "Fond d'Orgue:" before a colon; "la Basse de Trompette," by its hand."""
+    if stop.recipe or stop.family == "plenum":
+        return True
+    if state.kind() == ":":
+        return stop.family == "foundation" and not stop.pitches
+    return state.clause.hand is not None and state.part == 0 and stop.words is not None and not stop.pitches
 
 
 def read_title_after(state: State) -> bool:

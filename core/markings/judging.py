@@ -212,6 +212,8 @@ def _division_weight(state: State, token: Token) -> float:
         return 0.7
     if token.words == ("recit",) and token.dot:
         return 0.5
+    if token.dot and token.words in (("gt",), ("sw",)):
+        return 2.0  # Gt. at bar 24: nothing but the organ's
     common = bool(token.words) and token.words[0] in _COMMON_WORDS
     return 1.6 if not common and (token.dot or len(text) <= 4) else _plain_weight(token)
 

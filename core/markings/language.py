@@ -43,7 +43,11 @@ def choose(tokens: Sequence[Token], language: str) -> None:
     for place, token in enumerate(tokens):
         if token.kind != "known":
             continue
-        if token.words in _SHORT_OPENS and language == "en" and _before_stopped(tokens, place):
+        if (
+            token.words in _SHORT_OPENS
+            and language == "en"
+            and (_before_stopped(tokens, place) or _after_division(tokens, place))
+        ):
             token.senses = Senses((Sense("stop", "Open Diapason", "en"),))
         if token.words in _OPENS and language == "en" and _is_open_diapason(tokens, place):
             token.senses = Senses((Sense("stop", _OPENS[token.words], "en"),))
@@ -56,6 +60,11 @@ _OPENS = {("open",): "Open Diapason", ("opens",): "Open Diapasons"}
 
 
 _SHORT_OPENS = (("op",), ("o",))
+
+
+def _after_division(tokens: Sequence[Token], place: int) -> bool:
+    """``Gt. Op. 8``: an Open Diapason, no opus."""
+    return tokens[place].words == ("op",) and place > 0 and has(tokens[place - 1], "division")
 
 
 def _before_stopped(tokens: Sequence[Token], place: int) -> bool:

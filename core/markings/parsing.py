@@ -216,7 +216,10 @@ def _couples_to_pedal(state: State) -> bool:
     """``Ped. 16' 8' + II``: a manual added to the Pedal."""
     clause = state.clause
     found = keyboard(state, state.at + 1)
-    if clause.divisions != ["pedal"] or clause.empty or clause.verb or found is None or "pedal" in found.roles:
+    bracketed = clause.fresh and state.kind(-1) == "("  # Ped. (+ HW)
+    if clause.divisions != ["pedal"] or (clause.empty and not bracketed) or clause.verb:
+        return False
+    if found is None or "pedal" in found.roles:
         return False
     if not state.pauses(found.after - state.at) or state.kind(found.after - state.at) == ":":
         return False

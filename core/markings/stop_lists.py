@@ -22,6 +22,9 @@ def read_pitches(state: State) -> bool:
         return False
     if _counts_or_ranges(state):
         return True
+    if state.kind(-1) == "other" and not token.foot:
+        state.take(1)  # Sw. at bar 16
+        return True
     if state.kind(1) == ")" and not token.foot and state.kind(-1) in ("", "break", ";") and state.depth == 0:
         state.take(2)  # 1) Gt. Diapasons: the number of a note
         return True
@@ -150,6 +153,8 @@ def read_quality(state: State) -> bool:
         stops[-1].qualities.append(value)
         return True
     if token.kind == "alone" and not names_follow(state, 0):
+        if state.kind() == "with":
+            state.qualities.append(value)  # nur mit 8'
         return True
     state.qualities.append(value)
     if state.kind() == "stops_word" and not names_follow(state, 1) and state.kind(1) != "of":
