@@ -29,12 +29,13 @@ def is_another_thing(state: State) -> bool:
     noted = len(tokens) > 2 and tokens[0].value == "*"  # * Sw. Oboe 8: a note; but "* Ped."
     if not words or any(t.value in _FOREIGN_SIGNS for t in tokens[noted:]) or _is_imprint(state, tokens):
         return True
+    if _is_small_word(words, kinds):
+        return True
     head = tokens[0]
     if head.kind in ("division", "family", "add", "take_off", "hand") and len(head.words[0]) > 1:
         return _is_touch(words, kinds)  # the trade's own beginning
     return (
         _is_symbol(tokens, words)
-        or _is_small_word(words, kinds)
         or ("solo" in kinds and _is_a_singers(words, kinds))
         or ("solo" in kinds and _is_players_solo(state, words, kinds))
         or _is_cue(words, kinds)
@@ -64,7 +65,7 @@ def _is_imprint(state: State, tokens: list[Token]) -> bool:
     return follow.value == ":" or bool(follow.words and follow.words[0] in names("by"))
 
 
-_EVERYDAY = frozenset({"word", "filler", "lyric", "other", "expression", "tempo", "title", "and"})
+_EVERYDAY = frozenset({"word", "filler", "lyric", "other", "expression", "tempo", "title", "and", "of", "at"})
 
 
 def _is_small_word(words: list[Token], kinds: set[str]) -> bool:
@@ -72,9 +73,12 @@ def _is_small_word(words: list[Token], kinds: set[str]) -> bool:
     if kinds & {"num", "stop", "family", "roman", "hand"}:
         return False
     strong = [t for t in words if t.kind not in _EVERYDAY]
-    return all(
-        t.lower and not t.dot and t.words and len(t.words) == 1 and t.words[0] in names("small_words") for t in strong
-    )
+    return all(len(t.words) == 1 and t.words[0] in names("small_words") and _is_small(t) for t in strong)
+
+
+def _is_small(token: Token) -> bool:
+    """Printed small without a point; the point of "so." ends a sentence."""
+    return token.lower and (not token.dot or token.words == ("so",))
 
 
 def _is_players_solo(state: State, words: list[Token], kinds: set[str]) -> bool:
