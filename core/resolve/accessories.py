@@ -8,11 +8,13 @@ from fractions import Fraction
 
 from core.knowledge.loader import load
 from core.markings.model import Action, CouplerRequest, Instruction
+from core.organ.model import Role
 from core.organ.normal import key_of
 from core.resolve.couplers import octave_couplers
 from core.resolve.desk import Work, answer_of
 
 _DRAWS = (Action.DRAW, Action.ADD, Action.TAKE_OFF)
+_LISTED = re.compile(r"\bbomb(?:arde)?\.?\s*(?:,|&|\+|\d|and\b|et\b)", re.IGNORECASE)  # a stop among stops
 _OFF = re.compile(r"\b(?:off|in|ab|weg|via|af|fort|ôtez|retirez|togliere|quitar|uit)\b", re.IGNORECASE)
 
 
@@ -22,8 +24,20 @@ def settled(work: Work, one: Instruction, every: tuple[Instruction, ...]) -> tup
         return ()
     if one.action not in _DRAWS or not one.stops:
         return (one,)
+    one = _of_the_bombarde(work, one)
     coupler = _octave_coupler(work, one)
     return (coupler,) if coupler else _without_tremulants(work, one)
+
+
+def _of_the_bombarde(work: Work, one: Instruction) -> Instruction:
+    """ "Bombarde Tubas 8": where the organ has a Bombarde division, the word before other stops names that."""
+    first, rest = one.stops[0], one.stops[1:]
+    bare = key_of(first.name or "") in ("bombarde", "bomb") and not first.pitches and not first.qualities
+    if not bare or not rest or one.division not in (None, Role.BOMBARDE.value):
+        return one
+    if work.organ.with_role(Role.BOMBARDE) is None or _LISTED.search(work.text):
+        return one
+    return replace(one, division=Role.BOMBARDE.value, stops=rest)
 
 
 def _is_only_a_sign(work: Work, one: Instruction, every: tuple[Instruction, ...]) -> bool:

@@ -33,7 +33,7 @@ def draw(work: Work, instruction: Instruction) -> None:
         for division in everywhere:
             draw(work, replace(instruction, division=division.role.value))
         return
-    instruction = _reeds_come_to_foundations(work, instruction)
+    instruction = _come_to_foundations(work, instruction)
     adding = instruction.action is Action.ADD
     instruction = _first_at_hand(work, instruction, adding=adding)
     if instruction.hand is not None and len(instruction.stops) == 1:
@@ -65,16 +65,18 @@ def _every_manual(work: Work, instruction: Instruction) -> list[Division]:
     return [d for d in work.organ.manuals if d.stops and d.role != Role.ECHO]
 
 
-def _reeds_come_to_foundations(work: Work, instruction: Instruction) -> Instruction:
-    """French symphonic "R. Anches" calls the reeds by their ventil; the foundations that are on stay on."""
+def _come_to_foundations(work: Work, instruction: Instruction) -> Instruction:
+    """What stands on foundations comes to those that are on: mixtures, and French symphonic reeds by their ventil."""
     division = answer_of(work, instruction.division)[0] if instruction.division else None
-    called = instruction.stops and all(r.family == "reed" and not r.name and not r.qualities for r in instruction.stops)
-    if work.tradition != "french-symphonic" or instruction.action is not Action.DRAW or not called or division is None:
+    if instruction.action is not Action.DRAW or division is None or division.id in work.drawn_here:
         return instruction
-    if division.id in work.drawn_here:
-        return instruction
+    families = ["mixture", "reed"] if work.tradition == "french-symphonic" else ["mixture"]
+    plain = all(r.family in families and not r.qualities and (not r.name or r.family == "mixture")
+                for r in instruction.stops)  # fmt: skip
     drawn = [v for v in voices(work.organ, division) if v.id in work.registration.drawn]
-    return replace(instruction, action=Action.ADD) if any(v.sort in FLUES for v in drawn) else instruction
+    if not plain or not instruction.stops or instruction.up_to or not any(v.sort in FLUES for v in drawn):
+        return instruction
+    return replace(instruction, action=Action.ADD)
 
 
 def remember(work: Work, choice: Choice, kept: Sequence[Voice]) -> None:
@@ -247,7 +249,7 @@ def tell_missing(work: Work, choice: Choice, division: Division, *, optional: bo
 
 
 def _tell_already_on(work: Work, division: Division, choices: Sequence[Choice], chosen: Sequence[Voice]) -> None:
-    if not chosen or not all(v.id in work.registration.drawn for v in chosen):
+    if not chosen or division.id in work.drawn_here or not all(v.id in work.registration.drawn for v in chosen):
         return
     request = ", ".join(c.request for c in choices)
     work.find(

@@ -20,6 +20,9 @@ from core.resolve.traits import FLUES, REEDS, Sort, Voice, is_octave_pitch, whol
 from core.texts import Said, say
 
 LOWEST_C = 36
+_MILD = 5  # loudness of a stop that may still be called soft
+_PITCHLESS = ("mixture", "compound", "mutation", "percussion")
+_FLUES_SAID = re.compile(r"\bflues?\b", re.IGNORECASE)  # the word means every flue, strings too
 _ALL = re.compile(r"\b(?:all|alle|tous|toutes|tutti|todos)\b(?:\s+(?:the|les|die|gli|los))?\s+\d", re.IGNORECASE)
 
 
@@ -40,7 +43,7 @@ def by_family(request: StopRequest, desk: Desk) -> Choice | None:
     if not hits:
         return None
     lacking = [p for p in request.pitches if not any(v.feet == p for v in hits)]
-    picked = by_quality(hits, request.qualities, lambda v: v.feet)
+    picked = _soft_ones(hits, request, desk) or by_quality(hits, request.qualities, lambda v: v.feet)
     ground = _ground_instead(request, desk) if desk.unison in lacking else []
     why = _why_family(request, [*ground, *picked], desk)
     if ground:
@@ -57,6 +60,16 @@ def by_family(request: StopRequest, desk: Desk) -> Choice | None:
         sure=Sure.CUSTOMARY,
         quality=2 + 20 * bool(lacking),
     )
+
+
+def _soft_ones(hits: Sequence[Voice], request: StopRequest, desk: Desk) -> list[Voice]:
+    """Of "soft flues", "light reeds" without a pitch one or two at the unison, none above or below it."""
+    if request.pitches or not {"soft", "small", "dark"} & {*request.qualities} or request.family in _PITCHLESS:
+        return []
+    unison = [v for v in hits if v.feet == desk.unison]
+    full = sorted((v for v in unison if not v.short), key=lambda v: v.loudness) or unison
+    mild = [v for v in full if v.loudness <= _MILD][:2]
+    return whole(mild or full[:1], hits)
 
 
 def _ground_instead(request: StopRequest, desk: Desk) -> list[Voice]:
@@ -117,9 +130,11 @@ def _sorts_of(request: StopRequest, desk: Desk) -> frozenset[Sort]:
 
 
 def foundation_sorts(desk: Desk) -> frozenset[Sort]:
-    """The flues that the tradition counts among the foundations; never celestes."""
+    """The flues that the tradition counts among the foundations (of "flues" all kinds); never celestes."""
     table = load("recipes")["foundations"]
     names = table.get(desk.tradition or "", table["other"])
+    if _FLUES_SAID.search(desk.text):
+        names = table["other"]
     return frozenset(Sort(name) for name in names)
 
 
