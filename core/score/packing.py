@@ -20,6 +20,7 @@ _END = struct.Struct("<4s4H2LH")
 _DESCRIPTOR_FOLLOWS = 0x08
 _ENCRYPTED = 0x01
 _WIDE = 0xFFFFFFFF
+_LEVEL = 6  # every edit packs anew, and the highest level takes twice as long
 
 CONTAINER = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -154,7 +155,7 @@ def _end_of_entry(archive: bytes, entry: _Entry, local: int) -> int:
 def _pack(content: bytes, method: int) -> bytes:
     if method == zipfile.ZIP_STORED:
         return content
-    packer = zlib.compressobj(9, zlib.DEFLATED, -15)
+    packer = zlib.compressobj(_LEVEL, zlib.DEFLATED, -15)
     return packer.compress(content) + packer.flush()
 
 
