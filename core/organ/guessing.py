@@ -6,7 +6,7 @@ from functools import cache
 from typing import NamedTuple
 
 from core.knowledge.loader import load
-from core.organ.claims import index
+from core.organ.claims import index, levelled
 from core.organ.normal import key_of, ocr_key, within_one_edit
 
 _SHORTEST = 6  # below it too many names lie within one letter of each other
@@ -60,11 +60,11 @@ def _parts() -> tuple[dict[str, Part], dict[str, Part], tuple[tuple[str, Part], 
 
 @cache
 def _by_print() -> dict[str, tuple[str, ...]]:
-    levelled: dict[str, tuple[str, ...]] = {}
-    for key in index():
+    made: dict[str, tuple[str, ...]] = {}
+    for key, (_, printed) in levelled().items():
         if len(key) >= _SHORTEST:
-            levelled[ocr_key(key)] = (*levelled.get(ocr_key(key), ()), key)
-    return levelled
+            made[printed] = (*made.get(printed, ()), key)
+    return made
 
 
 @cache

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from core.organ.lists.keys import BOTTOM, SHORT_OCTAVE, Compass, find_compasses, short_octave_keys
-from core.organ.lists.knowing import knows
+from core.organ.lists.knowing import knows, near_division
 from core.organ.lists.lines import Piece
 from core.organ.lists.ordinals import keyboard_forms, take_keyboard
 from core.organ.lists.sections import section_of
@@ -19,7 +19,6 @@ from core.organ.lists.vocabulary import (
     short_words,
     words,
 )
-from core.organ.normal import within_one_edit
 
 _COUNTED = re.compile(
     r"[-–,;:(\[]*\s*(?<!\w)(?:(?P<count>\d{1,3}|[A-Z])\s*(?:speaking\s+|sounding\s+)?"
@@ -362,13 +361,13 @@ def _lookup(folded: str, rest: str, text: str, colon: bool) -> _Known | None:
         or (len(short) == 1 and colon)
     ):
         return short_words()[short][0], True, False, ""
-    return _twice_or_near(core, kept, text, originals, folded)
+    return _twice_ornear_division(core, kept, text, originals, folded)
 
 
-def _twice_or_near(core: str, kept: list[str], text: str, originals: str, folded: str) -> _Known | None:
+def _twice_ornear_division(core: str, kept: list[str], text: str, originals: str, folded: str) -> _Known | None:
     """Two words of one division ("RÉCIT (Swell)"), a misspelt word, or a phrase that holds the word."""
     table = division_words()
-    long = [word for word in table if word.startswith("teclado ") and f" {word} " in f" {folded} "]
+    long = [word for word in _keyboard_phrases() if word in folded and f" {word} " in f" {folded} "]
     if long:
         return table[long[0]][0], False, True, long[0]
     meant = [table[w][0] for w in kept if w in table]
@@ -387,17 +386,11 @@ def _twice_or_near(core: str, kept: list[str], text: str, originals: str, folded
         and not re.search(r"\d", text)
     ):
         return meant[0], False, True, next(o for o in originals.split() if fold(o) in table)
-    near = _near(core) or _near(folded)
+    near = near_division(core) or near_division(folded)
     return (table[near][0], False, False, near.title()) if near else None
 
 
-@lru_cache(maxsize=4096)
-def _near(word: str) -> str | None:
-    """The division's word that a word is a slip of print for."""
-    if not 5 <= len(word) <= 24 or word in division_words() or word in words("heading_noise") or knows(word):
-        return None
-    lengths = (len(word) - 1, len(word), len(word) + 1)
-    return next(
-        (near for near in division_words() if len(near) in lengths and len(near) >= 5 and within_one_edit(word, near)),
-        None,
-    )
+@cache
+def _keyboard_phrases() -> tuple[str, ...]:
+    """``teclado de pisas``, ``teclado mayor``: phrases that name a division within a sentence."""
+    return tuple(word for word in division_words() if word.startswith("teclado "))

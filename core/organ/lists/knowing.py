@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from core.organ.claims import index
+from core.organ.lists.vocabulary import division_words, words
 from core.organ.model import Feet, Ranks
 from core.organ.names import Match, find_kind, know_stop
-from core.organ.normal import key_of
+from core.organ.normal import key_of, within_one_edit
 
 _MATERIAL = re.compile(
     r",?\s+(?:(?:von|aus|in|of|van|di|in|de|en|ze)\s+)(?:gutem\s+|englischem\s+|engl\.?\s+|reinem\s+)?"
@@ -54,3 +55,20 @@ def look_up(
 def without_material(name: str) -> str:
     """``Subbaß von Holz`` without what it is made of."""
     return _MATERIAL.sub("", name).strip() or name
+
+
+@lru_cache(maxsize=4096)
+def near_division(word: str) -> str | None:
+    """The division's word that a word is a slip of print for."""
+    if not 5 <= len(word) <= 24 or word in division_words() or word in words("heading_noise") or knows(word):
+        return None
+    lengths = (len(word) - 1, len(word), len(word) + 1)
+    near = (one for length in lengths for one in _by_length().get(length, ()) if within_one_edit(word, one))
+    return next(near, None)
+
+
+@cache
+def _by_length() -> dict[int, tuple[str, ...]]:
+    """The words of divisions that are long enough to tell a slip of print, by their length."""
+    lengths = {len(word) for word in division_words() if len(word) >= 5}
+    return {length: tuple(word for word in division_words() if len(word) == length) for length in lengths}
