@@ -156,7 +156,7 @@ def _part_rows(organ: Organ, now: Registration) -> list[OrganRow]:
             rows.append(OrganRow(RowKind.TREMULANT, tremulant.name, "whole organ", number=number))
     for number, aid in enumerate(organ.aids):
         rows.append(OrganRow(RowKind.AID, aid.text[:1].upper() + aid.text[1:], number=number, tip=aid_tip(aid)))
-    return [*rows, OrganRow(RowKind.ADD, "Add a piston, tremulant or other aid …", key=AIDS)]
+    return [*rows, OrganRow(RowKind.ADD, "Add a playing aid …", key=AIDS)]
 
 
 def coupler_words(organ: Organ, coupler: Coupler) -> str:

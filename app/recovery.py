@@ -190,6 +190,8 @@ class Recovery(QObject):
         """Take it up, throw it away, or leave it for another time?"""
         source = kept.document.source
         name = Path(source.path).name if source is not None and source.path else self.tr("a piece without a file")
+        if source is None and kept.document.organ is not None:
+            name = kept.document.organ.name
         box = QMessageBox(self.window)
         box.setWindowTitle(self.tr("Unsaved work"))
         box.setText(self.tr("The program ended before {0} was saved.").format(name))

@@ -271,7 +271,7 @@ class Session(QObject):
         return [
             number
             for number, file in enumerate(self.document.organs)
-            if file.text and (file.path is None or texts.get(file.path, file.text) != file.text)
+            if file.text and (file.path is None or texts.get(file.path) != file.text)
         ]
 
     def note_saved_organ(self, number: int, path: str) -> None:

@@ -61,6 +61,7 @@ class StopLine(QFrame):
         self.list.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.list.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.list.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.list.setTextElideMode(Qt.TextElideMode.ElideMiddle)  # the pitch stays in sight
         self.list.setAccessibleName(self.tr("Completions"))
         lines.addWidget(self.list)
         self._wait = QTimer(self)
@@ -127,7 +128,12 @@ class StopLine(QFrame):
         self.offers = offer_stops(text, self.setting) if self.setting is not None and text.strip() else ()
         self.list.clear()
         for offer in self.offers:
-            QListWidgetItem(f"{set_fractions(offer.text)}   {family_word(offer.family).partition(' (')[0]}", self.list)
+            text = set_fractions(offer.text)
+            family = family_word(offer.family).partition(" (")[0]
+            whole = f"{text}   {family}"
+            has_room = self.list.fontMetrics().horizontalAdvance(whole) < self.width() - 30
+            item = QListWidgetItem(whole if has_room else text, self.list)
+            item.setToolTip(whole)
         self.list.setCurrentRow(-1)
         line = self.list.sizeHintForRow(0) if self.offers else 0
         most = max(_LEAST_OFFERS, (self.room - 70) // max(line, 1))

@@ -32,6 +32,7 @@ class NewOrganCard(SpecCard):
         super().__init__(desk, colours, parent)
         self.setAccessibleName(self.tr("A new organ"))
         self.title.setText(self.tr("A new organ"))
+        self.facts.hide()
         self.name = TextField(self.tr("Name"), colours, self)
         self.name.edit.setPlaceholderText(self.tr("St Mary, Anytown"))
         self.name.edit.returnPressed.connect(self.finish)

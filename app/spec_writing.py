@@ -133,13 +133,15 @@ class StopWriting(QObject):
         if not index.isValid():
             return
         rect, room = self.view.visualRect(index), self.view.viewport().rect()
-        top = rect.top() if self._is_renaming or self._row()[0] is RowKind.ADD else rect.bottom() + 1
+        top = rect.top() - 4 if self._is_renaming else rect.bottom() + 1
+        if self._row()[0] is RowKind.ADD:
+            top = rect.top()
         self.line.room = room.height()
         self.line.setFixedWidth(room.width() - 6)
         self.line.adjustSize()
         high = min(self.line.sizeHint().height(), room.height())
         self.line.setFixedHeight(high)
-        self.line.move(3, max(0, min(top - 4, room.height() - high)))
+        self.line.move(3, max(0, min(top, room.height() - high)))
 
 
 def short_of(stop: Stop) -> str:
