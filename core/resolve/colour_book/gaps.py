@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
+from core.knowledge.loader import load
 from core.markings.model import StopRequest
-from core.organ.model import Organ
-from core.organ.spelling import stop_label
+from core.organ.model import Organ, Stop
+from core.organ.names import know_stop
 from core.organ.strength import strength
 from core.resolve.colour_book.asking import HERE, Answer, ask, draw_of, stops_of
 from core.resolve.colour_book.customs import ANY, ORGAN, PEDAL, Custom, solo_customs
+from core.resolve.colour_book.labels import labels_of, whole_stops
 from core.resolve.colour_book.making import places
 from core.resolve.colour_book.model import Colour, Gap
 from core.resolve.colour_book.solos import solo_custom
@@ -26,7 +28,7 @@ def gaps(organ: Organ, customs: Iterable[Custom], found: Iterable[Colour]) -> It
     for custom in customs:
         if custom.id not in have and custom.tells_gap and _is_expected(organ, custom):
             answer = _ask(organ, custom)
-            if answer is not None and not _is_most_of_it(custom.ask, answer):
+            if answer is not None and not _is_most_of_it(organ, custom.ask, answer):
                 answer = None
             name = say(custom.name.template, **{**dict(custom.name.values), "division": ""})
             yield _gap(organ, custom.id, custom.section, name, custom.traditions, custom.sounds, answer)
@@ -57,10 +59,18 @@ def _lack(answer: Answer) -> tuple[int, int]:
     return (sum(not b.chosen for b in because), sum(b.substitute for b in because))
 
 
-def _is_most_of_it(requests: Iterable[StopRequest], answer: Answer) -> bool:
-    """Whether all or all but one of the pitches asked for are there: less is no near colour."""
+def _is_most_of_it(organ: Organ, requests: Sequence[StopRequest], answer: Answer) -> bool:
+    """Whether all or all but one of the pitches asked for are there, of a near family: less is no near colour."""
     wanted = sum(max(1, len(one.pitches)) for one in requests)
-    return len(answer.stops) >= max(1, wanted - 1 if wanted > _TWO else wanted)
+    drawn = whole_stops(stops_of(organ, answer.stops))
+    family = requests[0].family if len(requests) == 1 else None
+    return len(drawn) >= max(1, wanted - 1 if wanted > _TWO else wanted) and _is_near(family, drawn)
+
+
+def _is_near(family: str | None, drawn: Sequence[Stop]) -> bool:
+    """Whether stops are of a family that is near the one that is lacking."""
+    near = load("colours")["near"].get(family)
+    return near is None or any(stop.family.value in near for stop in drawn)
 
 
 def _solo_gaps(organ: Organ) -> Iterator[Gap]:
@@ -76,7 +86,10 @@ def _solo_gaps(organ: Organ) -> Iterator[Gap]:
             continue
         request = StopRequest(name=custom.named)
         answer: Answer | None = ask(organ, [draw_of([request], division=None)], None, language="en")
-        if answer is not None and abs(strength(stops_of(organ, answer.stops)) - custom.loud) > _AS_LOUD:
+        drawn = stops_of(organ, answer.stops) if answer is not None else []
+        known = know_stop(custom.named, language="en")
+        family = known.family.value if known else None
+        if abs(strength(drawn) - custom.loud) > _AS_LOUD or not _is_near(family, drawn):
             answer = None
         yield _gap(organ, custom.id, "solo", say(custom.named), (ANY,), custom.sounds, answer)
 
@@ -98,7 +111,7 @@ def _gap(
         said = say(
             "no {colour}; nearest: {stops} ({division})",
             colour=name,
-            stops=", ".join(stop_label(organ.stop(s)) for s in stops),
+            stops=", ".join(labels_of(organ, stops)),
             division=", ".join(organ.division(d).name for d in homes),
         )
     return Gap(

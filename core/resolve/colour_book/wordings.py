@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import islice, product
 
+from core.knowledge.loader import load
 from core.markings.house_style import Style
 from core.markings.model import Action, CouplerRequest, Hand, Instruction, StopRequest
 from core.markings.phrases import phrases, stop_lists
@@ -180,14 +181,23 @@ def _name(printed: str, naming: int) -> str:
 
 def _travelling(organ: Organ, colour: Colour, style: Style) -> Iterator[str]:
     """The asking of any organ: kinds of stop in the style's language, families, pitches."""
-    for marked in (True, False):
-        parts = [phrases(_abroad(one, style, marked), style)[:_TRIES] for one in colour.asked]
-        yield from _joined(parts, organ, colour, style)
+    for marked, single in ((True, True), (True, False), (False, False)):
+        asked = [_abroad(one, style, marked=marked, single=single) for one in colour.asked]
+        yield from _joined([phrases(one, style)[:_TRIES] for one in asked], organ, colour, style)
 
 
-def _abroad(one: Instruction, style: Style, marked: bool) -> Instruction:
+def _abroad(one: Instruction, style: Style, *, marked: bool, single: bool) -> Instruction:
     """An asking with the names that stops have in another language, each said to be meant by its kind."""
-    return replace(one, stops=tuple(_foreign(stop, style, marked) for stop in one.stops))
+    stops = (_foreign(stop, style, marked) for stop in one.stops)
+    return replace(one, stops=tuple(_one_flute(stop, style) if single else stop for stop in stops))
+
+
+def _one_flute(stop: StopRequest, style: Style) -> StopRequest:
+    """One soft flute is called a flute, not flutes."""
+    one: str | None = load("colours")["one_flute"].get(style.language)
+    if one is None or stop.family != "flute" or "soft" not in stop.qualities or len(stop.pitches) != 1:
+        return stop
+    return replace(stop, name=one, family=None)
 
 
 def _foreign(stop: StopRequest, style: Style, marked: bool) -> StopRequest:
