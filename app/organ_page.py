@@ -22,6 +22,7 @@ HAVE_MENU = (
     RowKind.TITLE, RowKind.HEADING, RowKind.STOP, RowKind.COUPLER, RowKind.TREMULANT, RowKind.AID,
 )  # fmt: skip
 """Lines with which something can be done; a sign at the right edge says so of the chosen one."""
+_HINTED = (RowKind.COUPLER, RowKind.TREMULANT, RowKind.AID)
 _DOTS = {On.DRAWN: "•", On.PREPARED: "◦", On.OFF: ""}
 
 
@@ -57,10 +58,18 @@ class OrganModel(QAbstractListModel):
             return row
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             words = f"{row.left} {row.right}".strip()
+            if role == Qt.ItemDataRole.AccessibleTextRole and row.kind is RowKind.HEADING and row.division:
+                words = f"{row.left}, {self.tr('division')}, {row.right}".rstrip(", ")
             return f"{words}, {_ON_WORDS[row.on]}" if row.on is not On.OFF else words
         if role == Qt.ItemDataRole.ToolTipRole:
-            return row.tip or None
+            return row.tip or self._hint(row)
         return None
+
+    def _hint(self, row: OrganRow) -> str | None:
+        """What can be done with a line that has nothing else to tell."""
+        if row.kind is RowKind.STOP or (row.kind is RowKind.HEADING and row.division):
+            return self.tr("Double-click to change it, drag to move it.")
+        return self.tr("Double-click to change it.") if row.kind in _HINTED else None
 
 
 class OrganDelegate(QStyledItemDelegate):
