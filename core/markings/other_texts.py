@@ -188,6 +188,10 @@ def _is_label(state: State, tokens: list[Token], words: list[Token], kinds: set[
         return True  # chapter and verse
     if len(words) == 2 and _is_interval(first, last):
         return True
+    if len(words) == 2 and first.kind == "stop" and last.lower and has(last, "title"):
+        return True  # Trumpet fanfare
+    if first.words == ("tutti",) and "label" in kinds and kinds <= {"full", "label", "num", "and"}:
+        return True  # who sings which verses
     if last.words == ("stimmen",) and kinds <= {"at", "with", "filler", "num", "stops_word"}:
         return sum(t.kind == "num" and not t.foot for t in words) == 1  # voices are counted
     if len(words) == 1:
