@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QGuiApplication, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QDialog,
@@ -30,6 +30,11 @@ from core.errors import StopwrightError
 from core.organ.reading import decode, read_file
 
 PAUSE_MS = 120  # after the last key, before the text is read again
+
+
+def _translated(template: str) -> str:
+    """A template in the user's language; of no object, since the view may be gone while a text is still read."""
+    return QCoreApplication.translate("PasteView", template)
 
 
 class PasteView(QDialog):
@@ -233,7 +238,7 @@ class PasteView(QDialog):
             words = self.tr("This text could not be read ({0}).").format(type(error).__name__)
             done(Understood(text=text, refusal=words))
 
-        self.workers.submit(lambda: understand(text, name, self.tr), done, failed)
+        self.workers.submit(lambda: understand(text, name, _translated), done, failed)
 
     def _on_edited(self) -> None:
         self.take.setEnabled(False)  # until it is read again
