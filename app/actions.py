@@ -92,6 +92,8 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ),
     ActionSpec("save_organ_as", "organ", "Sa&ve under another name …", (), "Save the organ in another file.", "save"),
     ActionSpec("own_words", "edit", "Words of &your own …", (), "The words you taught; forget one here.", "pen", True),
+    ActionSpec("style_file", "edit", "House s&tyle from a file …", (), "Prove against a style of your own.", "remark"),
+    ActionSpec("style_copy", "edit", "&Copy a house style …", (), "Write a built-in house style to a file.", "pen"),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),
     ActionSpec("previous_finding", "go", "Previous f&inding", ("Shift+F8",), "Go to the remark before.", "remark"),
     ActionSpec("next_change", "go", "Next &change", ("F7",), "Go to the next change of registration.", "change", True),

@@ -131,6 +131,14 @@ class Doing(QObject):
             return
         self.window.score.teaching.show_list()
 
+    def do_style_file(self) -> None:
+        """Prove the wording against a house style of the user's own."""
+        self.window.proof.by_style.ask_for_file()
+
+    def do_style_copy(self) -> None:
+        """Write a built-in house style to a file."""
+        self.window.proof.by_style.copy_to_file()
+
     def do_brackets(self) -> None:
         """End solos by a bracket, or by a marking."""
         self.window.set_brackets(self.window.actions_by_id["brackets"].isChecked())

@@ -15,8 +15,6 @@ from core.errors import StopwrightError
 from core.files import write_bytes
 from core.markings.house_style import BUILT_IN, read_style, style_text
 
-_OWN, _COPY = "…own", "…copy"
-
 
 class StyleChoice(ChoiceBox):
     """Offers the house styles; what is chosen is in force at once.
@@ -35,46 +33,41 @@ class StyleChoice(ChoiceBox):
         self.setAccessibleName(self.tr("House style"))
         self.setToolTip(self.tr("Prove the wording of the markings against a house style."))
         self._fill()
-        self.currentIndexChanged.connect(lambda _: self._on_choice())
+        self.currentIndexChanged.connect(lambda _: self.take(str(self.currentData() or "")))
 
     def _fill(self) -> None:
-        """Offer the styles, and what can be done with a file; the one that holds is shown."""
+        """Offer the styles; the one that holds is shown."""
         choices = [("", self.tr("No house style"))]
         choices += [(name, self.tr("Style: {0}").format(read_style(name).title)) for name in BUILT_IN]
         if self.style_name and self.style_name not in BUILT_IN:
             choices.append((self.style_name, self.tr("Style: {0}").format(Path(self.style_name).name)))
-        choices.append((_OWN, self.tr("A style file of your own …")))
-        if self.style_name in BUILT_IN:
-            choices.append((_COPY, self.tr("Copy this style to a file …")))
         self.offer(choices)
         self.blockSignals(True)
         self.setCurrentIndex(max(self.findData(self.style_name), 0))
         self.blockSignals(False)
 
-    def _on_choice(self) -> None:
-        picked = str(self.currentData() or "")
-        if picked == _OWN:
-            path, _ = QFileDialog.getOpenFileName(
-                self, self.tr("A house style"), "", self.tr("House styles (*.yaml *.yml)")
-            )
-            picked = path or self.style_name
-        elif picked == _COPY:
-            picked = self._copy() or self.style_name
-        self.take(picked)
+    def ask_for_file(self) -> None:
+        """Let the user name a style file of her own."""
+        path, _ = QFileDialog.getOpenFileName(
+            self, self.tr("A house style"), "", self.tr("House styles (*.yaml *.yml)")
+        )
+        if path:
+            self.take(path)
 
-    def _copy(self) -> str:
-        """Write the style out to a file, which is the style from then on; empty where that was given up."""
+    def copy_to_file(self) -> None:
+        """Write the built-in style that holds (else the English one) to a file, which is the style from then on."""
+        name = self.style_name if self.style_name in BUILT_IN else BUILT_IN[0]
         path, _ = QFileDialog.getSaveFileName(
-            self, self.tr("Copy the style to"), f"{self.style_name}-house.yaml", self.tr("House styles (*.yaml *.yml)")
+            self, self.tr("Copy the style to"), f"{name}-house.yaml", self.tr("House styles (*.yaml *.yml)")
         )
         if not path:
-            return ""
+            return
         try:
-            write_bytes(path, style_text(self.style_name).encode("utf-8"))
+            write_bytes(path, style_text(name).encode("utf-8"))
         except StopwrightError as error:
             self.session.failed.emit(str(error))
-            return ""
-        return path
+        else:
+            self.take(path)
 
     def take(self, name: str) -> None:
         """Let a style hold, by its name or its file; one that cannot be used is told, and what held before stays."""

@@ -75,7 +75,7 @@ def test_a_built_in_style_is_copied_and_the_copy_holds(
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(own), ""))
     piece.proof.by_style.take("en")
     box = piece.proof.by_style
-    box.setCurrentIndex(box.findText("Copy this style to a file …"))
+    piece.doing.do_style_copy()
     assert box.style_name == str(own)
     assert "house.yaml" in box.currentText()
     assert read_style(own).signs == read_style("en").signs
@@ -89,7 +89,7 @@ def test_a_style_file_that_cannot_be_used_is_told_and_the_former_stays(
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(bad), ""))
     box = piece.proof.by_style
     box.take("en")
-    box.setCurrentIndex(box.findText("A style file of your own …"))
+    piece.doing.do_style_file()
     assert "bad.yaml" in piece.banner.words.text()
     assert box.style_name == "en"
     assert "English, abbreviated" in box.currentText()
