@@ -30,7 +30,7 @@ def settled(work: Work, one: Instruction, every: tuple[Instruction, ...]) -> tup
 
 
 def _of_the_bombarde(work: Work, one: Instruction) -> Instruction:
-    """ "Bombarde Tubas 8": where the organ has a Bombarde division, the word before other stops names that."""
+    """Of "Bombarde Tubas 8" the first word names the division, where the organ has a Bombarde."""
     first, rest = one.stops[0], one.stops[1:]
     bare = key_of(first.name or "") in ("bombarde", "bomb") and not first.pitches and not first.qualities
     if not bare or not rest or one.division not in (None, Role.BOMBARDE.value):
