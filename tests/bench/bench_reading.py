@@ -17,8 +17,8 @@ from core.score.reading import load_score
 _STEPS = "CDEFGAB"
 
 
-def write_score(bars: int, seed: int = 1) -> str:
-    """An organ score on three staves, 18 to 28 notes a bar (28 on average), 60 texts."""
+def write_score(bars: int, seed: int = 1, *, thin: bool = False) -> str:
+    """An organ score on three staves with 60 texts; 28 notes a bar, where `thin` 18."""
     dice = random.Random(seed)
     every = max(bars // 60, 1)
     body = []
@@ -38,10 +38,14 @@ def write_score(bars: int, seed: int = 1) -> str:
                 "<staff>1</staff></direction>"
             )
         upper = "".join(_note(dice, 5, 2, "eighth", 1, 1) for _ in range(8))
-        chords = "".join(
-            _note(dice, 4, 4, "quarter", 1, 2) + _note(dice, 4, 4, "quarter", 1, 2, chord=True) for _ in range(4)
-        )
-        lower = "".join(_note(dice, 3, 2, "eighth", 2, 5) for _ in range(8))
+        if thin:
+            chords = "".join(_note(dice, 4, 8, "half", 1, 2) for _ in range(2))
+            lower = "".join(_note(dice, 3, 4, "quarter", 2, 5) for _ in range(4))
+        else:
+            chords = "".join(
+                _note(dice, 4, 4, "quarter", 1, 2) + _note(dice, 4, 4, "quarter", 1, 2, chord=True) for _ in range(4)
+            )
+            lower = "".join(_note(dice, 3, 2, "eighth", 2, 5) for _ in range(8))
         pedal = "".join(_note(dice, 2, 4, "quarter", 3, 9) for _ in range(4))
         back = "\n<backup><duration>16</duration></backup>"
         body.append(f'\n<measure number="{bar + 1}">{head}{upper}{back}{chords}{back}{lower}{back}{pedal}\n</measure>')
