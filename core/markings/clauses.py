@@ -149,6 +149,17 @@ def _after_thing(state: State) -> bool:
     return state.kind(-1) in ("division", "roman", "manual_word", "pedal_coupler", "coupler", "tremulant")
 
 
+def _acts_on_next(state: State, token: Token) -> bool:
+    """Whether the word is no verb of what stands before it, but of what comes next, or no verb at all."""
+    clause = state.clause
+    if token.kind in _VERBS and state.kind(-1) in ("break", ",", ";", "(") and not state.pauses(1):
+        return True  # "Sw. 8, 4; prepare Gt. Reeds"
+    if clause.empty and token.kind == "prepare" and state.kind(1) in ASKS:
+        return True  # "Sw. prepare Celestes"
+    ends = state.kind(1) in _AFTER_OFF and not clause.empty and keyboard(state, state.at + 1) is None
+    return token.kind in ("at", "filler", "to", "box_state", "of", "with") and not ends
+
+
 def read_suffix(state: State) -> bool:
     """A verb after its objects: off, in, ab, an, dazu, ôtées."""
     token = state.peek()
@@ -170,22 +181,12 @@ def read_suffix(state: State) -> bool:
     ):
         return False
     clause = state.clause
-    if clause.empty and not clause.fresh:
-        return False
-    if clause.empty and token.kind == "prepare" and state.kind(1) in ASKS:
-        return False  # "Sw. prepare Celestes"
-    if token.kind in ("at", "filler", "to", "box_state", "of", "with") and not (
-        state.kind(1) in _AFTER_OFF and not clause.empty and keyboard(state, state.at + 1) is None
-    ):
+    if (clause.empty and not clause.fresh) or _acts_on_next(state, token):
         return False
     off = has(token, "off_after") and not (has(token, "add_after") and token.kind == "add_after")
-    if clause.full and off and clause.stops:
+    prepared = has(token, "prepared") and bool(clause.stops) and clause.stops[-1].family != "plenum"
+    if clause.full and clause.stops and (off or prepared):  # "Tutti (anches préparées)"
         stops, clause.stops = clause.stops, []
-        state.flush()
-        clause = state.clause
-        clause.stops = stops
-    elif clause.full and has(token, "prepared") and clause.stops and clause.stops[-1].family != "plenum":
-        stops, clause.stops = clause.stops, []  # "Tutti (anches préparées)"
         state.flush()
         clause = state.clause
         clause.stops = stops

@@ -102,6 +102,9 @@ def pair_at(state: State, at: int) -> tuple[Keyboards, Keyboards, str] | None:
     second = keyboard(state, place)
     if second is None:
         return None
+    listed_by_comma = any(token.value == "," for token in state.tokens[at : first.after])
+    if listed_by_comma and second.roles[0] in first.roles:
+        return None  # "Full Gt., Sw. to Gt.": the first stands for itself
     if joint == "slash" and first.roles == second.roles and not _octave_follows(state, second.after):
         return None
     if (
@@ -176,6 +179,8 @@ def _more_goals(state: State, second: Keyboards, joint: str) -> Keyboards:
         if more is None:
             break
         follow = state.tokens[more.after] if more.after < len(state.tokens) else None
+        if follow is not None and follow.kind == "coupled" and state.tokens[place].value == ",":
+            break
         if follow is not None and not (
             follow.kind in ("break", "coupled", "off_after") or (follow.kind == "sign" and follow.value in ",;.)]")
         ):

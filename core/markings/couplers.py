@@ -309,7 +309,8 @@ def _emit_coupled(state: State, start: int, own: list[str]) -> None:
     if not own or own == ["pedal"]:
         emit_unnamed(state, start, own[0] if own else None)
         return
-    before = [_chief_of(state, d) for d in state.named if d != own[0] and d != "pedal"]
+    others = [d for d in state.named if d != own[0]]
+    before = [_chief_of(state, d) for d in others if d != "pedal"] or others
     if before and own[0] == "great":
         emit(state, start, [pair_by_order(own[0], before[-1])])
     elif before:

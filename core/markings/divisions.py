@@ -17,6 +17,8 @@ def read_division(state: State) -> bool:
     found = keyboard(state, start + lead)
     if found is None:
         return False
+    if _places_what_was_done(state, start, found):
+        return True
     if _is_title_solo(state, start, found):
         return _read_title(state, found)
     if _goes_on_listing(state, start, found):
@@ -39,6 +41,22 @@ def read_division(state: State) -> bool:
         _read_initials(state, found.roles)
     elif found.roles == ("pedal",) and state.language == "fr":
         _read_pedal_letters(state)
+    return True
+
+
+def _places_what_was_done(state: State, start: int, found: Keyboards) -> bool:
+    """``Clarinet prepared on Ch.``: the place of what the verb before it closed."""
+    if state.tokens[start].kind not in ("at", "of") or not start or not state.drafts or not state.clause.empty:
+        return False
+    last = state.drafts[-1]
+    verb = state.tokens[start - 1]
+    closed = has(verb, "prepared") or has(verb, "add_after") or has(verb, "off_after")
+    if not closed or last.division is not None or not last.stops or last.end != verb.end:
+        return False
+    state.take(found.after - start)
+    last.division = found.roles[0]
+    state.clause.divisions, state.clause.said = [found.roles[0]], True
+    state.named.append(found.roles[0])
     return True
 
 

@@ -60,6 +60,8 @@ def read_full(state: State) -> bool:
         clause = state.clause
         if clause.divisions and state.kind(-1) in ("and", "&", "+"):
             clause.divisions = []
+    if clause.divisions and not clause.fresh and clause.empty and len(token.words) > 1 and not clause.verb:
+        clause.divisions = []  # "Solo Tuba off; Full Organ"
     state.take(1)
     clause.full = True
     clause.start = min(clause.start, token.start) if clause.fresh else token.start
@@ -89,7 +91,7 @@ def _full_divisions(state: State) -> None:
         state.at += ahead
         return
     follow = state.tokens[found.after].kind if found.after < len(state.tokens) else ""
-    if len(found.roles) > 1 and not found.initials and follow in ("to", "up_to"):
+    if len(found.roles) > 1 and not found.initials and follow in ("to", "up_to", "stop", "family"):
         found = keyboard(state, state.at + ahead)
         if found is None:
             return

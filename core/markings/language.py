@@ -100,6 +100,12 @@ def _is_open_diapason(tokens: Sequence[Token], place: int) -> bool:
     return before.kind == "division" and listed and place + 2 < len(tokens) and has(tokens[place + 2], "stop")
 
 
+def _couples(tokens: Sequence[Token], place: int) -> bool:
+    """``Bombarde to Gt.``: the keyboard."""
+    after = tokens[place + 1 : place + 3]
+    return len(after) == 2 and has(after[0], "to") and has(after[1], "division")
+
+
 def _is_pedals_letter(tokens: Sequence[Token], place: int) -> bool:
     """``I: 8', II: 8', P: 16'``: beside numbered manuals P is the Pedal."""
     follow = tokens[place + 1].value if place + 1 < len(tokens) else ""
@@ -115,7 +121,7 @@ def _fitting(tokens: Sequence[Token], place: int) -> Senses:
     if _is_pedals_letter(tokens, place):
         return Senses(sense for sense in senses if sense.value == "pedal")
     if "stop" in senses.kinds and any(s.value == "bombarde" for s in senses):
-        return senses.only("division" if follow == ":" else "stop")
+        return senses.only("division" if follow == ":" or _couples(tokens, place) else "stop")
     return senses if follow in (":", "\n") else senses.but("heading")
 
 
