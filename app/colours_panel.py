@@ -221,7 +221,7 @@ class ColoursPanel(QWidget):
     def _show_chosen(self) -> None:
         self.detail.empty()
         colour, organ = self.chosen, self.session.organ
-        if self.book is None or organ is None or self.book.organ is not organ:
+        if self.book is None or organ is None or self.book.organ != organ:
             return
         if colour is None:
             row = self.row

@@ -12,14 +12,14 @@ from core.organ.strength import strength
 from core.resolve.colour_book.asking import HERE, Answer, ask, draw_of, stops_of
 from core.resolve.colour_book.customs import ANY, ORGAN, PEDAL, Custom, solo_customs
 from core.resolve.colour_book.labels import labels_of, whole_stops
-from core.resolve.colour_book.making import places
+from core.resolve.colour_book.making import means_another_recipe, places
 from core.resolve.colour_book.model import Colour, Gap
 from core.resolve.colour_book.solos import solo_custom
 from core.resolve.traits import voices
 from core.texts import Said, say
 
 _TWO = 2
-_AS_LOUD = 3  # a stop much louder or softer than what is asked for is not near it
+_AS_LOUD = 2  # a stop much louder or softer than what is asked for is not near it
 
 
 def gaps(organ: Organ, customs: Iterable[Custom], found: Iterable[Colour]) -> Iterator[Gap]:
@@ -37,7 +37,7 @@ def gaps(organ: Organ, customs: Iterable[Custom], found: Iterable[Colour]) -> It
 
 def _is_expected(organ: Organ, custom: Custom) -> bool:
     """Whether an organ of that tradition might be thought to have it."""
-    if PEDAL in custom.where and organ.pedal is None:
+    if (PEDAL in custom.where and organ.pedal is None) or means_another_recipe(organ, custom):
         return False
     return ANY in custom.traditions or organ.tradition is None or organ.tradition in custom.traditions
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from core.markings.model import Action, Instruction
 from core.organ.model import Division, Organ, Role, Stop, is_enclosed
@@ -10,15 +11,19 @@ from core.organ.strength import strength
 from core.resolve.colour_book.accompanying import Accompanists, boxed, free_divisions
 from core.resolve.colour_book.asking import HERE, Answer, adds_each, ask, draw_of, stops_of
 from core.resolve.colour_book.cautions import cautions
-from core.resolve.colour_book.customs import MANUAL, ORGAN, PEDAL, Custom
+from core.resolve.colour_book.customs import MANUAL, ORGAN, PEDAL, Custom, is_custom_of
 from core.resolve.colour_book.model import LOUDEST, Colour
 from core.resolve.couplers import chief_manual
+from core.resolve.recipes import recipe_of
+from core.resolve.traditions import tradition_of
 from core.resolve.traits import REEDS, voice
 from core.texts import Said, say
 
 
 def made(organ: Organ, custom: Custom, accompanists: Accompanists) -> Iterator[Colour]:
     """The colour on each division that has it, or once where it is the whole organ's."""
+    if means_another_recipe(organ, custom):
+        return
     if ORGAN in custom.where:
         yield from _of_organ(organ, custom)
         return
@@ -26,6 +31,15 @@ def made(organ: Organ, custom: Custom, accompanists: Accompanists) -> Iterator[C
         found = _on(organ, custom, division, accompanists)
         if found is not None:
             yield found
+
+
+def means_another_recipe(organ: Organ, custom: Custom) -> bool:
+    """Whether the words of a custom mean another tradition's recipe on this organ: a Grand jeu on a symphonic one."""
+    if custom.language is None:
+        return False
+    tradition = tradition_of(organ, custom.language)
+    named = any(recipe_of(one, tradition) is not None for one in custom.ask if one.name)
+    return named and not is_custom_of(custom.traditions, tradition)
 
 
 def places(organ: Organ, custom: Custom) -> list[Division]:
@@ -136,6 +150,8 @@ def _of_organ(organ: Organ, custom: Custom) -> Iterator[Colour]:
         return
     asking = draw_of(custom.ask, do=custom.do, division=None)
     answer = ask(organ, [asking], None, language=custom.language)
+    chiefly = any(b.division == chief.id and b.chosen and not b.substitute for b in answer.because)
+    answer = replace(answer, whole=chiefly)  # another manual may lack a mixture of its own
     if not _is_it(organ, custom, answer) or not any(organ.division_of(s).role != Role.PEDAL for s in answer.stops):
         return
     if custom.needs and not _has_in_pedal(organ, custom):
