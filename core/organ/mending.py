@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from core.errors import EditError
+from core.errors import EditError, OrganError
 from core.organ.changes import AddPart, ChangeDivision, ChangeOrgan, ChangePart, ChangeStop, RemovePart, SpecChange
 from core.organ.following import followed
 from core.organ.model import Division, Organ, Stop
 from core.organ.shorthand import ShortCoupler, read_short_coupler
-from core.organ.specification import read_despite_faults
+from core.organ.specification import read_despite_faults, read_specification
 from core.organ.specification_parts import WHOLE_ORGAN, division_meant
 from core.organ.specification_stops import find_owner, is_breaks, label_of
 from core.organ.spelling import write_feet
@@ -37,8 +37,13 @@ def mend_references(before: Organ, root: Mapping, text: str, change: SpecChange)
     if not _may_rename(change):
         return text
     new_root = read_tree(text, "specification")
-    after = read_despite_faults(new_root) if isinstance(new_root, Mapping) else None
-    if after is None or not isinstance(new_root, Mapping):
+    if not isinstance(new_root, Mapping):
+        return text
+    try:
+        after: Organ | None = read_specification(text, "specification")
+    except OrganError:
+        after = read_despite_faults(new_root)
+    if after is None:
         return text
     ids = followed(before, after, change)
     if not ids:

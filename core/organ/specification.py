@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import lru_cache
 from typing import TypeVar
 
+from core.errors import OrganError
 from core.organ.completing import Setting, customary_keyboards, enclosed_by_name
 from core.organ.ids import slug, unused
 from core.organ.model import Division, Key, Organ, Role
@@ -33,10 +35,24 @@ _DIVISION = (
     "also on", "remark", "stops",
 )  # fmt: skip
 NOT_KNOWN = "not known"
+_LATELY = 8
 
 
 def read_specification(text: str, path: object) -> Organ:
     """The organ of a specification's text. Raises OrganError with all its faults at once."""
+    try:
+        return _organ_of(text)
+    except OrganError:
+        return _read(text, path)  # again, so that the faults name the file
+
+
+@lru_cache(maxsize=_LATELY)
+def _organ_of(text: str) -> Organ:
+    """The organ of a text; texts read lately are not read again, since every change begins and ends with reading."""
+    return _read(text, "")
+
+
+def _read(text: str, path: object) -> Organ:
     problems = Problems()
     root = read_tree(text, path)
     organ = None
