@@ -322,7 +322,7 @@ def _couplers(gathered: Gathered, ends: Ends) -> tuple[Coupler, ...]:
     for draft in gathered.couplers:
         one = (
             replace(draft, source=draft.target, target=draft.source)
-            if swap and draft.slashed and not isinstance(draft.source, int)
+            if swap and draft.slashed and _receiver_first(draft)
             else draft
         )
         coupler = join_coupler(one, ends)
@@ -332,6 +332,13 @@ def _couplers(gathered: Gathered, ends: Ends) -> tuple[Coupler, ...]:
         known = made.get(key)
         made[key] = coupler if known is None else replace(known, lines=_with(known.lines, coupler.lines))
     return tuple(made.values())
+
+
+def _receiver_first(draft: CouplerDraft) -> bool:
+    """In a list that puts the receiver first, a pair of numbers does so where the lower comes first."""
+    if not isinstance(draft.source, int):
+        return True
+    return isinstance(draft.target, int) and draft.source < draft.target
 
 
 def _spelt_out(draft: CouplerDraft, gathered: Gathered) -> list[CouplerDraft]:

@@ -74,7 +74,8 @@ def _read(gathered: Gathered, piece: Piece, place: Place) -> None:
 
 def _take_told(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """Take a sentence, or a note on boxes and marks; was it one?"""
-    if is_note(piece.text) and is_prose(piece.text) and piece.text[:1] not in "*†‡§+°":
+    several = is_prose(piece.text) or re.search(r"\w{3}\.\s+[A-Z]", piece.text)
+    if several and is_note(piece.text) and piece.text[:1] not in "*†‡§+°":
         take_noted(gathered, piece, place.within)
     elif is_note(piece.text):
         gathered.notes.append(Note(piece=piece, within=place.within))

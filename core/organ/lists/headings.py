@@ -24,7 +24,7 @@ _COUNTED = re.compile(
     r"[-–,;:(\[]*\s*(?<!\w)(?:(?P<count>\d{1,3}|[A-Z])\s*(?:speaking\s+|sounding\s+)?"
     r"(?:stops?|jeux|registers?|stimmen|stemmen|registri|registros|st\.|reg\.|rejst\w*|głos\w*|stämmor|stemmer|voices|stem\.)"
     r"|\d+\s*(?:pipes|pfeifen|pijpen|tuyaux|canne|ranks|rangs)"
-    r"|(?P<keys>\d{2})\s*(?:notes?|notas?|note|keys|tasten|toetsen|touches|tasti|teclas|n\.|tangenter|tones|klawiszy|kláves|töne))"
+    r"|(?P<keys>\d{2})\s*(?:notes?|notas?|note|keys|tasten|toetsen|touches|tasti|teclas|n\.|tangenter|tones|toner|taster|klawiszy|kláves|töne))"
     r"(?:\s*(?:and|&|,)\s+\d+\s*(?:pipes|ranks|couplers?|koppeln?|accessories|tuyaux|pfeifen))*\.?\s*[)\]]*",
     re.IGNORECASE,
 )

@@ -29,6 +29,7 @@ def read_headings(piece: Piece) -> list[Heading]:
 
 
 _GLUED = re.compile(r"(?<=[a-zß-ÿłęąśćżźňřěčšžů)IVX\d])(?=[A-ZÀ-ÝŁŚŻŹČŘŠŽ][a-zß-ÿłęąśćżźňřěčšžů]{2})(?<![\s(])")
+_JOINED = re.compile(r"^(?:in|im|en|dans|met|mit|sur|auf)\b|\b(?:in|im|en|op|met|mit|dans|sur|auf)$")
 _LEANING = frozenset(("organo", "manuaal", "manuael", "werck", "espressivo", "expresivo", "expresion"))
 
 
@@ -52,7 +53,7 @@ def _part_role(head: Heading, part: Piece) -> str | None:
     """What tells one heading of a row from the others: its role, its keyboard, its section; None for none."""
     if head.section == "couplers":
         return head.section
-    if head.section or head.phrase or head.permanent:
+    if head.section or head.phrase or head.permanent or _JOINED.search(part.text):
         return None
     if head.word is None or head.word.role == "manual-1":
         named = head.keyboard is not None and re.search(r"[^\W\d_]{3,}", part.text)

@@ -29,7 +29,7 @@ _RANGE = re.compile(
     re.IGNORECASE,
 )
 _COUNT = re.compile(
-    r"(?<![\d/.])(?P<n>\d{2})\s*(?:-?\s*)?(?:notes?|keys|tasten|toetsen|touches|tasti|teclas|note|notas|tangenter|tonen|toner|töne|n\.|kláves\w*|klawisz\w*|marches|pedali|tones|dr[a-z]*\.?(?=\s*$))(?!\w)",
+    r"(?<![\d/.])(?P<n>\d{2})\s*(?:-?\s*)?(?:notes?|keys|tasten|toetsen|touches|tasti|teclas|note|notas|tangenter|tonen|toner|taster|töne|n\.|kláves\w*|klawisz\w*|marches|pedali|tones|dr[a-z]*\.?(?=\s*$))(?!\w)",
     re.IGNORECASE,
 )
 _COUNT_BEFORE = re.compile(_COUNT.pattern + r"\s*[(,:=]\s*$", re.IGNORECASE)

@@ -73,6 +73,7 @@ def _clean(line: str, *, bullets: bool) -> str:
         line = re.sub(r"^(\s*)\* ", r"\1  ", line)
     line = _MARKDOWN.sub(lambda found: " " * len(found.group()), line)
     line = re.sub(r"(?<=[:.;])[—–](?=\w)", " ", line)
+    line = re.sub(r"(?<=['′’\d] )[—–](?=[A-ZÀ-Ž][a-z])", " ", line)
     line = _FRENCH_FRACTION.sub(r"\1 \2", line)
     line = _ITALIC.sub(r" \1 ", line)
     line = _LEADERS.sub(lambda found: " " * len(found.group()), line)

@@ -29,6 +29,9 @@ def cut_midline(line: Piece) -> list[Piece] | None:
     """
     if len(line.text) < _SHORTEST_LINE or _SHORT_LAYOUT.search(line.text):
         return None
+    named = [word for word in re.findall(r"[^\W\d_]+", fold(line.text)) if word in division_words()]
+    if len(named) < 2 and not re.search(r"(?:\b[IVX]+\b.*){2}", line.text):
+        return None
     tokens = tokens_of(line.text)
     if sum(token.sort in (Sort.PITCH, Sort.RANKS) for token in tokens) < 4:
         return None
@@ -148,7 +151,7 @@ def _plain(head: Heading, text: str) -> bool:
         return text.endswith(":") or text.isupper()
     colon = text.endswith(":")
     if head.word is None:
-        return head.keyboard is not None and bool(re.search(r"[^\W\d_]{3,}", text))
+        return head.keyboard is not None and any(fold(word).strip("().,:") in words("manual") for word in text.split())
     if head.short and not colon:
         return False
     named = [fold(word).strip("().,:") for word in text.split()]

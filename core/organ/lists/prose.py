@@ -18,7 +18,7 @@ _UNIT_RANK = re.compile(r"\b(?:32|16|8)\s?(?:['′’]|ft)?\s?[-–]\s?(?:8|4|2)
 
 def is_unit_rank(text: str) -> bool:
     """Whether a text tells of a rank of a unit organ rather than of a stop."""
-    return bool(_UNIT_RANK.search(text))
+    return bool(_UNIT_RANK.search(text)) or bool(re.search(r"[a-z]\s+(?:32|16|8)\s?[-–]\s?(?:8|4|2)\s*$", text))
 
 
 def is_prose(text: str) -> bool:

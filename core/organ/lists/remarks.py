@@ -87,6 +87,13 @@ def _first_key(draft: StopDraft, text: str, folded: str) -> bool:
         step = {"do": 0, "ut": 0, "fa": 5, "sol": 7, "la": 9}[french[2]]
         draft.first = BOTTOM + 12 * (int(french[1]) - 1) + step
         return True
+    alone = re.fullmatch(r"(?:(?:ut|do|re|mi|fa|sol|la|si)\s?#?\d|[a-g]\d|[a-g]'{1,2})", folded)
+    if alone and text.strip(" .()")[0].isupper() and len(folded) == 2:  # "(C2)": the French count from C1
+        draft.first = BOTTOM + 12 * (int(folded[1]) - 1) + {"c": 0, "d": 2, "e": 4, "f": 5, "g": 7}.get(folded[0], 0)
+        return True
+    if alone and (key := first_key(text.strip(" .()"))) is not None and key > BOTTOM:
+        draft.first = key
+        return True
     if re.fullmatch(
         r"(?:from |to )?(?:t\.?\s?c\.?|ten(?:or|\.)? ?[a-g]|c\d{2}|(?:middle|mid\.?) c#?|fiddle g)", folded
     ):
@@ -129,7 +136,8 @@ def _borrowed(draft: StopDraft, text: str, folded: str) -> bool:
     names_division = (
         whole in division_words() or whole in short_words() or whole.removesuffix(" organ") in division_words()
     )
-    if names_division and len(whole) > 1:
+    led = first in short_words() and len(first) > 1 and 2 <= len(folded.split()) <= 3  # "(Sw Fagott)"
+    if (names_division and len(whole) > 1) or led:
         draft.borrowed = text.strip()
         return True
     if first in words("borrowed") or (

@@ -6,7 +6,9 @@ import re
 from dataclasses import replace
 
 from core.organ.lists.aids import read_aid, read_tremulant
+from core.organ.lists.couplers import read_couplers
 from core.organ.lists.drafts import CouplerDraft
+from core.organ.lists.items import split_at
 from core.organ.lists.keys import SHORT_OCTAVE, Compass, find_compasses, pair_of_counts, short_octave_keys
 from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
@@ -23,6 +25,7 @@ _BOX = re.compile(
 )
 _MARK_WORDS = re.compile(r"prepared|\bfrom\b|borrowed|digital|\bab\b|vanaf|depuis|transm|emprunt|\bext\b|vorbereitet")
 _WIDEST_PEDAL = 40
+_SEMICOLONS = re.compile(r"\s*;\s*")
 _MANUALS = re.compile(
     r"\b(?:manuals?|manual(?:e[nr]?)?(?:-?umfang|omfang|omfång|s)?|manuaalomvang|klavieromvang|klaviaturen|manuale|manualen?|manuali|klaviere?n?|claviers?|clavieren|tastiere|tastiera|teclados?|keyboards?|man|werke|manualer|manualy|manualow|manualu|manuale|manualomfanget|manualowa)\b\.?"
 )
@@ -153,7 +156,10 @@ def take_noted(gathered: Gathered, piece: Piece, within: int | None) -> None:
         sentence = piece.cut(start, end)
         if is_note(sentence.text):
             gathered.notes.append(Note(piece=sentence, within=within))
-        if is_prose(sentence.text) or not is_note(sentence.text):
+        listed = [read_couplers(part, within=within, section=False) for part in split_at(sentence, _SEMICOLONS)]
+        if all(listed):
+            gathered.couplers.extend(one for couplers in listed for one in couplers or ())
+        elif is_prose(sentence.text) or not is_note(sentence.text):
             take_sentence(gathered, sentence, within)
         start = end
 
