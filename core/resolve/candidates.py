@@ -45,6 +45,7 @@ class Desk:
         companions: the other requests of the same instruction.
         drawn: ids of what is on before.
         text: the marking as printed.
+        taken: ids of stops that answer other requests of the instruction and are not to be had twice.
     """
 
     organ: Organ
@@ -56,6 +57,7 @@ class Desk:
     companions: tuple[StopRequest, ...] = ()
     drawn: frozenset[str] = frozenset()
     text: str = ""
+    taken: frozenset[str] = frozenset()
 
     @property
     def pedal(self) -> bool:
@@ -70,6 +72,8 @@ class Desk:
     def voices(self) -> tuple[Voice, ...]:
         """The division's stops, of divided ones the half asked for."""
         found = voices(self.organ, self.division)
+        if self.taken:
+            found = tuple(v for v in found if v.id not in self.taken)
         if self.half is None:
             return found
         return tuple(v for v in found if v.stop.half in (None, self.half))

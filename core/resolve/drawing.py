@@ -9,6 +9,7 @@ from core.findings import Level
 from core.knowledge.loader import load
 from core.markings.model import Action, Instruction, StopRequest
 from core.organ.model import Division, Half, Role
+from core.organ.normal import key_of
 from core.organ.spelling import stop_label
 from core.resolve.candidates import Choice, asked_as, labels, request_label
 from core.resolve.chains import up_to
@@ -16,6 +17,7 @@ from core.resolve.choosing import by_recipe, choose
 from core.resolve.desk import Work, answer_of, half_of, tell_missing_division, worst
 from core.resolve.matching import matching
 from core.resolve.model import Sure
+from core.resolve.names import generic_family
 from core.resolve.recipes import FULL_DIVISION, FULL_ORGAN, Recipe, for_a_hand, full_recipe, recipe, recipe_of
 from core.resolve.substitutes import celeste_partner
 from core.resolve.switching import couple_by_recipe
@@ -24,6 +26,7 @@ from core.resolve.traits import FLUES, Sort, Voice, voices
 from core.texts import say
 
 _AT_HAND = 3
+_FAIR = 18  # a stop of that name at another pitch still is one
 
 
 def draw(work: Work, instruction: Instruction) -> None:
@@ -157,6 +160,27 @@ def _choices(work: Work, instruction: Instruction, division: Division, *, adding
         desk = work.desk(division, half=half_of(instruction, request), adding=adding, companions=instruction.stops)
         choice = up_to(request, desk) if instruction.up_to else choose(request, desk, work.pins)
         made.append(replace(choice, asked=request))
+    return _each_its_own(work, instruction, division, made, adding=adding)
+
+
+def _each_its_own(
+    work: Work, instruction: Instruction, division: Division, made: list[Choice], *, adding: bool
+) -> list[Choice]:
+    """Of "Copel & Flöte" the Flöte is another than the Copel, though that is a flute too."""
+    for index, choice in enumerate(made):
+        request = choice.asked
+        others = frozenset(v.id for k, c in enumerate(made) if k != index for v in c.chosen)
+        if request is None or not request.name or generic_family(request.name) is None or instruction.up_to:
+            continue
+        if not choice.chosen or not all(v.id in others for v in choice.chosen):
+            continue
+        desk = work.desk(division, half=half_of(instruction, request), adding=adding, companions=instruction.stops)
+        desk = replace(desk, taken=others)
+        called = [v for v in desk.voices() if key_of(v.stop.name) == key_of(request.name)]
+        asked = replace(request, pitches=(called[0].feet,)) if called and called[0].feet else request
+        other = choose(asked, desk, work.pins)
+        if other.chosen and other.quality <= _FAIR:
+            made[index] = replace(other, asked=request, request=request_label(request))
     return made
 
 
