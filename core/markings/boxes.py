@@ -218,7 +218,9 @@ def _box_divisions(state: State, divisions: list[str] | None, of_box: str | None
     if divisions is not None:
         return divisions
     if of_box == "all":
-        return list(state.clause.divisions) if state.clause.fresh else []
+        return list(state.clause.divisions) if state.clause.fresh and state.clause.empty else []
+    if state.clause.divisions == ["pedal"] and state.language != "fr":
+        return []  # the Pedal has no box
     if state.language != "fr":
         return None
     own = [d for d in state.clause.divisions if d not in FRENCH_UNBOXED]

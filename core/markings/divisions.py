@@ -148,7 +148,8 @@ def _is_postfix(state: State, start: int, found: Keyboards) -> bool:
     clause = state.clause
     if clause.empty or start == 0:
         return False
-    if clause.divisions and not clause.postfix and not _of_before(state, start) and not _ends_a_part(state, found):
+    own = clause.postfix or _of_before(state, start) or _ends_a_part(state, found) or _of_verb(state, found)
+    if clause.divisions and not own:
         return False
     before = state.tokens[start - 1]
     both = state.tokens[start].words == ("tant",)  # tant au grand Orgue qu'au Positif
@@ -192,6 +193,18 @@ def _closes_list(state: State, start: int, found: Keyboards) -> bool:
     end = state.tokens[found.after] if found.after < len(state.tokens) else None
     ends = end is None or end.kind == "break" or end.value in (";", ".")
     return state.tokens[start].kind in ("of", "at") and not state.clause.divisions and state.language == "fr" and ends
+
+
+def _of_verb(state: State, found: Keyboards) -> bool:
+    """French "Pos. Flûte 8; préparez Anches R.": the letter is the verb's own, the place before it is only kept."""
+    clause = state.clause
+    kept = clause.verb and clause.said and not clause.fresh
+    return (
+        state.language == "fr"
+        and kept
+        and state.pauses(found.after - state.at)
+        and state.kind(found.after - state.at) != ":"
+    )
 
 
 def _ends_a_part(state: State, found: Keyboards) -> bool:

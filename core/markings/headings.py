@@ -17,6 +17,8 @@ def read_heading(state: State) -> bool:
             state.take(1)
         state.heading = state.heading or token.value == "prepare"
         return True
+    if state.clause.fresh and state.clause.empty and state.clause.divisions:
+        return False  # "III. Man. vorbereiten: Aeoline": of this division
     if state.kind() == "prepare" and (state.kind(1) == ":" or state.kind(1) == "break"):
         state.flush()
         state.take(2)

@@ -196,7 +196,7 @@ def _plus(state: State) -> bool:
     clause = state.clause
     if _couples_to_pedal(state):
         return True
-    if not clause.empty and state.kind(-1) in (",", ";", "("):
+    if not clause.empty and state.kind(-1) in (",", ";", "(", "and"):
         token = state.take(1)  # "- P8, + F4": an addition of its own
         state.flush()
         state.clause.action, state.clause.verb, state.clause.start = Action.ADD, True, token.start
