@@ -207,4 +207,5 @@ class OrganPanel(QWidget):
         back = SetKeyboard(organ=organ.name, asked=row.key, division=None)
         menu.addAction(self.tr("As proposed"), partial(self.session.perform, back))
         rect = self.view.visualRect(index)
-        menu.exec(self.view.viewport().mapToGlobal(rect.bottomLeft()))
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        menu.popup(self.view.viewport().mapToGlobal(rect.bottomLeft()))

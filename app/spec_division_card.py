@@ -75,7 +75,7 @@ class DivisionCard(SpecCard):
         renamed = self._change(lambda name: say("rename the division {name}", name=name), "name")
         self.text("name", self.tr("Name"), lambda: self.division.name, renamed)
         role = self._change(lambda name: say("change what the {name} is", name=name), "role")
-        self.choice("role", self.tr("Is the"), roles, lambda: self.division.role.value, role).setToolTip(
+        self.choice("role", self.tr("Serves as"), roles, lambda: self.division.role.value, role).setToolTip(
             self.tr("What the division is to a piece, whatever it is called here.")
         )
         self.choice("keyboard", self.tr("Played from"), keyboards, self._keyboard, self._with_keyboard)

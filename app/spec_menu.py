@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QMenu
 
@@ -34,6 +34,7 @@ class LineMenu(QObject):
         menu = self.of(row)
         if menu is not None:
             view = self.desk.view
+            menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
             menu.popup(view.viewport().mapToGlobal(view.visualRect(view.currentIndex()).bottomLeft()))
 
     def of(self, row: OrganRow) -> QMenu | None:

@@ -96,7 +96,7 @@ class NewDivisionCard(SpecCard):
         self.name.edit.setPlaceholderText(self.tr("Solo"))
         self.name.edit.textEdited.connect(lambda _: self.check())
         self.name.edit.returnPressed.connect(self.finish)
-        self.role = ChoiceField(self.tr("Is the"), colours, self)
+        self.role = ChoiceField(self.tr("Serves as"), colours, self)
         self.role.show_value("", [("", self.tr("as its name tells")), *roles()])
         self.role.given.connect(lambda _: self.check())
         for key in ("name", "role"):

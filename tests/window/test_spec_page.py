@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLabel, QLineEdit, QMessageBox, QWidget
+from PySide6.QtWidgets import QApplication, QLabel, QLineEdit, QMenu, QMessageBox, QWidget
 from window_support import wait_for
 
 from app.choice_box import ChoiceBox
@@ -517,3 +517,45 @@ def test_a_menu_offers_what_can_be_done_and_moves_a_stop(page: Window) -> None:
     assert [action.text() for action in moves.actions()] == ["Great", "Pedal"]
     moves.actions()[1].trigger()
     assert stops(page, "pedal") == ["Bourdon 16", "Oboe 8"]
+
+
+def test_a_stop_is_carried_past_the_edge_of_the_page(page: Window) -> None:
+    page.resize(1000, 420)
+    view = page.organ.view
+    wait_for(lambda: view.verticalScrollBar().maximum() > 40, 5)
+    view.scrollToTop()
+    start = view.visualRect(page.organ.index_of(RowKind.STOP, "great/open-diapason-8")).center()
+    low = QPoint(start.x(), view.viewport().height() - 4)
+    QTest.mousePress(view.viewport(), LEFT, NONE, start)
+    QTest.mouseMove(view.viewport(), start + QPoint(0, 12))
+    QTest.mouseMove(view.viewport(), low)
+    last = page.organ.index_of(RowKind.STOP, "pedal/bourdon-16")
+    wait_for(lambda: view.visualRect(last).bottom() < low.y() - 4, 10)
+    QTest.mouseRelease(view.viewport(), LEFT, NONE, view.visualRect(last).center() + QPoint(0, 6))
+    assert stops(page, "pedal") == ["Bourdon 16", "Open Diapason 8"]
+
+
+def test_the_sign_at_the_edge_of_the_chosen_line_opens_its_menu(page: Window) -> None:
+    at = choose(page, RowKind.STOP, "swell/salicional-8")
+    edge = QPoint(page.organ.view.viewport().width() - 5, at.y())
+    QTest.mouseClick(page.organ.view.viewport(), LEFT, NONE, edge)
+    wait_for(lambda: QApplication.activePopupWidget() is not None, 5)
+    menu = QApplication.activePopupWidget()
+    assert isinstance(menu, QMenu)
+    out_of_use = next(action for action in menu.actions() if action.text() == "Put it out of use")
+    QTest.mouseClick(menu, LEFT, NONE, menu.actionGeometry(out_of_use).center())
+    assert not organ_of(page).stop("swell/salicional-8").in_use
+    assert page.session.undo.undoText() == "put Salicional 8 out of use"
+
+
+def test_a_double_click_opens_the_card_and_the_piece_keeps_its_table_of_keyboards(page: Window) -> None:
+    at = choose(page, RowKind.STOP, "swell/salicional-8")
+    QTest.mouseDClick(page.organ.view.viewport(), LEFT, NONE, at)
+    assert card(page).title.text().startswith("Salicional")
+    page.organ.desk.leave_card()
+    at = choose(page, RowKind.ANSWER, "great")
+    menu = QApplication.activePopupWidget()
+    assert isinstance(menu, QMenu)
+    QTest.mouseClick(menu, LEFT, NONE, menu.actionGeometry(menu.actions()[1]).center())
+    wait_for(lambda: page.session.undo.count() == 1 and not page.workers.is_busy)
+    assert page.session.undo.undoText() == "change which keyboard answers great"
