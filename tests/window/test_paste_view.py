@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent, QGuiApplication, QTextCharFormat
-from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton
 from pytestqt.qtbot import QtBot
 from window_support import wait_for
@@ -349,4 +348,3 @@ def test_lines_are_counted_alike_whatever_ends_them(view: PasteView, end: str) -
 def test_every_button_of_the_view_is_reached_by_its_letter(view: PasteView) -> None:
     letters = [b.text()[b.text().index("&") + 1].lower() for b in view.findChildren(QPushButton) if "&" in b.text()]
     assert len(letters) == len(set(letters)) == 3
-    QTest.qWait(1)
