@@ -198,19 +198,20 @@ def _figures() -> str:
 def test_what_is_no_stop_list_gets_an_answer_without_freezing(view: PasteView, make: Callable[[], str]) -> None:
     text = make()
     QGuiApplication.clipboard().setText(text)
-    longest, start = 0.0, time.monotonic()
+    # the window's own work is counted, so that other programs on the machine do not decide
+    start, before = time.monotonic(), time.thread_time()
     view.paste()
-    longest = max(longest, time.monotonic() - start)
+    longest = time.thread_time() - before
     while not view.is_settled:
-        before = time.monotonic()
+        before = time.thread_time()
         QApplication.processEvents()
+        longest = max(longest, time.thread_time() - before)
         time.sleep(0.002)
-        longest = max(longest, time.monotonic() - before)
-        assert time.monotonic() - start < 8  # on a slow machine; 2 s where nothing else runs
+        assert time.monotonic() - start < 20
     assert not view.take.isEnabled() or view.understood.count(Mark.UNREAD)
     assert view.words.text()
     assert "Reading" not in view.words.text()
-    assert longest < 1.5
+    assert longest < 1.0
     QGuiApplication.clipboard().clear()
 
 
