@@ -34,6 +34,27 @@ def read_tremulant(piece: Piece, within: int | None, *, free: bool = False) -> T
     return TremulantDraft(within=within, named=named, text=piece.text.strip(), lines=piece.lines)
 
 
+_COUNT = re.compile(r"^\W*(?P<count>\d{1,4}|[^\W\d_]+)(?:\s|-fach)(?!\s*(?:ft|feet|foot|inch))")
+_WORDS = {
+    word: number
+    for number, words_ in enumerate(
+        ("one", "two zwei deux due dos twee", "three drei trois tre tres drie", "four vier quatre quattro cuatro",
+         "five funf cinq cinque cinco vijf", "six sechs sei seis zes", "seven sieben sept sette siete zeven",
+         "eight acht huit otto ocho", "nine neun neuf nove nueve", "ten zehn dix dieci diez tien",
+         "eleven elf onze", "twelve zwolf douze dodici doce twaalf"), 1,
+    )
+    for word in words_.split()
+}  # fmt: skip
+
+
+def count_of(text: str) -> int | None:
+    """How many aids an item tells of: ``8 general pistons``, ``Three composition pedals``; None where it does not."""
+    found = _COUNT.match(fold(text))
+    if found is None:
+        return None
+    return int(found["count"]) if found["count"].isdigit() else _WORDS.get(found["count"])
+
+
 def _named(word: str) -> str | int | None:
     if word in ("a", "i", "e", "en", "o", "p", "so", "ch", "an", "pos") and len(word) < 2 and word != "i":
         return None

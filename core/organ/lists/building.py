@@ -7,18 +7,22 @@ from collections import Counter
 from dataclasses import replace
 
 from core.organ.ids import slug, unused
+from core.organ.lists.aids import count_of
 from core.organ.lists.boxes import apply_note, box_pedals, tidy
 from core.organ.lists.drafts import AidDraft, CouplerDraft, DivisionDraft, StopDraft
 from core.organ.lists.finishing import finish_stop
 from core.organ.lists.joining import Ends, join_coupler, join_tremulant, turned
 from core.organ.lists.keyboards import settle_keyboards
 from core.organ.lists.language import guess_language, guess_tradition
+from core.organ.lists.lending import with_lenders
 from core.organ.lists.remarks import is_half
 from core.organ.lists.siblings import compare_siblings
 from core.organ.lists.state import Gathered, Scope
 from core.organ.lists.vocabulary import fold, pattern, short_words
 from core.organ.model import Aid, AidKind, Coupler, Division, Organ, Role, Tremulant
 from core.texts import say
+
+_COUNTED_AIDS = frozenset(("general", "divisional", "fixed", "stepper", "reversible", "ventil", "box-pedal"))
 
 
 def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
@@ -49,6 +53,7 @@ def build(gathered: Gathered, text: str, name: str) -> tuple[Organ, set[int]]:
         _division(d, key, by_custom, language, tradition, gathered)
         for d, key, by_custom in zip(divisions, names, assumed_keys, strict=True)
     ]
+    made = with_lenders(made, divisions)
     ends = Ends(divisions, names)
     organ = Organ(
         name=name,
@@ -367,6 +372,7 @@ def _aids(gathered: Gathered, names: list[str]) -> tuple[Aid, ...]:
             kind=AidKind(draft.kind),
             text=draft.text,
             division=names[draft.within] if draft.within is not None else None,
+            count=count_of(draft.text) if draft.kind in _COUNTED_AIDS else None,
             lines=draft.lines,
         )
         for draft in gathered.aids

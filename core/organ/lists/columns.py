@@ -176,15 +176,14 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """Couplers, tremulants and aids among the stops."""
     text = re.sub(r"^\s*(?:\d{1,3}[.)]?|[ivxl]{1,6}\.)\s+(?=[^\W\d])", "", piece.text)
     bare = Piece(text, piece.lines, piece.at)
-    if _take_several(gathered, split_at(bare, COMMAS), place):
+    counted = piece if re.match(r"\s*\d{1,3}\s", piece.text) else bare  # "8 general pistons, 4 to each manual"
+    if _take_several(gathered, split_at(counted, COMMAS), place):
         return True
     if _take_numbered(gathered, piece, place):
         return True
     couplers = read_couplers(bare, within=place.within, section=bool(place.label))
     if couplers and not _is_own_stop(gathered, bare, place, couplers):
         gathered.couplers.extend(couplers)
-        return True
-    if _take_several(gathered, split_at(bare, COMMAS), place):
         return True
     drafts = read_stops(bare, pitch_first=place.pitch_first)
     named = bool(drafts) and (drafts[0].complete or knows(drafts[0].name))
