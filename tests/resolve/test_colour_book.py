@@ -150,7 +150,8 @@ def test_laws_of_the_trade_hold_on_every_organ(path):
     organ = load_organ(path)
     for colour in colour_book(organ).colours:
         drawn = [organ.stop(s) for s in colour.stops]
-        assert drawn and len(set(colour.stops)) == len(colour.stops), colour.id
+        assert drawn, colour.id
+        assert len(set(colour.stops)) == len(colour.stops), colour.id
         assert all(s.in_use for s in drawn)
         assert 1 <= colour.loudness <= 10
         _no_bare_mutation(colour, drawn)
@@ -329,9 +330,9 @@ def test_a_large_book_is_made_in_half_a_second():
     doubled = LARGE.replace("SOLO\nTuba 8", "SOLO\n" + LARGE.split("GREAT\n")[1].split("\n\nSWELL")[0])
     organ = read_list(doubled, "large").organ
     colour_book(organ)
-    began = time.perf_counter()
+    began = time.process_time()
     colour_book(organ)
-    assert time.perf_counter() - began < 1.5  # 0.2 s on two idle cores
+    assert time.process_time() - began < 1  # 0.3 s of one core
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))

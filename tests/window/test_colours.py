@@ -113,9 +113,7 @@ def test_another_organ_has_another_book(opened, colours):
 
 def test_a_tradition_sifts_the_customs(colours):
     colours.tradition.setCurrentIndex(colours.tradition.findData("italian"))
-    wait_for(
-        lambda: not any("english" in c.traditions and "any" not in c.traditions for c in colours.book.colours)
-    )
+    wait_for(lambda: not any("english" in c.traditions and "any" not in c.traditions for c in colours.book.colours))
 
 
 def test_without_an_organ_it_says_so(window):
