@@ -34,7 +34,12 @@ def _number(measure: str, bar: int) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AddMarking(Edit):
-    """Put a text into the score."""
+    """Put a text into the score.
+
+    Attributes:
+        small: in small italics, as a second layer of text beside the print.
+        under: printed beneath the texts above the staff that stand there already, not over them.
+    """
 
     part: int
     bar: int
@@ -43,11 +48,26 @@ class AddMarking(Edit):
     text: str
     placement: str = "above"
     measure: str = ""
+    small: bool = False
+    under: bool = False
 
     @property
     def said(self) -> Said:
         """``add ‘Sw. Oboe’ at bar 12``."""
         return say("add ‘{text}’ at bar {bar}", text=short(self.text), bar=_number(self.measure, self.bar))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddCredit(Edit):
+    """Put a text beside the music on a page: at its foot."""
+
+    text: str
+    page: int = 1
+
+    @property
+    def said(self) -> Said:
+        """``add ‘…’ to page 1``."""
+        return say("add ‘{text}’ to page {page}", text=short(self.text), page=self.page)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from core.document import Document, organ_from_text, score_of
 from core.edit_values import (
     AddBracket,
+    AddCredit,
     AddMarking,
     ChangeMarking,
     ChangeSpecification,
@@ -38,7 +39,7 @@ from core.organ.reading import is_specification
 from core.organ.writing import change_specification, write_organ
 from core.score.model import MarkingId, Note, Score, ScoreText, TextKind
 from core.score.placing import AsRead, find_gap
-from core.score.rewriting import add_bracket, change_text, delete_bracket, delete_text, move_text
+from core.score.rewriting import add_bracket, add_credit, change_text, delete_bracket, delete_text, move_text
 from core.score.source import Source
 from core.score.writing import (
     Manuscript,
@@ -55,6 +56,7 @@ from core.score.writing import (
 
 __all__ = [
     "AddBracket",
+    "AddCredit",
     "AddMarking",
     "Applied",
     "ChangeMarking",
@@ -76,6 +78,7 @@ __all__ = [
     "SetOrganParts",
     "Together",
     "apply",
+    "apply_what_fits",
 ]
 
 _OF_A_MARKING = (ChangeMarking, MoveMarking, DeleteMarking, PinStops, Dismiss, Raise, SetBoundary)
@@ -139,6 +142,26 @@ def _apply_all(document: Document, edit: Together, score: Score | None) -> Appli
         made = step.made or made
         renamed = _composed(renamed, step.renamed)
     return Applied(document=document, renamed=renamed, made=made, score=score)
+
+
+def apply_what_fits(document: Document, edits: Iterable[Edit]) -> tuple[Document, list[tuple[Edit, EditError]]]:
+    """The document after several edits, markings in all of them named as before the first.
+
+    Returns:
+        the document, and the edits that do not fit it, each with why; they were passed over.
+    """
+    renamed: dict[MarkingId, MarkingId | None] = {}
+    score: Score | None = None
+    refused: list[tuple[Edit, EditError]] = []
+    for one in edits:
+        try:
+            step = apply(document, _translated(one, renamed), score)
+        except EditError as error:
+            refused.append((one, error))
+            continue
+        document, score = step.document, step.score or score
+        renamed = _composed(renamed, step.renamed)
+    return document, refused
 
 
 def _translated(edit: Edit, renamed: Mapping[MarkingId, MarkingId | None]) -> Edit:
@@ -221,6 +244,8 @@ def _splices(manuscript: Manuscript, edit: Edit, score: Score) -> list[Splice]:
     match edit:
         case AddMarking():
             return [_adding(manuscript, edit, score)]
+        case AddCredit():
+            return [add_credit(manuscript, _clean(edit.text), edit.page)]
         case ChangeMarking():
             text = _text(score, edit.marking)
             return change_text(manuscript, text.kind, text.element, _clean(edit.text))
@@ -243,9 +268,12 @@ def _adding(manuscript: Manuscript, edit: AddMarking, score: Score) -> Splice:
     text = _clean(edit.text)
     place = _place(score, edit.part, edit.bar, edit.staff, edit.in_bar)
     staves = score.parts[edit.part].staves
-    new = NewDirection(content=words(text), placement=edit.placement, staff=edit.staff if staves > 1 else None)
+    new = NewDirection(
+        content=words(text, small=edit.small), placement=edit.placement, staff=edit.staff if staves > 1 else None
+    )
     opened = open_bar(manuscript, place.part, place.bar, _as_read(score, edit.part, edit.bar))
-    return insert_direction(manuscript, opened, place.staff, place.time, new)
+    first = edit.under and edit.placement == "above"
+    return insert_direction(manuscript, opened, place.staff, place.time, new, first=first)
 
 
 def _moving(manuscript: Manuscript, edit: MoveMarking, score: Score) -> list[Splice]:

@@ -8,11 +8,18 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from core.analysis import analyse_document
 from core.cli.decided import add_notes_arguments, open_arguments
+from core.cli.organ_page import format_of, write_paper
 from core.cli.output import EXIT_DONE, print_json
 from core.document import Document, Shelf, save_score, score_of
 from core.edits import AddMarking, apply
 from core.errors import EditError, UsageError
+from core.export.front_page import front_page
+from core.export.paper import PaperSize
+from core.marking_up.model import MarkedUp, Resolved, Wishes
+from core.marking_up.writing import mark_up
+from core.markings.house_style import read_style
 from core.score.model import Bar, Score
 
 _FORM = "Write MEASURE:BEAT:STAFF:TEXT, for example '12:1:1:Sw. Oboe'."
@@ -40,6 +47,20 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="add a marking: measure as printed, beat, staff counted from the top, text (may be repeated)",
     )
     parser.add_argument("--organ", metavar="SPEC", help="the organ's specification")
+    parser.add_argument(
+        "--resolved",
+        choices=[where.value for where in Resolved],
+        help="write the stops that answer each marking: under it in brackets, instead of it, as footnotes, or as a "
+        "layer of small text",
+    )
+    parser.add_argument("--solo-brackets", action="store_true", help="brackets round the solos whose ends are known")
+    parser.add_argument("--opening-block", action="store_true", help="what is drawn before playing, a line a keyboard")
+    parser.add_argument("--portable", action="store_true", help="beside named stops what would do on another organ")
+    parser.add_argument("--rewrite", action="store_true", help="all markings in the language and style of --style")
+    parser.add_argument("--style", metavar="STYLE", help="of what is written: en, fr, de, it, es, nl or a file (YAML)")
+    parser.add_argument(
+        "--front-page", metavar="FILE", help="write a front page: specification, abbreviations, what may be replaced"
+    )
     parser.add_argument("--part", metavar="PART", help="the organist's part, by its name or id in the score")
     add_notes_arguments(parser)
     parser.add_argument("--json", action="store_true", help="print one JSON document")
@@ -55,14 +76,58 @@ def run(arguments: argparse.Namespace) -> int:
     except (EditError, UsageError) as error:
         error.path = error.path or str(arguments.score)
         raise
-    save_score(document, arguments.output, shelf)
+    kind = format_of(arguments.front_page, arguments.score) if arguments.front_page else ""
+    marked = _marked_up(document, arguments)
+    save_score(marked.document, arguments.output, shelf)
+    if arguments.front_page:
+        _front_page(marked, kind, arguments)
     kept = shelf.backup_of(arguments.output)
     if arguments.json:
         backup = str(kept) if kept else None
-        print_json("mark", {"output": str(arguments.output), "added": added, "backup": backup})
+        print_json(
+            "mark",
+            {
+                "output": str(arguments.output),
+                "added": added,
+                "backup": backup,
+                "written": [str(said) for said in marked.written],
+                "left_out": [
+                    {"text": one.text, "why": str(one.why), "at": one.at.to_json() if one.at else None}
+                    for one in marked.left
+                ],
+            },
+        )
     else:
-        print(summary(arguments.output, added, kept))
+        print(summary(arguments.output, added, kept, marked))
     return EXIT_DONE
+
+
+def _marked_up(document: Document, arguments: argparse.Namespace) -> MarkedUp:
+    """The document with what the options ask for; itself where they ask for nothing."""
+    resolved = Resolved(arguments.resolved) if arguments.resolved else None
+    asked = (resolved, arguments.solo_brackets, arguments.opening_block, arguments.portable, arguments.rewrite)
+    if not any(asked) and not arguments.front_page:
+        return MarkedUp(document=document)
+    analysis = analyse_document(document)
+    if analysis.organ is None and (resolved or arguments.opening_block or arguments.front_page):
+        raise UsageError("the stops of which organ?", remedy="Name one with --organ.")
+    wishes = Wishes(
+        style=read_style(arguments.style or analysis.markings.language or "en"),
+        resolved=resolved,
+        solos=arguments.solo_brackets,
+        opening=arguments.opening_block,
+        rewrite=arguments.rewrite,
+        portable=arguments.portable,
+    )
+    return mark_up(document, wishes, analysis) if any(asked) else MarkedUp(document=document)
+
+
+def _front_page(marked: MarkedUp, kind: str, arguments: argparse.Namespace) -> None:
+    analysis = analyse_document(marked.document)
+    style = read_style(arguments.style or analysis.markings.language or "en")
+    paper = front_page(analysis, style)
+    place = argparse.Namespace(output=arguments.front_page, paper=PaperSize.A4.value, doors=arguments.doors)
+    write_paper(paper, kind, place)
 
 
 def read_addition(text: str) -> Asked:
@@ -164,8 +229,14 @@ def _staff(score: Score, number: int) -> tuple[int, int]:
     raise UsageError(f"the organ has no staff {number} in this score", remedy=f"It has {count}.")
 
 
-def summary(output: str | Path, added: list[dict[str, Any]], kept: Path | None) -> str:
-    """What was done, in a line or two."""
-    count = "1 marking" if len(added) == 1 else f"{len(added)} markings"
-    done = f"Written, with {count} added: {output}" if added else f"Written, unchanged: {output}"
+def summary(output: str | Path, added: list[dict[str, Any]], kept: Path | None, marked: MarkedUp) -> str:
+    """What was done, in a line or two; then what was left out."""
+    number = len(added) + len(marked.written)
+    count = "1 marking" if number == 1 else f"{number} markings"
+    done = f"Written, with {count} added or changed: {output}" if number else f"Written, unchanged: {output}"
+    if added and not marked.written:
+        done = f"Written, with {count} added: {output}"
+    for one in marked.left:
+        place = f"bar {one.at.measure}: " if one.at else ""
+        done += f"\nLeft out: {place}{f'“{one.text}”, ' if one.text else ''}{one.why}"
     return f"{done}\nThe file as it was: {kept}" if kept else done

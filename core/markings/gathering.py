@@ -12,10 +12,10 @@ from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from core.markings.model import Action, Instruction, Reading, ReadingKind
+from core.markings.model import Action, Brackets, Instruction, Reading, ReadingKind
 from core.score.model import MarkingId, Score, ScoreText, TextKind
 
-_SIGN = r"\(?(?:(\*{1,3}|[†‡])\)?|([1-9])\))"  # a note's sign: *, (*), 1), (1)
+_SIGN = r"\(?(?:(\*{1,3}|[†‡])\)?|([1-9]\d?)\))"  # a note's sign: *, (*), 1), (1)
 _POINTER = re.compile(_SIGN)
 _NOTE = re.compile(rf"\s*{_SIGN}\s+(?=\S)")
 
@@ -24,6 +24,7 @@ Reader = Callable[..., Reading]
 DRAW_LIKE = frozenset({Action.DRAW, Action.ADD, Action.TAKE_OFF, Action.PREPARE, Action.FULL, Action.REDUCE})
 _TAKES_DIVISION = DRAW_LIKE | {Action.TREMULANT_ON, Action.TREMULANT_OFF, Action.BOX, Action.CRESCENDO}
 _READ_ALWAYS = frozenset({TextKind.WORDS, TextKind.OTHER_DIRECTION, TextKind.FOOTNOTE})
+_NAMES_STOPS = frozenset({Action.DRAW, Action.ADD, Action.PREPARE, Action.FULL})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,8 +76,29 @@ def gather(score: Score, read: Reader, *, language: str | None = None) -> Markin
     found.sort(key=lambda m: (m.text.onset, m.id.part, m.id.staff, m.text.element))
     return Markings(
         language=spoken,
-        marks=tuple(m for m in found if m.is_registration or m.reading.brackets),
+        marks=tuple(_acting([m for m in found if m.is_registration or m.reading.brackets])),
         all_texts=tuple(found),
+    )
+
+
+def _acting(marks: list[MarkingRead]) -> list[MarkingRead]:
+    """The marks without those in round brackets beside another: "(Salicional 8)" under "Sw. strings" explains it."""
+    acting = [m for m in marks if m.instructions and m.reading.brackets is not Brackets.REMINDER]
+    moments = {m.text.onset for m in acting}
+    places = {(m.text.part, m.text.onset) for m in acting}
+
+    def is_beside_another(mark: MarkingRead) -> bool:
+        of_the_page = mark.text.kind is TextKind.CREDIT
+        return mark.text.onset in moments if of_the_page else (mark.text.part, mark.text.onset) in places
+
+    return [m for m in marks if not (_explains(m) and is_beside_another(m))]
+
+
+def _explains(mark: MarkingRead) -> bool:
+    return (
+        mark.reading.brackets is Brackets.REMINDER
+        and bool(mark.instructions)
+        and all(i.action in _NAMES_STOPS for i in mark.instructions)
     )
 
 
@@ -139,7 +161,12 @@ def _believed(score: Score, mark: MarkingRead) -> bool:
 
 
 def _vote(readings: Iterable[Reading]) -> str | None:
-    votes = Counter(r.language for r in readings if r.kind is not ReadingKind.OTHER and r.language != "la")
+    """The language of most markings; round brackets may name a foreign organ's stops, and have no vote."""
+    votes = Counter(
+        r.language
+        for r in readings
+        if r.kind is not ReadingKind.OTHER and r.language != "la" and r.brackets is not Brackets.REMINDER
+    )
     return votes.most_common(1)[0][0] if votes else None
 
 

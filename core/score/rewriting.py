@@ -250,6 +250,28 @@ def bracket_marks(manuscript: Manuscript, part: int) -> list[BracketMark]:
     return marks
 
 
+_PART_LIST = re.compile(rb"<(?:([\w.-]+):)?part-list\b")
+
+
+def add_credit(manuscript: Manuscript, text: str, page: int) -> Splice:
+    """The splice that puts a text at the foot of a page: a credit, the last before the list of parts."""
+    found = _PART_LIST.search(manuscript.text)
+    if found is None:
+        raise EditError("this score has no list of parts before which a text could stand")
+    prefix = f"{found[1].decode()}:" if found[1] else ""
+    margin = margin_before(manuscript.text, found.start())
+    eol, indent = margin if margin else (b"", b"")
+    lead = eol + indent
+    step = b"  " if margin else b""
+    lines = [
+        (0, f'<{prefix}credit page="{page}">'),
+        (1, f'<{prefix}credit-words justify="left" valign="bottom">{escape(text)}</{prefix}credit-words>'),
+        (0, f"</{prefix}credit>"),
+    ]
+    body = lead.join(step * depth + line.encode("utf-8") for depth, line in lines)
+    return Splice(found.start(), found.start(), body + lead)
+
+
 def add_bracket(manuscript: Manuscript, start: Place, end: Place, placement: str, staves: int) -> list[Splice]:
     """Draw a bracket over a staff from one place to another of the same part."""
     if (end.bar, end.time) <= (start.bar, start.time):

@@ -178,9 +178,10 @@ class NewDirection:
     staff: int | None
 
 
-def words(text: str) -> str:
-    """The content of a direction-type that prints a text."""
-    return f"<words>{escape(text)}</words>"
+def words(text: str, *, small: bool = False) -> str:
+    """The content of a direction-type that prints a text, in the file's own face or in small italics."""
+    face = ' font-style="italic" font-size="8"' if small else ""
+    return f"<words{face}>{escape(text)}</words>"
 
 
 def escape(text: str) -> str:
@@ -194,9 +195,17 @@ def escape(text: str) -> str:
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
-def insert_direction(manuscript: Manuscript, opened: OpenBar, staff: int, time: Fraction, new: NewDirection) -> Splice:
-    """The splice that puts a direction into a bar so that it is found at that time in that staff."""
+def insert_direction(
+    manuscript: Manuscript, opened: OpenBar, staff: int, time: Fraction, new: NewDirection, *, first: bool = False
+) -> Splice:
+    """The splice that puts a direction into a bar so that it is found at that time in that staff.
+
+    `first`: before the directions that stand there; of texts above a staff the first in the file is printed lowest.
+    """
     gap = find_gap(opened.children, staff, time)
+    index = gap.index
+    while first and index and opened.children[index - 1].node.name == "direction":
+        index -= 1
     placed = f' placement="{new.placement}"' if new.placement else ""
     lines = [
         (0, f"<direction{placed}>"),
@@ -207,7 +216,7 @@ def insert_direction(manuscript: Manuscript, opened: OpenBar, staff: int, time: 
     prefix = opened.measure.raw_name.rpartition(":")[0]
     if prefix:
         lines = [(depth, re.sub(r"<(/?)(?=[a-z])", rf"<\1{prefix}:", line)) for depth, line in lines]
-    return insertion(manuscript, opened, gap.index, lines + direction_tail(opened, gap, new.staff))
+    return insertion(manuscript, opened, index, lines + direction_tail(opened, gap, new.staff))
 
 
 def direction_tail(opened: OpenBar, gap: Gap, staff: int | None) -> list[tuple[int, str]]:
