@@ -156,7 +156,10 @@ def _sentences_apart(piece: Piece) -> list[Piece]:
         return [piece]
     left, right = piece.cut(0, found.start()), piece.cut(found.end())
     if is_prose(right.text):
-        return [left]
+        first = right.text.split(". ")[0]
+        return [left, Piece(first, right.lines, right.at)] if first != right.text and _whole(first) else [left]
+    if len(left.text.split()) >= 4 and _whole(right.text) and not _whole(left.text) and not is_stop_like(left.text):
+        return [right]  # "one manual and pedals. Open Diapason 8"
     return [left, *_sentences_apart(right)] if _whole(left.text) else [piece]
 
 

@@ -16,6 +16,7 @@ _NOTE_RANGE = re.compile(r"^(?:c\d{1,2}|[a-h](?:\d|'{1,3}|is|#)?)\s*[-–]\s*(?:
 _MATERIAL = re.compile(
     r"(?:stopped |open |spotted )?(?:metal|wood|tin|zinc|holz|zinn|metall|hout|metaal|bois|etain|legno|stagno)"
 )
+_FRENCH_STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7}
 _HALF_AT_END = re.compile(r"^(?P<name>.+?)[\s,]+(?P<half>\S+(?:\s\S+)?)$")
 
 
@@ -89,7 +90,7 @@ def _first_key(draft: StopDraft, text: str, folded: str) -> bool:
         return True
     alone = re.fullmatch(r"(?:(?:ut|do|re|mi|fa|sol|la|si)\s?#?\d|[a-g]\d|[a-g]'{1,2})", folded)
     if alone and text.strip(" .()")[0].isupper() and len(folded) == 2:  # "(C2)": the French count from C1
-        draft.first = BOTTOM + 12 * (int(folded[1]) - 1) + {"c": 0, "d": 2, "e": 4, "f": 5, "g": 7}.get(folded[0], 0)
+        draft.first = BOTTOM + 12 * (int(folded[1]) - 1) + _FRENCH_STEPS.get(folded[0].upper(), 0)
         return True
     if alone and (key := first_key(text.strip(" .()"))) is not None and key > BOTTOM:
         draft.first = key
@@ -100,12 +101,15 @@ def _first_key(draft: StopDraft, text: str, folded: str) -> bool:
         key = first_key(re.sub(r"^(?:from|to)\s", "", folded))
     else:
         found = re.match(
-            r"(?:ab|af|vanaf|from|depuis|fra|fr\.?|dal|da|desde|fran|od|von|a partir d[eu']|à partir d[eu'’])"
+            r"(?:ab|af|vanaf|from|depuis|dès|fra|fr\.?|dal|da|desde|fran|od|von|a partir d[eu']|à partir d[eu'’])"
             r"\s*(?<=[\s'’])(?:d[ou]\s+)?(\S+)",
             text.strip(),
             re.IGNORECASE,
         )
-        if found and len(found[1]) <= 6:
+        french = re.match(r"(?:depuis|des|a partir)\b", folded) and found and re.fullmatch(r"[C-G][2-4]", found[1])
+        if french and found:
+            key = BOTTOM + 12 * (int(found[1][1]) - 1) + _FRENCH_STEPS[found[1][0]]  # C1 is the lowest
+        elif found and len(found[1]) <= 6:
             key = first_key(found[1])
     if key is None:
         return False

@@ -145,7 +145,8 @@ def _cut_at_first_stop(line: Piece) -> list[Piece] | None:
         ):
             continue
         items = read_stops(rest)
-        enough = 2 if head.text.isupper() else 3
+        certain = heading.keyboard is not None and heading.word is not None and (heading.compass or heading.keys)
+        enough = 2 if head.text.isupper() or certain else 3
         if len(items) >= enough and items[0].complete and likely(items[0].name) and not read_headings(line):
             return [head, rest]
     return None

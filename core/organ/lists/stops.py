@@ -113,26 +113,9 @@ def _half_follows(tokens: Sequence[Token], at: int) -> bool:
 
 _REMARK_WORDS = frozenset(
     (
-        "prep",
-        "prepared",
-        "ext",
-        "extn",
-        "extension",
-        "transm",
-        "transmission",
-        "transmissie",
-        "emprunt",
-        "borrowed",
-        "duplexed",
-        "derived",
-        "vorbereitet",
-        "vakant",
-        "vacant",
-        "digital",
-        "electronic",
-        "elektronisch",
-        "tc",
-    )
+        "prep prepared ext extn extension transm transmission transmissie emprunt borrowed duplexed "
+        "derived vorbereitet vakant vacant digital electronic elektronisch grooved gvd grvd tc"
+    ).split()
 )
 
 
@@ -214,7 +197,7 @@ _INTERVALS = {
     "diecinovena": Feet(4, 3), "veintidosena": Feet(1),
 }  # fmt: skip
 _OF_RIPIENO = re.compile(
-    r"(?P<count>due|tre|quattro|cinque|sei|sette) (?:file )?di ripieno|vigesim\w+ e (?:vigesim\w+|nona)"
+    r"(?P<count>due|tre|quattro|cinque|sei|sette) (?:file )?di ripieno|(?:vi|de)[cg][ie]\w+ e (?:vigesim\w+|nona)"
 )
 _ITALIAN = {"due": 2, "tre": 3, "quattro": 4, "cinque": 5, "sei": 6, "sette": 7}
 
@@ -341,6 +324,8 @@ def _after_name(draft: StopDraft, chunk: Sequence[Token], at: int, last: int) ->
         _bracket(draft, token)
     elif token.sort is Sort.WORD and len(token.text.strip(".")) == 1:
         draft.code = token.text.strip(".").upper()
+    elif token.sort is Sort.WORD and fold(chunk[at - 1].text) in ("grooved", "gvd", "grvd", "stopped", "common"):
+        draft.remarks.append(token.text)  # "Dulciana 8 grooved bass"
     elif token.sort is Sort.WORD and is_half(token.text) and draft.half is None:
         apply_remark(draft, token.text.strip(".,"))
     elif token.sort is Sort.WORD and at > last and _LETTERS.search(token.text) and not _NOT_NAMES.match(token.text):
