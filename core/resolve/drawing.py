@@ -69,17 +69,15 @@ def _every_manual(work: Work, instruction: Instruction) -> list[Division]:
 
 
 def _come_to_foundations(work: Work, instruction: Instruction) -> Instruction:
-    """What stands on foundations comes to those that are on: mixtures, and French symphonic reeds by their ventil."""
+    """French symphonic "R. Anches" calls what stands on the reeds' wind; the foundations that are on stay on."""
     division = answer_of(work, instruction.division)[0] if instruction.division else None
     if instruction.action is not Action.DRAW or division is None or division.id in work.drawn_here:
         return instruction
-    families = ["mixture", "reed"] if work.tradition == "french-symphonic" else ["mixture"]
-    plain = all(r.family in families and not r.qualities and (not r.name or r.family == "mixture")
-                for r in instruction.stops)  # fmt: skip
-    drawn = [v for v in voices(work.organ, division) if v.id in work.registration.drawn]
-    if not plain or not instruction.stops or instruction.up_to or not any(v.sort in FLUES for v in drawn):
+    called = all(r.family in ("reed", "mixture") and not r.name and not r.qualities for r in instruction.stops)
+    if work.tradition != "french-symphonic" or not called or not instruction.stops or instruction.up_to:
         return instruction
-    return replace(instruction, action=Action.ADD)
+    drawn = [v for v in voices(work.organ, division) if v.id in work.registration.drawn]
+    return replace(instruction, action=Action.ADD) if any(v.sort in FLUES for v in drawn) else instruction
 
 
 def remember(work: Work, choice: Choice, kept: Sequence[Voice]) -> None:

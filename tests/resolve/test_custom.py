@@ -19,9 +19,11 @@ def drawn(organ: str, text: str, *before: str) -> dict[str, list[str]]:
     return found
 
 
-def test_mixtures_come_to_the_foundations_that_are_on() -> None:
-    found = drawn("hall", "Gt. Mixtures", "Great: Open Diapason I 8, Octave 4")["Great"]
-    assert {"Open Diapason I 8", "Octave 4", "Full Mixture"} <= set(found)
+def test_a_mixture_named_alone_replaces_what_is_on() -> None:
+    """So that a mixture without foundation is told; only French symphonic mixtures stand on the reeds' wind."""
+    assert drawn("hall", "Gt. Full Mixture", "Great: Open Diapason I 8, Octave 4")["Great"] == ["Full Mixture"]
+    french = drawn("cav", "Mixtures G.O.", "Grand-Orgue: Montre 8, Prestant 4")["Grand-orgue"]
+    assert {"Montre 8", "Prestant 4", "Fourniture"} <= set(french)
 
 
 def test_reeds_named_alone_come_to_french_foundations_and_replace_english_ones() -> None:
