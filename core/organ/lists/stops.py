@@ -10,7 +10,7 @@ from core.organ.lists.drafts import StopDraft
 from core.organ.lists.lines import Piece
 from core.organ.lists.remarks import apply_remark, is_half, is_said_of_stops
 from core.organ.lists.tokens import Sort, Token, tokens_of
-from core.organ.lists.vocabulary import fold, pattern
+from core.organ.lists.vocabulary import fold, pattern, words
 from core.organ.mixtures import read_ordinals, read_ranks
 from core.organ.model import Family, Feet, Ranks
 from core.organ.names import find_kind
@@ -111,19 +111,11 @@ def _half_follows(tokens: Sequence[Token], at: int) -> bool:
     return alone and is_half(tokens[at].text) and not any(t.sort is Sort.PITCH for t in tokens[at + 1 : at + 2])
 
 
-_REMARK_WORDS = frozenset(
-    (
-        "prep prepared ext extn extension transm transmission transmissie emprunt borrowed duplexed "
-        "derived vorbereitet vakant vacant digital electronic elektronisch grooved gvd grvd tc"
-    ).split()
-)
-
-
 def _remark_follows(token: Token) -> bool:
     """Whether a word after the pitch begins a remark rather than the next stop: ``prep.``, ``HZ``."""
     if len(token.text) <= 3 and token.text.isupper() and find_kind(token.text) is None:
         return True
-    return fold(token.text).strip(".,") in _REMARK_WORDS
+    return fold(token.text).strip(".,") in words("remark_words")
 
 
 def _is_name(token: Token) -> bool:
@@ -214,9 +206,9 @@ def _behind(draft: StopDraft, piece: Piece, rest: Sequence[Token]) -> None:
     """Words behind the pitch without brackets: ``Trumpet 16 prep. for``, ``Octave 4 from Great``."""
     places = [at for at, token in enumerate(rest) if token.sort is Sort.PITCH]
     behind = rest[places[0] + 1 :] if places else ()
-    words = [token for token in behind if token.sort is Sort.WORD]
-    if words and _LETTERS.search(words[0].text):
-        tail = piece.text[words[0].start : behind[-1].end].strip(" .,;")
+    said = [token for token in behind if token.sort is Sort.WORD]
+    if said and _LETTERS.search(said[0].text):
+        tail = piece.text[said[0].start : behind[-1].end].strip(" .,;")
         if is_said_of_stops(tail):
             apply_remark(draft, tail)
 
