@@ -11,8 +11,11 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from functools import cache
 
-from core.markings.model import Action, Brackets, Instruction, Reading, ReadingKind
+from core.knowledge.loader import load
+from core.markings.model import Action, Brackets, Hand, Instruction, Reading, ReadingKind
+from core.position import Span
 from core.score.model import MarkingId, Score, ScoreText, TextKind
 
 _SIGN = r"\(?(?:(\*{1,3}|[†‡])\)?|([1-9]\d?)\))"  # a note's sign: *, (*), 1), (1)
@@ -24,6 +27,7 @@ Reader = Callable[..., Reading]
 DRAW_LIKE = frozenset({Action.DRAW, Action.ADD, Action.TAKE_OFF, Action.PREPARE, Action.FULL, Action.REDUCE})
 _TAKES_DIVISION = DRAW_LIKE | {Action.TREMULANT_ON, Action.TREMULANT_OFF, Action.BOX, Action.CRESCENDO}
 _READ_ALWAYS = frozenset({TextKind.WORDS, TextKind.OTHER_DIRECTION, TextKind.FOOTNOTE})
+_NO_LETTERS = re.compile(r"[\W_]+")
 _NAMES_STOPS = frozenset({Action.DRAW, Action.ADD, Action.PREPARE, Action.FULL})
 
 
@@ -72,13 +76,31 @@ def gather(score: Score, read: Reader, *, language: str | None = None) -> Markin
     found: list[MarkingRead] = []
     for stack, group in enumerate(_stacks(texts)):
         found.extend(_read_stack(stack, group, readings, read, spoken))
-    found = [_as_printed(mark, printed[mark.id]) for mark in found if _believed(score, mark)]
+    found = [_as_printed(_in_company(score, mark), printed[mark.id]) for mark in found if _believed(score, mark)]
     found.sort(key=lambda m: (m.text.onset, m.id.part, m.id.staff, m.text.element))
     return Markings(
         language=spoken,
         marks=tuple(_acting([m for m in found if m.is_registration or m.reading.brackets])),
         all_texts=tuple(found),
     )
+
+
+def _in_company(score: Score, mark: MarkingRead) -> MarkingRead:
+    """A "tutti" or "both hands" by itself in the organ's own part ends a solo; in another part it is a cue."""
+    text = mark.text
+    if mark.reading.kind is not ReadingKind.OTHER or text.kind is TextKind.CREDIT or not score.parts[text.part].organ:
+        return mark
+    if _NO_LETTERS.sub("", text.text.casefold()) not in _together():
+        return mark
+    span = Span(0, len(text.text))
+    instructions = (Instruction(action=Action.SOLO_END, hand=Hand.BOTH, span=span),)
+    reading = replace(mark.reading, kind=ReadingKind.REGISTRATION, instructions=instructions)
+    return replace(mark, reading=reading, instructions=instructions)
+
+
+@cache
+def _together() -> frozenset[str]:
+    return frozenset(_NO_LETTERS.sub("", words.casefold()) for words in load("passages")["together"])
 
 
 def _acting(marks: list[MarkingRead]) -> list[MarkingRead]:

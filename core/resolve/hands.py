@@ -6,6 +6,7 @@ staves, or where one staff serves both hands, for both; words for a hand say whi
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -20,6 +21,7 @@ from core.texts import Said, say
 
 RIGHT, LEFT, FEET = "right", "left", "feet"
 BOTH = (RIGHT, LEFT)
+_IN_BRACKETS = re.compile(r"\([^)]*\)")
 
 _SENDING_DRAWS = frozenset({Action.DRAW, Action.FULL})
 _PEDAL = "pedal"
@@ -138,8 +140,11 @@ def sends_at(layout: Layout, marks: Iterable[MarkingRead], nth: int) -> list[Sen
 
 
 def is_thumbed(mark: MarkingRead) -> bool:
-    """Whether a marking sends a thumb alone to the manual below ("thumb on Gt."): the hand stays where it is."""
-    low = mark.text.text.casefold()
+    """Whether a marking sends a thumb alone to the manual below ("thumb on Gt."): the hand stays where it is.
+
+    In brackets ("L.H. Ch. (thumb)") it only tells how the hand that goes there plays.
+    """
+    low = _IN_BRACKETS.sub("", mark.text.text.casefold())
     return any(word in low for word in load("passages")["thumb"])
 
 

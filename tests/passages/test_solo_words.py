@@ -74,6 +74,9 @@ STARTS = {
 }
 ENDS = {
     "en": (
+        "tutti",
+        "R.H. joins L.H.",
+        "both hands",
         "Gt.",
         "R.H. Gt.",
         "both hands Gt.",
@@ -104,6 +107,8 @@ ENDS = {
         "Sw. to Gt., both hands Gt.",
     ),
     "fr": (
+        "tutti",
+        "les deux mains",
         "G.",
         "m.d. G.",
         "m.d. G.O.",
@@ -125,6 +130,8 @@ ENDS = {
         "(fin du solo)",
     ),
     "de": (
+        "tutti",
+        "beide Hände",
         "I. Man.",
         "r.H. I. Man.",
         "beide Hände I. Man.",
