@@ -97,11 +97,13 @@ class Engraver(QObject):
                 process.deleteLater()
                 return
             self._ending.append(process)
-            process.finished.connect(lambda *_: self._has_ended(process))
+            # a method, which the toolkit holds weakly: a closure would hold this object, die in the middle of the
+            # process's destruction, and so have this object delete the process, its child, a second time
+            process.finished.connect(self._drop_ended)
             process.kill()
 
-    def _has_ended(self, process: QProcess) -> None:
-        if process in self._ending:
+    def _drop_ended(self) -> None:
+        for process in [one for one in self._ending if one.state() is QProcess.ProcessState.NotRunning]:
             self._ending.remove(process)
             process.deleteLater()
 

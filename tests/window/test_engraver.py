@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import gc
+import weakref
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 from window_support import make_score, wait_for, words
 
@@ -99,6 +102,26 @@ def test_a_child_that_falls_is_started_again_and_what_makes_it_fall_given_up(
         wait_for(lambda: failed == [0])
         return
     wait_for(lambda: failed == [2] and sorted(pages) == [1, 3])
+
+
+@pytest.mark.parametrize("how", ["stopped", "loaded again"])
+def test_a_child_on_its_way_out_does_not_hold_its_engraver(application: QApplication, how: str) -> None:
+    """Were it held by nothing but the child, it would delete the child in the midst of the child's own destruction."""
+    engraver = Engraver()
+    pages, _, loaded = _collect(engraver)
+    engraver.load(make_score(40, {}), 30)
+    wait_for(lambda: bool(loaded) and len(pages) == loaded[0])
+    if how == "loaded again":
+        engraver.load(make_score(200, {}), 30)
+        engraver.load(make_score(4, {}), 30)  # while the other is at work: that child is let go
+        wait_for(lambda: loaded[-1] == 1 and not engraver._ending)
+    engraver.stop()
+    application.processEvents()  # what it meant to ask next
+    held = weakref.ref(engraver)
+    del engraver
+    gc.collect()
+    assert held() is None
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 def test_the_head_of_an_answer_is_read_without_the_rest() -> None:
