@@ -114,7 +114,8 @@ def test_a_child_on_its_way_out_does_not_hold_its_engraver(application: QApplica
     if how == "loaded again":
         engraver.load(make_score(200, {}), 30)
         engraver.load(make_score(4, {}), 30)  # while the other is at work: that child is let go
-        wait_for(lambda: loaded[-1] == 1 and not engraver._ending)
+        ending = engraver._ending
+        wait_for(lambda: loaded[-1] == 1 and not ending)
     engraver.stop()
     application.processEvents()  # what it meant to ask next
     held = weakref.ref(engraver)
