@@ -58,3 +58,13 @@ def test_pistons_are_counted() -> None:
 )  # fmt: skip
 def test_counts_of_aids(text: str, count: int | None) -> None:
     assert count_of(text) == count
+
+
+@pytest.mark.parametrize(
+    "told", ["Manuale C-g''', Pedal C-f'", "Manuale: C–g³, Pedal: C–f¹", "Umfang der Manuale C-g3, des Pedals C-f1"]
+)
+def test_a_closing_line_tells_the_compass_of_manuals_and_pedal(told: str) -> None:
+    """The line names no new division, and the pedal keeps its own compass."""
+    reading = read_stop_list(f"Hauptwerk\nPrincipal 8'\nOctave 4'\nPedal\nSubbass 16'\n{told}")
+    compasses = [one.compass for one in reading.organ.divisions]
+    assert compasses == [(36, 91), (36, 65)]

@@ -199,6 +199,8 @@ def whole_heading(piece: Piece, text: str, *, colon: bool = False) -> Heading | 
     section = section_of(fold(text))
     if section is not None:
         return Heading(piece=piece, section=section, printed=text)
+    if _tells_two(text):
+        return None
     heading = Heading(piece=piece, first=first.group().strip(" ()").split(maxsplit=1)[-1] if first else "")
     rest = _take_counts(heading, text)
     rest = _take_compass(heading, rest)
@@ -208,6 +210,14 @@ def whole_heading(piece: Piece, text: str, *, colon: bool = False) -> Heading | 
     heading.keyboard, rest = take_keyboard(" ".join(rest.split()))
     rest = _take_box(heading, " ".join(rest.split()))
     return _named(heading, rest, text, colon)
+
+
+def _tells_two(text: str) -> bool:
+    """``Manuale C-g''', Pedal C-f'``: the compasses of an organ, not a heading."""
+    ranges = [one for one in find_compasses(text) if re.match(r"\D+[-–—]", text[one.start : one.end])]
+    if len(ranges) != 2:
+        return False
+    return bool(re.match(r"\W*\w*ped", fold(text[ranges[0].end : ranges[1].start]).lstrip("'’′ ,;")))
 
 
 def _shorten(heading: Heading) -> None:
