@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from PySide6.QtGui import QKeySequence
+
+from app.translation import tr
+
 Menu = Literal["file", "edit", "organ", "go", "view", "help"]
 MENU_TITLES: dict[Menu, str] = {
     "file": "&File",
@@ -116,7 +120,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
 
 def keys_page(actions: tuple[ActionSpec, ...] = ACTIONS) -> list[tuple[str, str]]:
     """Keys and what they do, for the page in Help."""
-    rows = [(" or ".join(action.keys), action.tip.rstrip(".")) for action in actions if action.keys]
+    rows = [(" or ".join(action.keys), action.tip) for action in actions if action.keys]
     rows += [
         ("Left, Right", "From beat to beat in the score"),
         ("Enter", "Open the marking at the cursor"),
@@ -130,3 +134,15 @@ def keys_page(actions: tuple[ActionSpec, ...] = ACTIONS) -> list[tuple[str, str]
         ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo"),
     ]
     return rows
+
+
+def keys_words(keys: str) -> str:
+    """Keys as the window's language names them: ``Ctrl+O`` is ``Strg+O`` in German."""
+    return tr(" or ").join(_key_words(key) for key in keys.split(" or "))
+
+
+def _key_words(key: str) -> str:
+    named = tr(key)
+    if named != key or "," in key or "+" not in key:
+        return named
+    return QKeySequence(key).toString(QKeySequence.SequenceFormat.NativeText) or key

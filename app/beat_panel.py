@@ -15,6 +15,7 @@ from app.palette import Colours
 from app.score_index import ScoreIndex
 from app.sentences import HANDS, hand_sentence, next_sentence, since
 from app.session import Session
+from app.translation import told, tr
 from core.organ.model import Organ
 from core.organ.spelling import write_key
 from core.resolve.model import Registration
@@ -42,7 +43,7 @@ def reaches(organ: Organ | None, registration: Registration | None, index: Score
         low, high = min(keys), max(keys)
         shifts = _shifts(organ, registration, hand) or [0.0]
         sounding = (round(low + min(shifts)), round(high + max(shifts)))
-        name = HANDS[hand]
+        name = tr(HANDS[hand])
         division = registration.hand(hand) if registration is not None else None
         if organ is not None and division is not None:
             name = f"{name} {short_name(organ.division(division))}"
@@ -77,8 +78,14 @@ class CompassPicture(QWidget):
         """Show other ranges."""
         self.reaches = found
         words = [
-            f"{r.name}: {write_key(r.written[0])} to {write_key(r.written[1])} written, "
-            f"{write_key(r.sounding[0])} to {write_key(r.sounding[1])} sounding"
+            told(
+                "{name}: {low} to {high} written, {lowest} to {highest} sounding",
+                name=r.name,
+                low=write_key(r.written[0]),
+                high=write_key(r.written[1]),
+                lowest=write_key(r.sounding[0]),
+                highest=write_key(r.sounding[1]),
+            )
             for r in found
         ]
         self.setAccessibleName("; ".join(words))
@@ -191,9 +198,9 @@ class BeatPanel(QWidget):
             return
         cursor = self.session.cursor
         place = score.position(cursor.onset, nth=cursor.nth)
-        where = f"Bar {place.measure}, beat {place.beat}"
+        where = told("Bar {bar}, beat {beat}", bar=place.measure, beat=place.beat)
         if cursor.nth > 1:
-            where += f", time {cursor.nth}"
+            where += ", " + told("time {number}", number=cursor.nth)
         organ, step = derived.analysis.organ, self.session.step
         registration = step.registration if step is not None else None
         self.compass.set_reaches(reaches(organ, registration, derived.index, score.bar_at(cursor.onset).index))
@@ -212,8 +219,8 @@ class BeatPanel(QWidget):
         if sentences["right"] == sentences["left"]:
             parts = [f"{self.tr('Both hands')} {sentences['right']}"]
         else:
-            parts = [f"{HANDS[hand]} {sentences[hand]}" for hand in ("right", "left")]
-        return "  ·  ".join([*parts, f"{HANDS['feet']}: {sentences['feet']}"])
+            parts = [f"{tr(HANDS[hand])} {sentences[hand]}" for hand in ("right", "left")]
+        return "  ·  ".join([*parts, f"{tr(HANDS['feet'])}: {sentences['feet']}"])
 
     def _say(self, now: str, when: str, following: str) -> None:
         self.now.setText(now)

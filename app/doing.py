@@ -18,10 +18,11 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
 )
 
-from app.actions import keys_page
+from app.actions import keys_page, keys_words
 from app.builtin import demo_organ, demo_piece
 from app.lettering import text_font
 from app.listing import is_list
+from app.translation import tr
 from core import __version__
 from core.document import Document
 
@@ -311,9 +312,8 @@ class Doing(QObject):
 
     def do_show_keys(self) -> None:
         """All keys on one page."""
-        rows = "".join(
-            f"<tr><td style='padding-right:24px'><b>{keys}</b></td><td>{what}</td></tr>" for keys, what in keys_page()
-        )
+        cells = "<tr><td style='padding-right:24px'><b>{}</b></td><td>{}</td></tr>"
+        rows = "".join(cells.format(keys_words(keys), tr(what).rstrip(".")) for keys, what in keys_page())
         dialog = QDialog(self.window)
         dialog.setWindowTitle(self.tr("Keys"))
         layout = QVBoxLayout(dialog)

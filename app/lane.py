@@ -6,6 +6,7 @@ import unicodedata
 from dataclasses import dataclass
 
 from app.score_index import ScoreIndex
+from app.translation import told, tr
 from core.analysis import Analysis
 from core.organ.model import Division, Organ, Role
 from core.organ.spelling import stop_label
@@ -50,7 +51,7 @@ _SHORT_BY_NAME = {  # common practice, no source
 }
 _BOX = {"open": "box open", "half": "box half", "closed": "box shut", "opening": "box ↗", "closing": "box ↘"}
 _LONG = 4
-_ORDINALS = {2: "2nd", 3: "3rd", 4: "4th"}
+_AGAIN = {2: "2nd time", 3: "3rd time", 4: "4th time"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,9 +148,13 @@ def _changes(organ: Organ, division: Division, steps: list[Step], ticks: int) ->
         text = change_words(organ, division, before, step.registration)
         before = step.registration
         if text:
-            again = "" if step.at.nth == 1 else f"{_ORDINALS.get(step.at.nth, step.at.nth)} time: "
+            again = "" if step.at.nth == 1 else f"{_again_words(step.at.nth)}: "
             changes.append(Change(int(step.at.onset * ticks), step.at.bar, again + text, step.at.nth))
     return tuple(changes)
+
+
+def _again_words(nth: int) -> str:
+    return tr(_AGAIN[nth]) if nth in _AGAIN else told("time {number}", number=nth)
 
 
 def change_words(organ: Organ, division: Division, before: Registration, after: Registration) -> str:
@@ -161,7 +166,7 @@ def change_words(organ: Organ, division: Division, before: Registration, after: 
     ]
     box = after.box(division.id)
     if box is not None and box != before.box(division.id):
-        words.append(_BOX.get(box, box))
+        words.append(tr(_BOX.get(box, box)))
     return ", ".join(word for word in words if word)
 
 
@@ -174,7 +179,7 @@ def _stop_words(organ: Organ, division: Division, before: Registration, after: R
     if not added and not gone:
         return ""
     if not new:
-        return "off"
+        return tr("off")
     if not old or len(gone) > len(set(old) & set(new)):
         return _names([stop_label(mine[stop]) for stop in new])
     parts = []
@@ -188,7 +193,8 @@ def _stop_words(organ: Organ, division: Division, before: Registration, after: R
 def _names(labels: list[str]) -> str:
     if len(labels) <= _LONG:
         return ", ".join(labels)
-    return ", ".join(labels[: _LONG - 1]) + f" and {len(labels) - _LONG + 1} more"
+    rest = len(labels) - _LONG + 1
+    return told("{names} and {count} more", names=", ".join(labels[: _LONG - 1]), count=rest)
 
 
 def _coupler_words(organ: Organ, division: Division, before: Registration, after: Registration) -> list[str]:
@@ -206,4 +212,4 @@ def _tremulant_words(division: Division, before: Registration, after: Registrati
     now, then = division.id in after.tremulants, division.id in before.tremulants
     if now == then:
         return ""
-    return "+ trem." if now else "− trem."
+    return tr("+ trem.") if now else tr("− trem.")

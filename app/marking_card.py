@@ -12,12 +12,14 @@ from app.lettering import text_font
 from app.palette import SIGNS
 from app.sentences import chosen_words, label_of, read_word_by_word, word_table
 from app.session import Session
+from app.translation import shown, told
 from core.edits import PinStops
 from core.markings.gathering import MarkingRead
 from core.markings.model import Action
 from core.organ.model import Organ
 from core.resolve.model import Because, Keyboards, Step
 from core.score.model import MarkingId, TextKind
+from core.texts import say
 
 _MOVEABLE = frozenset({TextKind.WORDS, TextKind.REHEARSAL})
 _CHANGEABLE = _MOVEABLE | {TextKind.CREDIT}
@@ -96,7 +98,7 @@ class MarkingCard(Card):
             if because.chosen:
                 name = "" if because.division is None else organ.division(because.division).name + ": "
                 self.say(f"{name}{chosen_words(organ, because)}", text_font(bold=True))
-            self.say(f"for ‘{because.request}’: {because.why}")
+            self.say(told("for ‘{request}’: {why}", request=say(because.request), why=because.why))
             for other in because.alternatives[:_CHOICES]:
                 pin = PinStops(organ=organ.name, marking=marking, request=because.request, stops=(other,))
                 words = self.tr("Take {0} instead").format(label_of(organ, other))
@@ -111,7 +113,7 @@ class MarkingCard(Card):
             self.heading(self.tr("To look at"))
         for number in numbers:
             finding = derived.index.findings[number]
-            words = f"{SIGNS[finding.level.value]} {finding.message}"
+            words = f"{SIGNS[finding.level.value]} {shown(finding.message)}"
             self.link(words, partial(self.session.choose_finding, number))
 
 

@@ -10,26 +10,28 @@ from app.lettering import heading_font, text_font
 from app.links import link_label
 from app.palette import LEVEL_COLOURS, LEVEL_WORDS, SIGNS, Colours
 from app.session import Session
+from app.translation import shown, told, tr
 from core.edits import Dismiss, Edit
 from core.findings import Finding, Proposal
 from core.score.model import Score
+from core.texts import Said
 
 MARGIN = 14
 
 
-def sentence(said: Finding | str) -> str:
+def sentence(said: Finding | Said | str) -> str:
     """A finding's message, or other words, as a sentence."""
-    words = said if isinstance(said, str) else str(said.message)
+    words = shown(said if isinstance(said, (str, Said)) else said.message)
     return words[:1].upper() + words[1:] + ("" if words.endswith((".", "?", "!")) else ".")
 
 
 def place_words(finding: Finding) -> str:
     """``bar 12`` or ``bars 12–15``, or what stands for the whole piece."""
     if finding.at is None:
-        return "whole piece"
+        return tr("whole piece")
     if finding.until is not None and finding.until.measure != finding.at.measure:
-        return f"bars {finding.at.measure}–{finding.until.measure}"
-    return f"bar {finding.at.measure}"
+        return told("bars {first}–{last}", first=finding.at.measure, last=finding.until.measure)
+    return told("bar {bar}", bar=finding.at.measure)
 
 
 def dismissal(finding: Finding, score: Score | None, reason: str) -> Dismiss:
@@ -67,10 +69,10 @@ class OpenFinding(QWidget):
         self._lines.setContentsMargins(MARGIN, 6, MARGIN, 8)
         self._lines.setSpacing(4)
         level = finding.level.value
-        head = f"{SIGNS[level]}  {place_words(finding)} · {LEVEL_WORDS[level]}"
+        head = f"{SIGNS[level]}  {place_words(finding)} · {tr(LEVEL_WORDS[level])}"
         self._say(head, colours.colour(LEVEL_COLOURS[level]).name())
         self._say(sentence(finding), bold=True)
-        self._say(sentence(str(finding.why)))
+        self._say(sentence(finding.why))
         if finding.proposals:
             heading = QLabel(self.tr("What can be done"), self)
             heading.setFont(heading_font(0.8))
@@ -93,11 +95,11 @@ class OpenFinding(QWidget):
         """A proposal: one click where there is an edit for it, in the form that the user prefers."""
         edit = self._edit_of(proposal)
         if edit is None:
-            self._say(f"– {proposal.text}")
+            self._say(f"– {shown(proposal.text)}")
             return
-        words = f"→ {sentence(str(proposal.text)).rstrip('.')}"
+        words = f"→ {sentence(proposal.text).rstrip('.')}"
         if proposal.marking is not None or proposal.edit is not edit:
-            words += f": {edit.said}"
+            words += f": {shown(edit.said)}"
         self._lines.addWidget(link_label(words, partial(self.session.perform, edit), self))
 
     def _offer_teaching(self) -> None:

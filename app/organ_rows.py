@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
+from app.translation import shown, told, tr
 from core.analysis import Analysis
 from core.organ.model import Aid, Coupler, Division, Organ, Stop
-from core.organ.spelling import coupler_label, write_feet, write_key
+from core.organ.spelling import write_feet, write_key
 from core.resolve.model import Registration
+from core.texts import say
 
 _FRACTIONS = {
     Fraction(2, 3): "⅔",
@@ -106,13 +108,13 @@ def organ_rows(organ: Organ, registration: Registration | None, solo: frozenset[
     rows = [OrganRow(RowKind.TITLE, organ.name)]
     place = ", ".join(text for text in (organ.place, organ.builder) if text)
     if organ.invented and "invented" not in place:
-        place = f"{place} (invented)".strip()
+        place = told("{place} (invented)", place=place).strip()
     if place:
         rows.append(OrganRow(RowKind.PLACE, place))
     rows.append(OrganRow(RowKind.SUMMARY, extent(organ)))
     for division in organ.divisions:
         rows += _division_rows(organ, division, now, solo)
-    rows.append(OrganRow(RowKind.ADD, "Add a division …", key=DIVISIONS))
+    rows.append(OrganRow(RowKind.ADD, tr("Add a division …"), key=DIVISIONS))
     rows += _part_rows(organ, now)
     return rows
 
@@ -121,10 +123,11 @@ def extent(organ: Organ) -> str:
     """How big it is, as organists say it: ``Three manuals and pedal, 36 stops``."""
     boards = {d.keyboard for d in organ.manuals if d.keyboard} or {d.id for d in organ.manuals}
     words = ("No manual", "One manual", "Two manuals", "Three manuals", "Four manuals", "Five manuals")
-    manuals = words[len(boards)] if len(boards) < len(words) else f"{len(boards)} manuals"
+    manuals = say(words[len(boards)]) if len(boards) < len(words) else say("{count} manuals", count=len(boards))
     stops = sum(len(division.stops) for division in organ.divisions)
-    count = "no stops yet" if not stops else "1 stop" if stops == 1 else f"{stops} stops"
-    return f"{manuals}{' and pedal' if organ.pedal else ''}, {count}"
+    count = say("{count} {count:stop|stops}", count=stops) if stops else say("no stops yet")
+    template = "{manuals} and pedal, {stops}" if organ.pedal else "{manuals}, {stops}"
+    return told(template, manuals=manuals, stops=count)
 
 
 def _division_rows(organ: Organ, division: Division, now: Registration, solo: frozenset[str]) -> list[OrganRow]:
@@ -141,32 +144,42 @@ def _division_rows(organ: Organ, division: Division, now: Registration, solo: fr
             rows.append(
                 OrganRow(RowKind.TREMULANT, tremulant.name, on=on, key=division.id, division=division.id, number=number)
             )
-    return [*rows, OrganRow(RowKind.ADD, "Add a stop …", key=STOPS, division=division.id)]
+    return [*rows, OrganRow(RowKind.ADD, tr("Add a stop …"), key=STOPS, division=division.id)]
 
 
 def _part_rows(organ: Organ, now: Registration) -> list[OrganRow]:
-    rows = [OrganRow(RowKind.HEADING, "Couplers")]
+    rows = [OrganRow(RowKind.HEADING, tr("Couplers"))]
     for number, coupler in enumerate(organ.couplers):
         on = On.DRAWN if number in now.couplers else On.OFF
         rows.append(OrganRow(RowKind.COUPLER, coupler_words(organ, coupler), on=on, number=number))
-    rows.append(OrganRow(RowKind.ADD, "Add a coupler …", key=COUPLERS))
-    rows.append(OrganRow(RowKind.HEADING, "Playing aids"))
+    rows.append(OrganRow(RowKind.ADD, tr("Add a coupler …"), key=COUPLERS))
+    rows.append(OrganRow(RowKind.HEADING, tr("Playing aids")))
     for number, tremulant in enumerate(organ.tremulants):
         if tremulant.division is None:
-            rows.append(OrganRow(RowKind.TREMULANT, tremulant.name, "whole organ", number=number))
+            rows.append(OrganRow(RowKind.TREMULANT, tremulant.name, tr("whole organ"), number=number))
     for number, aid in enumerate(organ.aids):
         rows.append(OrganRow(RowKind.AID, aid.text[:1].upper() + aid.text[1:], number=number, tip=aid_tip(aid)))
-    return [*rows, OrganRow(RowKind.ADD, "Add a playing aid …", key=AIDS)]
+    return [*rows, OrganRow(RowKind.ADD, tr("Add a playing aid …"), key=AIDS)]
 
 
 def coupler_words(organ: Organ, coupler: Coupler) -> str:
     """A coupler by its divisions: ``Swell to Great 4``, ``Swell octave``."""
     if coupler.source == coupler.target and not coupler.unison_off:
-        label = f"{organ.division(coupler.source).name} {'sub octave' if coupler.pitch == 16 else 'octave'}"
+        template = "{name} sub octave" if coupler.pitch == 16 else "{name} octave"
+        label = told(template, name=organ.division(coupler.source).name)
     else:
-        label = coupler_label(organ, coupler)
-    half = f" {coupler.half.value}" if coupler.half else ""
-    return f"{label}{half} (always on)" if coupler.permanent else f"{label}{half}"
+        label = coupler_in_words(organ, coupler)
+    half = f" {tr(coupler.half.value)}" if coupler.half else ""
+    return told("{coupler} (always on)", coupler=label + half) if coupler.permanent else f"{label}{half}"
+
+
+def coupler_in_words(organ: Organ, coupler: Coupler) -> str:
+    """A coupler as the window's language has it: ``Swell to Great 4``."""
+    source, target = organ.division(coupler.source).name, organ.division(coupler.target).name
+    if coupler.unison_off:
+        return told("{division} Unison Off", division=source)
+    label = told("{source} to {target}", source=source, target=target)
+    return label if coupler.pitch == 8 else f"{label} {write_feet(coupler.pitch)}"
 
 
 def compass_words(division: Division) -> str:
@@ -174,13 +187,16 @@ def compass_words(division: Division) -> str:
     if division.compass is None:
         return ""
     low, high = division.compass
-    return f"{write_key(low)} to {write_key(high)}, {high - low + 1 - len(division.missing)} keys"
+    count = high - low + 1 - len(division.missing)
+    return told("{low} to {high}, {count} {count:key|keys}", low=write_key(low), high=write_key(high), count=count)
 
 
 def aid_tip(aid: Aid) -> str:
     """What works an aid and what it moves."""
-    reach = f"by {' or '.join(one.value for one in aid.reach)}" if aid.reach else ""
-    return ", ".join(words for words in (reach, f"moves {aid.moves}" if aid.moves else "") if words)
+    ways = tr(" or ").join(tr(one.value) for one in aid.reach)
+    reach = told("by {ways}", ways=ways) if ways else ""
+    moves = told("moves {what}", what=aid.moves) if aid.moves else ""
+    return ", ".join(words for words in (reach, moves) if words)
 
 
 def _division_note(division: Division) -> str:
@@ -188,16 +204,16 @@ def _division_note(division: Division) -> str:
     if division.keyboard and division.keyboard.startswith("manual-"):
         words.append(roman(int(division.keyboard.removeprefix("manual-"))))
     if division.enclosed:
-        words.append("enclosed")
+        words.append(tr("enclosed"))
     return ", ".join(words)
 
 
 def _stop_row(stop: Stop, now: Registration, solo: frozenset[str], division: Division) -> OrganRow:
     on = On.DRAWN if stop.id in now.drawn else On.PREPARED if stop.id in now.prepared else On.OFF
-    name = stop.name + (f" ({stop.half.value})" if stop.half else "")
+    name = stop.name + (f" ({tr(stop.half.value)})" if stop.half else "")
     return OrganRow(
         RowKind.STOP,
-        name if stop.in_use else f"{name} (out of use)",
+        name if stop.in_use else told("{name} (out of use)", name=name),
         set_pitch(stop),
         on=on,
         solo=stop.id in solo,
@@ -213,21 +229,20 @@ def answer_rows(analysis: Analysis, organ: Organ) -> Iterator[OrganRow]:
     there = {division.id: division.name for division in organ.divisions}
     keyboards = analysis.keyboards
     for asked, division in keyboards.answers.items():
-        mark = " (yours)" if asked in keyboards.by_user else ""
         if division not in there:
             continue
-        name = there[division]
-        why = str(keyboards.why.get(asked, ""))
-        yield OrganRow(RowKind.ANSWER, asked_words(asked), f"{name}{mark}", key=asked, tip=why)
+        name = told("{name} (yours)", name=there[division]) if asked in keyboards.by_user else there[division]
+        why = shown(keyboards.why.get(asked, ""))
+        yield OrganRow(RowKind.ANSWER, asked_words(asked), name, key=asked, tip=why)
     for asked in sorted(keyboards.missing - set(keyboards.answers)):
-        yield OrganRow(RowKind.ANSWER, asked_words(asked), "nothing here", key=asked)
+        yield OrganRow(RowKind.ANSWER, asked_words(asked), tr("nothing here"), key=asked)
 
 
 def asked_words(asked: str) -> str:
     """A role or keyboard as a reader says it: ``Great``, ``Manual II``."""
     if asked.startswith("manual-"):
-        return f"Manual {roman(int(asked.removeprefix('manual-')))}"
-    return asked.capitalize()
+        return told("Manual {number}", number=roman(int(asked.removeprefix("manual-"))))
+    return tr(asked.capitalize())
 
 
 def needs_rows(analysis: Analysis) -> list[OrganRow]:
@@ -235,14 +250,14 @@ def needs_rows(analysis: Analysis) -> list[OrganRow]:
     asked: dict[str, dict[str, None]] = {}
     for mark in analysis.markings.marks:
         for instruction in mark.instructions:
-            where = asked_words(instruction.division) if instruction.division else "Not said where"
+            where = asked_words(instruction.division) if instruction.division else tr("Not said where")
             for request in instruction.stops:
                 pitches = ", ".join(f"{write_feet(p)}′" for p in request.pitches)
-                name = request.name or (request.family.capitalize() + "s" if request.family else "Stops")
+                name = request.name or (tr(request.family.capitalize() + "s") if request.family else tr("Stops"))
                 asked.setdefault(where, {})[f"{name}|{pitches}"] = None
             if instruction.division:
                 asked.setdefault(where, {})
-    rows = [OrganRow(RowKind.TITLE, "What this piece asks for")]
+    rows = [OrganRow(RowKind.TITLE, tr("What this piece asks for"))]
     for where, lines in asked.items():
         rows.append(OrganRow(RowKind.HEADING, where))
         named = {line.partition("|")[0] for line in lines if not line.endswith("|")}

@@ -13,6 +13,7 @@ from PySide6.QtCore import QRectF
 from app.lane import LaneLine
 from app.page_places import PagePlaces
 from app.score_index import Mark, ScoreIndex
+from app.translation import shown
 from core.analysis import Analysis
 from core.findings import Finding
 from core.markings.gathering import MarkingRead
@@ -203,7 +204,7 @@ def _add_flags(overlay: Overlay, passage: Passage, row: int, places: PagePlaces,
         place = places.bars.get(bar.index)
         if x is not None and place is not None and row < len(place.staves):
             y = place.staves[row][0] - BEYOND
-            overlay.flags.append(Flag(number, x, y, proposal.onset, str(proposal.why)))
+            overlay.flags.append(Flag(number, x, y, proposal.onset, shown(proposal.why)))
 
 
 def finding_spots(places: PagePlaces, index: ScoreIndex, finding: Finding) -> list[QRectF]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand
 
+from app.translation import told
 from core.errors import StopwrightError
 from core.files import ABSENT, FileStamp, write_bytes
 from core.markings.house_style import Style
@@ -16,7 +17,6 @@ from core.markings.lexicon import Lexicon
 from core.markings.own_words import OwnWord, own_words, without_word
 from core.markings.user_words import UserWords, add_word, words_of_text
 from core.markings.words_places import find_place, words_of_user
-from core.texts import say
 
 if TYPE_CHECKING:
     from app.session import Session
@@ -96,13 +96,13 @@ class OwnWords(QObject):
         """Add a word to the file, as a step of undo. Raises StopwrightError where it cannot be added."""
         self._read()
         text = add_word(self.place, word, meaning, language)
-        self._push(str(say("teach ‘{word}’", word=word)), text)
+        self._push(told("teach ‘{word}’", word=word), text)
 
     def forget(self, word: OwnWord) -> None:
         """Take a word out of the file, as a step of undo. Raises StopwrightError where it stands among others."""
         self._read()
         text = without_word(self.text or "", word, path=self.place)
-        self._push(str(say("forget ‘{word}’", word=word.word)), text)
+        self._push(told("forget ‘{word}’", word=word.word), text)
 
     def _push(self, name: str, text: str) -> None:
         command = _WordsCommand(self, name, self.text, text)

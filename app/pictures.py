@@ -18,6 +18,7 @@ from app.page_painting import paint_page
 from app.palette import LEVEL_WORDS, SIGNS
 from app.sentences import HANDS, hand_sentence
 from app.title_block import paint_title
+from app.translation import shown, tr
 from app.window import Window
 
 PAGE_PIXELS = 1400
@@ -126,10 +127,10 @@ def _findings(window: Window) -> str:
         page = window.score.store.page_of(finding.at.bar) if finding.at is not None else None
         if page is not None:
             place = f"<a href='#page-{page + 1}'>{place}</a>"
-        remedies = "".join(f"<br>→ {escape(str(p.text))}" for p in finding.proposals[:3])
+        remedies = "".join(f"<br>→ {escape(shown(p.text))}" for p in finding.proposals[:3])
         rows.append(
-            f"<tr><td class='{level}'>{SIGNS[level]} {LEVEL_WORDS[level]}</td><td>{place}</td>"
-            f"<td>{escape(sentence(finding))}<br><small>{escape(str(finding.why))}{remedies}</small></td></tr>"
+            f"<tr><td class='{level}'>{SIGNS[level]} {tr(LEVEL_WORDS[level])}</td><td>{place}</td>"
+            f"<td>{escape(sentence(finding))}<br><small>{escape(shown(finding.why))}{remedies}</small></td></tr>"
         )
     return f"<table>{''.join(rows)}</table>"
 
@@ -143,7 +144,7 @@ def _steps(window: Window) -> str:
     for step in derived.analysis.steps:
         said = "; ".join(escape(text.replace("\n", " / ")) for text in step.texts)
         hands = [
-            f"{HANDS[hand]} {escape(hand_sentence(organ, step.registration, hand))}"
+            f"{tr(HANDS[hand])} {escape(hand_sentence(organ, step.registration, hand))}"
             for hand in ("right", "left", "feet")
         ]
         again = "" if step.at.nth == 1 else f", time {step.at.nth}"

@@ -22,6 +22,7 @@ from app.open_finding import MARGIN, OpenFinding, place_words, sentence
 from app.palette import LEVEL_COLOURS, LEVEL_WORDS, SIGNS, Colours
 from app.session import Session
 from app.style_choice import StyleChoice
+from app.translation import shown, tr
 from core.findings import Finding
 
 Index = QModelIndex | QPersistentModelIndex
@@ -54,7 +55,7 @@ class FindingsModel(QAbstractListModel):
         if role == FINDING:
             return finding
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            return f"{place_words(finding)}: {finding.message} ({LEVEL_WORDS[finding.level.value]})"
+            return f"{place_words(finding)}: {shown(finding.message)} ({tr(LEVEL_WORDS[finding.level.value])})"
         return None
 
 
@@ -102,7 +103,7 @@ class FindingsDelegate(QStyledItemDelegate):
         painter.drawText(QRect(MARGIN, 5, _SIGN, metrics.height()), 0, SIGNS[level])
         painter.setFont(text_font(0.92, italic=True))
         painter.setPen(self.colours.colour("faint"))
-        words = f"{place_words(finding)} · {LEVEL_WORDS[level]}"
+        words = f"{place_words(finding)} · {tr(LEVEL_WORDS[level])}"
         painter.drawText(text.adjusted(0, 5, 0, 0), 0, words)
         painter.setFont(text_font())
         painter.setPen(self.colours.colour("ink"))
@@ -189,7 +190,7 @@ class ProofPanel(QWidget):
         """The levels and divisions that the findings speak of; what was chosen stays, where it is still there."""
         findings = self.model.findings
         present = {finding.level.value for finding in findings}
-        levels = [(level, f"{SIGNS[level]} {LEVEL_WORDS[level]}") for level in LEVEL_WORDS if level in present]
+        levels = [(level, f"{SIGNS[level]} {tr(LEVEL_WORDS[level])}") for level in LEVEL_WORDS if level in present]
         divisions = dict.fromkeys(finding.division for finding in findings if finding.division)
         named = [(division, self._division_name(division)) for division in divisions]
         self.by_level.offer([("", self.tr("All remarks")), *levels])
@@ -275,6 +276,6 @@ def count_words(levels: list[str]) -> str:
     for level in ("error", "warning", "advice"):
         count = levels.count(level)
         if count:
-            words = f"{SIGNS[level]} {count} {LEVEL_WORDS[level]}"
+            words = f"{SIGNS[level]} {count} {tr(LEVEL_WORDS[level])}"
             parts.append(words.replace(" ", "\u00a0"))  # a line breaks between the counts only
     return " · ".join(parts)

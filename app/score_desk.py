@@ -14,6 +14,7 @@ from app.score_view import ScoreView
 from app.sentences import sounding_sentence
 from app.session import Session
 from app.teaching import Teaching
+from app.translation import shown, tr
 from app.writing import Writing
 from core.score.model import MarkingId
 
@@ -119,7 +120,7 @@ class ScoreDesk(ScoreView):
         finding = self.session.finding_at(hit.finding)
         if finding is not None:
             level = finding.level.value
-            return f"{SIGNS[level]} {LEVEL_WORDS[level]}: {finding.message}"
+            return f"{SIGNS[level]} {tr(LEVEL_WORDS[level])}: {shown(finding.message)}"
         if hit.flag is not None:
             return self.tr("Proposed end {0}: {1}").format(hit.flag.number, hit.flag.why)
         return hit.lane.text if hit.lane is not None else ""

@@ -6,13 +6,16 @@ from collections.abc import Iterator
 from html import escape
 
 from app.lane import change_words, short_name
+from app.organ_rows import coupler_in_words
+from app.translation import shown, told, tr
 from core.analysis import Analysis
 from core.markings.gathering import MarkingRead
 from core.organ.model import Organ, Role
-from core.organ.spelling import coupler_label, stop_label, write_key
+from core.organ.spelling import stop_label, write_feet, write_key
 from core.resolve.model import Because, Registration, Step
 from core.score.model import Note
 from core.sounding.pipes import pipes_of
+from core.texts import say
 
 HANDS = {"right": "R.H.", "left": "L.H.", "feet": "Feet", "both": "Both hands"}
 _BOXES = {
@@ -28,20 +31,22 @@ def hand_sentence(organ: Organ, registration: Registration, hand: str) -> str:
     """``Swell: Oboe 8, box half``: what a hand (or the feet) has under it."""
     division_id = registration.hand(hand)
     if division_id is None:
-        return "not said where"
+        return tr("not said where")
     division = organ.division(division_id)
     stops = [stop_label(organ.stop(s)) for s in registration.drawn if organ.division_of(s).id == division_id]
     coupled = [
-        f"{short_name(organ.division(c.source))} coupled" + ("" if c.pitch == 8 else f" at {c.pitch} ft")
+        told("{name} coupled", name=short_name(organ.division(c.source)))
+        if c.pitch == 8
+        else told("{name} coupled at {pitch} ft", name=short_name(organ.division(c.source)), pitch=write_feet(c.pitch))
         for number, c in enumerate(organ.couplers)
         if number in registration.couplers and c.target == division_id and not c.unison_off
     ]
-    words = [*stops, *coupled] or ["nothing drawn"]
+    words = [*stops, *coupled] or [tr("nothing drawn")]
     if division_id in registration.tremulants:
-        words.append("tremulant")
+        words.append(tr("tremulant"))
     box = registration.box(division_id)
     if box is not None:
-        words.append(_BOXES.get(box, box))
+        words.append(tr(_BOXES.get(box, box)))
     name = "" if division.role is Role.PEDAL and hand == "feet" else f"{division.name}: "
     return name + ", ".join(words)
 
@@ -50,9 +55,9 @@ def since(step: Step) -> str:
     """Since which marking it holds: ``since ‘Sw. Oboe’, bar 12``."""
     texts = [text.replace("\n", " / ") for text in step.texts if text.strip()]
     if not texts:
-        return f"since bar {step.at.measure}"
+        return told("since bar {bar}", bar=step.at.measure)
     shown = ", ".join(f"‘{text}’" for text in texts[:3]) + (" …" if len(texts) > 3 else "")
-    return f"since {shown}, bar {step.at.measure}"
+    return told("since {marking}, bar {bar}", marking=shown, bar=step.at.measure)
 
 
 def next_sentence(analysis: Analysis, step: Step) -> str:
@@ -60,15 +65,15 @@ def next_sentence(analysis: Analysis, step: Step) -> str:
     following = analysis.next_change(step)
     organ = analysis.organ
     if following is None or organ is None:
-        return "No further change."
+        return tr("No further change.")
     changes = []
     for division in organ.divisions:
         words = change_words(organ, division, step.registration, following.registration)
         if words:
             changes.append(f"{short_name(division)} {words}")
     changes += list(hand_moves(organ, step.registration, following.registration))
-    what = ("; ".join(changes) or "nothing to move").rstrip(".")
-    return f"Next, at bar {following.at.measure}, beat {following.at.beat}: {what}."
+    what = ("; ".join(changes) or tr("nothing to move")).rstrip(".")
+    return told("Next, at bar {bar}, beat {beat}: {what}.", bar=following.at.measure, beat=following.at.beat, what=what)
 
 
 def hand_moves(organ: Organ, before: Registration, after: Registration) -> Iterator[str]:
@@ -76,7 +81,7 @@ def hand_moves(organ: Organ, before: Registration, after: Registration) -> Itera
     for hand in ("right", "left"):
         goes = after.hand(hand)
         if goes is not None and goes != before.hand(hand):
-            yield f"{HANDS[hand]} to {organ.division(goes).name}"
+            yield told("{hand} to {name}", hand=say(HANDS[hand]), name=organ.division(goes).name)
 
 
 def read_word_by_word(mark: MarkingRead) -> list[tuple[str, str]]:
@@ -86,10 +91,10 @@ def read_word_by_word(mark: MarkingRead) -> list[tuple[str, str]]:
     for note in mark.reading.words:
         words = text[note.span.start : note.span.end].strip()
         if any(sign.isalnum() for sign in words):
-            rows.append((words, str(note.meaning)))
+            rows.append((words, shown(note.meaning)))
     for unread in mark.reading.unread:
         if all(words != unread.text for words, _ in rows):
-            rows.append((unread.text, "not understood"))
+            rows.append((unread.text, tr("not understood")))
     return rows
 
 
@@ -105,7 +110,7 @@ def word_table(rows: list[tuple[str, str]]) -> str:
 def chosen_words(organ: Organ, because: Because) -> str:
     """What answers a request, by name."""
     if not because.chosen:
-        return "nothing here"
+        return tr("nothing here")
     return ", ".join(label_of(organ, item) for item in because.chosen)
 
 
@@ -122,7 +127,7 @@ def sounding_sentence(organ: Organ, registration: Registration, note: Note) -> s
     key = write_key(note.key)
     division_id = registration.hand(note.hand or "")
     if division_id is None:
-        return f"{key}: not said on which manual"
+        return told("{key}: not said on which manual", key=key)
     played = organ.division(division_id)
     labels: dict[str, list[str]] = {}
     for pipe in pipes_of(organ, registration, division_id, note.key):
@@ -132,14 +137,18 @@ def sounding_sentence(organ: Organ, registration: Registration, note: Note) -> s
             found.append(label)
     if not labels:
         drawn = any(organ.division_of(stop).id == division_id for stop in registration.drawn)
-        why = "no stop that is drawn has a pipe there" if drawn else "nothing is drawn"
-        return f"{key} on the {played.name}: silent, {why}"
+        why = say("no stop that is drawn has a pipe there" if drawn else "nothing is drawn")
+        return told("{key} on the {name}: silent, {why}", key=key, name=played.name, why=why)
     own = labels.pop(division_id, [])
-    parts = [f"{key} on the {played.name} sounds {', '.join(own)}"] if own else [f"{key} on the {played.name}"]
-    parts += [f"coupled, {organ.division(other).name}: {', '.join(names)}" for other, names in labels.items()]
+    template = "{key} on the {name} sounds {stops}" if own else "{key} on the {name}"
+    parts = [told(template, key=key, name=played.name, stops=", ".join(own))]
+    parts += [
+        told("coupled, {name}: {stops}", name=organ.division(other).name, stops=", ".join(names))
+        for other, names in labels.items()
+    ]
     return "; ".join(parts)
 
 
 def coupler_names(organ: Organ, registration: Registration) -> list[str]:
     """The couplers that are on, by name."""
-    return [coupler_label(organ, organ.couplers[number]) for number in sorted(registration.couplers)]
+    return [coupler_in_words(organ, organ.couplers[number]) for number in sorted(registration.couplers)]

@@ -14,6 +14,7 @@ from app.commands import EditCommand
 from app.lane import LaneLine, lane_lines
 from app.own_words import NO_AIDS, Aids, OwnWords
 from app.score_index import ScoreIndex
+from app.translation import shown, told
 from app.walk import walk
 from app.workers import Workers
 from core.analysis import Analysis
@@ -28,7 +29,6 @@ from core.score.model import MarkingId, Score, Ticks
 from core.score.rereading import outline_of
 from core.score.source import Source, read_source
 from core.score.tree import read_tree
-from core.texts import say
 
 _LONG_PIECE = 500_000
 _LONGEST_WAIT_MS = 2500
@@ -233,7 +233,7 @@ class Session(QObject):
             applied, derived = outcome
             if self.document is document:
                 self._ready = (applied.document, derived) if derived is not None and aids is self.aids else None
-                self.undo.push(EditCommand(self, edit.name, document, applied.document))
+                self.undo.push(EditCommand(self, shown(edit.said), document, applied.document))
                 self._ready = None
             else:  # the document went on meanwhile
                 self.perform(edit)
@@ -251,7 +251,7 @@ class Session(QObject):
         before = self.document
         after = apply(before, edit).document
         if after != before:
-            self.undo.push(EditCommand(self, edit.name, before, after, group))
+            self.undo.push(EditCommand(self, shown(edit.said), before, after, group))
 
     def add_new_organ(self, text: str) -> None:
         """Put an organ without a file beside the score and choose it, as one step of undo.
@@ -262,7 +262,7 @@ class Session(QObject):
         before = self.document
         file = OrganFile(path=None, text=text, organ=organ_from_text(text, None))
         after = replace(before, organs=(*before.organs, file), chosen=len(before.organs))
-        self.undo.push(EditCommand(self, str(say("begin {organ}", organ=file.organ.name)), before, after))
+        self.undo.push(EditCommand(self, told("begin {organ}", organ=file.organ.name), before, after))
 
     @property
     def unsaved_organs(self) -> list[int]:
@@ -364,7 +364,8 @@ def _read_all(score: str | Path, organs: Sequence[str | Path], shelf: Shelf) -> 
 
 
 def _fault(error: Exception) -> str:
-    return f"The piece could not be worked through ({type(error).__name__}: {error})."
+    fault = f"{type(error).__name__}: {error}"
+    return told("The piece could not be worked through ({fault}).", fault=fault)
 
 
 def get_ready_for_edits(score: Score) -> None:

@@ -6,6 +6,8 @@ from dataclasses import dataclass, replace
 
 from PySide6.QtCore import QSettings
 
+from core.knowledge.translating import LANGUAGES
+
 _RECENT = 8
 
 
@@ -16,6 +18,7 @@ class Settings:
     dark: bool = False
     brackets: bool = True  # a solo is ended by a bracket; else by a marking
     style: str = ""  # the house style that markings are proved against: a built-in one's name, or a file
+    language: str = ""  # code of the window's language; empty: the system's
     recent: tuple[str, ...] = ()
     width: int = 1280
     height: int = 800
@@ -41,6 +44,7 @@ def load_settings(store: QSettings) -> Settings:
         dark=str(store.value("dark", "false")).lower() == "true",
         brackets=str(store.value("brackets", "true")).lower() != "false",
         style=str(store.value("style", "")),
+        language=_language(store.value("language")),
         recent=paths[:_RECENT],
         width=_number(store.value("width"), 1280),
         height=_number(store.value("height"), 800),
@@ -52,9 +56,14 @@ def save_settings(store: QSettings, settings: Settings) -> None:
     store.setValue("dark", settings.dark)
     store.setValue("brackets", settings.brackets)
     store.setValue("style", settings.style)
+    store.setValue("language", settings.language)
     store.setValue("recent", list(settings.recent))
     store.setValue("width", settings.width)
     store.setValue("height", settings.height)
+
+
+def _language(value: object) -> str:
+    return str(value) if value in LANGUAGES else ""
 
 
 def _number(value: object, default: int) -> int:

@@ -99,11 +99,14 @@ def _on_fault(kind: type[BaseException], error: BaseException, trace: TracebackT
     """A fault of the program: one sentence where the user looks, the rest in the log."""
     from PySide6.QtWidgets import QApplication
 
+    from app.translation import told
+
     warn("".join(traceback.format_exception(kind, error, trace)))
     for widget in QApplication.topLevelWidgets():
         banner = getattr(widget, "banner", None)
         if banner is not None:
-            banner.say(f"Something went wrong in the program ({kind.__name__}); what was open is still here.")
+            template = "Something went wrong in the program ({kind}); what was open is still here."
+            banner.say(told(template, kind=kind.__name__))
 
 
 def _on_toolkit_message(_kind: object, _context: object, message: str) -> None:
@@ -116,10 +119,13 @@ def _run(app: QApplication, score: str | Path | None, organs: Sequence[str | Pat
 
     from app.recovery import Recovery
     from app.settings import load_settings, save_settings, stored
+    from app.translation import speak
     from app.window import Window
 
     store = stored()
-    window = Window(load_settings(store))
+    settings = load_settings(store)
+    speak(settings.language)
+    window = Window(settings)
     window.show()
     recovery = window.recovery = Recovery(window)
 
@@ -136,8 +142,11 @@ def _run(app: QApplication, score: str | Path | None, organs: Sequence[str | Pat
 
 def _write(app: QApplication, score: str | Path | None, organs: Sequence[str | Path], folder: Path) -> int:
     from app.pictures import write_pictures
+    from app.settings import load_settings, stored
+    from app.translation import speak
     from app.window import Window
 
+    speak(load_settings(stored()).language)
     window = Window()
     if score is not None or organs:
         window.open(score, [str(organ) for organ in organs])

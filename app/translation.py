@@ -22,7 +22,7 @@ class Translator(QTranslator):
         """It is asked although no file was loaded."""
         return False
 
-    def translate(self, context: str, text: str, disambiguation: str | None = None, n: int = -1) -> str | None:  # type: ignore[override]
+    def translate(self, context: str, text: str, disambiguation: str | None = None, n: int = -1) -> str | None:
         """The translation; None leaves the text to others."""
         return self.words.find(text)
 

@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from html import escape
 
-from PySide6.QtCore import QCoreApplication
-
 from app.lane import change_words
 from app.palette import LEVEL_COLOURS, SIGNS, Colours
 from app.sentences import hand_moves, read_word_by_word, word_table
+from app.translation import shown, tr
 from core.compare.trying import Tried
 from core.organ.model import Organ
 from core.resolve.model import Because
-
-
-def _tr(words: str) -> str:
-    return QCoreApplication.translate("WritingCard", words)
 
 
 def changes(organ: Organ, tried: Tried) -> list[str]:
@@ -32,21 +27,21 @@ def changes(organ: Organ, tried: Tried) -> list[str]:
 def trial_words(organ: Organ | None, tried: Tried, colours: Colours) -> str:
     """The whole answer as rich text."""
     rows = read_word_by_word(tried.mark)
-    parts = [_heading(_tr("Read as"), colours)]
+    parts = [_heading(tr("Read as"), colours)]
     if rows and tried.mark.is_registration:
         parts.append(word_table(rows))
     else:
-        parts.append(_line(_tr("Nothing that asks for registration.")))
+        parts.append(_line(tr("Nothing that asks for registration.")))
     if tried.mark.reading.ambiguous:
-        parts.append(_line(f"<i>{escape(_tr('It can be read in another way too.'))}</i>"))
+        parts.append(_line(f"<i>{escape(tr('It can be read in another way too.'))}</i>"))
     if organ is None:
-        parts.append(_line(escape(_tr("Choose an organ at the left to see what it would draw there."))))
+        parts.append(_line(escape(tr("Choose an organ at the left to see what it would draw there."))))
         return "".join(parts)
     if tried.mark.is_registration:
-        parts.append(_heading(_tr("Would change here"), colours))
+        parts.append(_heading(tr("Would change here"), colours))
         said = changes(organ, tried)
         parts += [_line(f"<b>{escape(words)}</b>") for words in said] or [
-            _line(escape(_tr("Nothing: it is so already.")))
+            _line(escape(tr("Nothing: it is so already.")))
         ]
         for because in {(b.request, str(b.why)): b for b in tried.step.because}.values():
             is_told = any(because.request in str(finding.message) for finding in tried.step.findings)
@@ -54,18 +49,18 @@ def trial_words(organ: Organ | None, tried: Tried, colours: Colours) -> str:
     for finding in tried.step.findings:
         level = finding.level.value
         colour = colours.colour(LEVEL_COLOURS[level]).name()
-        parts.append(_line(f"<span style='color:{colour}'>{SIGNS[level]}</span> {escape(str(finding.message))}"))
+        parts.append(_line(f"<span style='color:{colour}'>{SIGNS[level]}</span> {escape(shown(finding.message))}"))
     return "".join(parts)
 
 
 def _reason(because: Because, colours: Colours, *, is_told: bool) -> str:
     """Why it is answered so; first of all where something else stands in for what was asked."""
-    words = f"‘{escape(because.request)}’: {escape(str(because.why))}"
+    words = f"‘{escape(tr(because.request))}’: {escape(shown(because.why))}"
     if is_told or not because.substitute:
         return words
     colour = colours.colour(LEVEL_COLOURS["warning"]).name()
-    asked = escape(_tr("‘{0}’ is not here, so").format(because.request))
-    return f"<span style='color:{colour}'>{SIGNS['warning']}</span> {asked} {escape(str(because.why))}"
+    asked = escape(tr("‘{0}’ is not here, so").format(because.request))
+    return f"<span style='color:{colour}'>{SIGNS['warning']}</span> {asked} {escape(shown(because.why))}"
 
 
 def _line(words: str) -> str:

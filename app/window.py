@@ -30,6 +30,7 @@ from app.colours_desk import ColoursDesk
 from app.colours_panel import ColoursPanel
 from app.doing import Doing
 from app.drawings import drawing
+from app.language_menu import LanguageMenu
 from app.lettering import text_font
 from app.listing import Listing, is_list
 from app.organ_panel import OrganPanel
@@ -142,6 +143,7 @@ class Window(QMainWindow):
             action.triggered.connect(lambda _=False, name=spec.id: getattr(self.doing, f"do_{name}")())
             menus[spec.menu].addAction(action)
             self.actions_by_id[spec.id] = action
+        menus["view"].addMenu(LanguageMenu(self))
 
     def _make_status(self) -> None:
         self.progress = QProgressBar(self)
@@ -162,6 +164,10 @@ class Window(QMainWindow):
         self.settings = replace(self.settings, brackets=by_bracket)
         self.proof.by_bracket = by_bracket
         self.proof.refresh()
+
+    def set_language(self, language: str) -> None:
+        """Remember the window's language (empty: the system's); it is in force from the next start."""
+        self.settings = replace(self.settings, language=language)
 
     def _on_style(self, name: str) -> None:
         self.settings = replace(self.settings, style=name)

@@ -22,6 +22,7 @@ class Words:
         self._words = words
 
     def __call__(self, template: str) -> str:
+        """The translation, or the template itself where there is none."""
         return self._words.get(template, template)
 
     def find(self, template: str) -> str | None:

@@ -134,31 +134,30 @@ class Collector:
             self.used.add(key)
             return
         match node:
-            case ast.Constant(value=str(words)):
-                if words:
+            case ast.Constant(value=words):
+                if words and isinstance(words, str):
                     yield Text(words, module.name, node.lineno)
-            case ast.Constant():
-                return
             case ast.IfExp(body=one, orelse=other):
-                yield from self._words(module, one, depth)
-                yield from self._words(module, other, depth)
+                yield from self._all(module, [one, other], depth)
             case ast.BoolOp(values=values):
-                for value in values:
-                    yield from self._words(module, value, depth)
+                yield from self._all(module, values, depth)
             case ast.Subscript(value=table):
                 yield from self._table(module, table, depth)
             case ast.Call(func=ast.Attribute(value=table, attr="items")):
                 yield from self._table(module, table, depth)
             case ast.Call(func=ast.Attribute(value=table, attr="get"), args=[_, *default]):
                 yield from self._table(module, table, depth)
-                for value in default:
-                    yield from self._words(module, value, depth)
+                yield from self._all(module, default, depth)
             case ast.Call() if self._template_of(node) is not None:
                 return  # followed where it is called
             case ast.Name() if depth < 6:
                 yield from self._named(module, node, depth + 1)
             case _:
                 yield Lost(module.name, node.lineno, ast.unparse(node))
+
+    def _all(self, module: Module, nodes: list[ast.expr], depth: int) -> Iterator[Text | Lost]:
+        for node in nodes:
+            yield from self._words(module, node, depth)
 
     def _table(self, module: Module, node: ast.expr, depth: int) -> Iterator[Text | Lost]:
         """All words of a table: a mapping's values, a sequence's items."""
