@@ -67,8 +67,13 @@ def _sync_folder(path: str) -> None:
         os.close(descriptor)
 
 
-def _read(path: str) -> bytes:
-    return Path(path).read_bytes()
+def _read(path: str, most: int = -1) -> bytes:
+    with Path(path).open("rb") as stream:
+        return stream.read(most)
+
+
+def _append_to(path: str) -> int:
+    return os.open(path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o666)
 
 
 def _change_owner(path: str, user: int, group: int) -> None:
@@ -81,9 +86,10 @@ class FileOperations:
     """What the writer does to the disc, one function each, so that a test can let any of them fail."""
 
     status: Callable[[str], os.stat_result] = os.stat
-    read: Callable[[str], bytes] = _read
+    read: Callable[..., bytes] = _read
     names: Callable[[str], list[str]] = os.listdir
     create: Callable[[str], int] = _create
+    append_to: Callable[[str], int] = _append_to
     write: Callable[[int, memoryview], int] = os.write
     sync: Callable[[int], None] = os.fsync
     close: Callable[[int], None] = os.close
@@ -103,6 +109,7 @@ def write_bytes(
     *,
     expected: FileStamp | None = None,
     backup: bool = False,
+    private: bool = False,
     operations: FileOperations = REAL,
 ) -> FileStamp:
     """Write a file whole or not at all, and return the stamp of what it now holds.
@@ -115,6 +122,7 @@ def write_bytes(
         expected: what the file held when it was last read or written; if it holds something else by now,
             it is not overwritten. `ABSENT`: no file may be there. None: whatever is there is overwritten.
         backup: keep what is there now beside it, as ``NAME.as-opened``.
+        private: nobody else may read it (a new file's mode is else the usual one).
         operations: what touches the disc.
 
     Raises:
@@ -127,7 +135,7 @@ def write_bytes(
             folder = stat.S_ISDIR(old.st_mode)
             raise _refusal(path, "this is a folder" if folder else "this is no ordinary file")
         sweep(Path(target).parent, operations=operations)
-        temporary = _write_temporary(target, data, old, operations)
+        temporary = _write_temporary(target, data, old, operations, private=private)
         try:
             if old is not None and (backup or expected is not None):
                 present = operations.read(target)
@@ -159,14 +167,49 @@ def read_bytes(path: str | Path, *, limit: int, operations: FileOperations = REA
         if not stat.S_ISREG(status.st_mode):
             raise ReadError("this is no ordinary file", path=printable(path), remedy="Name a file.")
         if status.st_size > limit:
-            problem = f"this file is larger than {limit // 1_000_000} MB"
-            raise ReadError(problem, path=printable(path), remedy="Is it the right file?")
-        data = operations.read(str(path))
+            raise _too_large(path, limit)
+        data = operations.read(str(path), limit + 1)
+        if len(data) > limit:  # it grew, or is of a kind that tells no size
+            raise _too_large(path, limit)
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         problem = f"this file cannot be read ({reason})"
         raise ReadError(problem, path=printable(path), remedy="Check its name.") from error
     return data, FileStamp.of(data)
+
+
+class Appended:
+    """A file of ours that grows line by line; what was added stays, whatever becomes of this process.
+
+    Raises:
+        WriteError: it cannot be opened.
+    """
+
+    def __init__(self, path: str | Path, operations: FileOperations = REAL) -> None:
+        self._path = path
+        self._operations = operations
+        try:
+            self._descriptor = operations.append_to(str(path))
+        except OSError as error:
+            raise _sentence(path, error) from error
+        except ValueError as error:
+            raise _refusal(path, "no file can have this name") from error
+
+    def add(self, data: bytes) -> None:
+        """Add to its end. Raises WriteError: perhaps only a part was added."""
+        rest = memoryview(data)
+        try:
+            while rest:
+                rest = rest[self._operations.write(self._descriptor, rest) :]
+        except OSError as error:
+            problem, remedy = _SENTENCES.get(error.errno or 0, (error.strerror or "it could not be written", ""))
+            remedy = f"{remedy} What was written before is kept.".strip()
+            raise WriteError(problem, path=printable(self._path), remedy=remedy) from error
+
+    def close(self) -> None:
+        """Nothing more is added."""
+        with contextlib.suppress(OSError):
+            self._operations.close(self._descriptor)
 
 
 def backup_path(path: str | Path) -> Path:
@@ -225,7 +268,9 @@ def _status(target: str, operations: FileOperations) -> os.stat_result | None:
         return None
 
 
-def _write_temporary(target: str, data: bytes, old: os.stat_result | None, operations: FileOperations) -> str:
+def _write_temporary(
+    target: str, data: bytes, old: os.stat_result | None, operations: FileOperations, *, private: bool = False
+) -> str:
     """A flushed temporary file beside the target with its content, owner and mode; returns its path."""
     name = f".stopwright-{_HOST}-{os.getpid()}-{secrets.token_hex(6)}.tmp"
     temporary = str(Path(target).with_name(name))
@@ -238,7 +283,8 @@ def _write_temporary(target: str, data: bytes, old: os.stat_result | None, opera
             operations.sync(descriptor)
         finally:
             operations.close(descriptor)
-        _keep_owner_and_mode(temporary, old, operations)
+        if not private:  # as it was created: for its owner alone
+            _keep_owner_and_mode(temporary, old, operations)
     except BaseException:
         _remove(temporary, operations)
         raise
@@ -288,6 +334,11 @@ def _keep_backup(target: str, present: bytes, old: os.stat_result, operations: F
 def _remove(temporary: str, operations: FileOperations) -> None:
     with contextlib.suppress(OSError):
         operations.remove(temporary)
+
+
+def _too_large(path: str | Path, limit: int) -> ReadError:
+    size = f"{limit // 1_000_000} MB" if limit >= 1_000_000 else f"{limit:,} bytes"
+    return ReadError(f"this file is larger than {size}", path=printable(path), remedy="Is it the right file?")
 
 
 def _refusal(path: str | Path, problem: str) -> WriteError:
