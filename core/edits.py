@@ -37,6 +37,7 @@ from core.notes import follow, follow_organ
 from core.organ.following import followed
 from core.organ.reading import is_specification
 from core.organ.writing import change_specification, write_organ
+from core.query_edits import AskAuthor, SettleQuery
 from core.score.model import MarkingId, Note, Score, ScoreText, TextKind
 from core.score.placing import AsRead, find_gap
 from core.score.rewriting import add_bracket, add_credit, change_text, delete_bracket, delete_text, move_text
@@ -59,6 +60,7 @@ __all__ = [
     "AddCredit",
     "AddMarking",
     "Applied",
+    "AskAuthor",
     "ChangeMarking",
     "ChangeSpecification",
     "ChooseOrgan",
@@ -76,12 +78,13 @@ __all__ = [
     "SetKeyboard",
     "SetLanguage",
     "SetOrganParts",
+    "SettleQuery",
     "Together",
     "apply",
     "apply_what_fits",
 ]
 
-_OF_A_MARKING = (ChangeMarking, MoveMarking, DeleteMarking, PinStops, Dismiss, Raise, SetBoundary)
+_OF_A_MARKING = (ChangeMarking, MoveMarking, DeleteMarking, PinStops, Dismiss, Raise, SetBoundary, AskAuthor)
 _DIRECTIONS = (TextKind.WORDS, TextKind.REHEARSAL, TextKind.OTHER_DIRECTION)
 
 

@@ -29,9 +29,11 @@ from core.notes import (
     Spot,
     StaffHand,
     anchor_of,
+    find_spot,
     put,
     spot_of,
 )
+from core.query_edits import QUERY_EDITS, AskAuthor, SettleQuery, change_queries
 from core.score.model import MarkingId, Score
 
 NOTE_EDITS = (
@@ -44,6 +46,7 @@ NOTE_EDITS = (
     SetKeyboard,
     SetLanguage,
     SetOrganParts,
+    *QUERY_EDITS,
 )
 
 
@@ -69,7 +72,7 @@ def change_notes(notes: Notes, edit: Edit, score: Score) -> Notes:
         case PencilIn():
             spot = spot_of(score, edit.onset, bar=edit.bar, part=edit.part, staff=edit.staff)
             line = PlayerNote(at=spot, text=edit.text, organ=edit.organ) if edit.text else None
-            return replace(notes, player=put(notes.player, line, lambda r: (r.at, r.organ) == (spot, edit.organ)))
+            return replace(notes, player=put(notes.player, line, lambda r: _is_there(r, edit, spot, score)))
         case SetHand():
             return _hand(notes, edit, score)
         case SetLanguage():
@@ -79,7 +82,15 @@ def change_notes(notes: Notes, edit: Edit, score: Score) -> Notes:
             if unknown:
                 raise EditError(f"the score has no part {', '.join(sorted(unknown))}")
             return replace(notes, parts=edit.parts)
+        case AskAuthor() | SettleQuery():
+            return change_queries(notes, edit, score)
     raise EditError(f"nobody knows how to {edit.name}")
+
+
+def _is_there(line: PlayerNote, edit: PencilIn, spot: Spot, score: Score) -> bool:
+    """Whether a line of the layer is the one at an edit's place."""
+    same = (line.organ, line.at.part, line.at.staff) == (edit.organ, spot.part, spot.staff)
+    return same and (line.at == spot or find_spot(score, line.at) == edit.onset)
 
 
 def _anchor(score: Score, marking: MarkingId) -> Anchor:

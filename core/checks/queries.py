@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 from core.checks.dismissals import is_meant
 from core.errors import UsageError
 from core.findings import RANK, Finding, Level
-from core.notes import Finder, Notes, Query, anchor_of, find_spot, spot_of
+from core.notes import Finder, Notes, Query, find_spot
+from core.query_edits import AskAuthor, change_queries
 from core.score.model import Score
 
 
@@ -38,25 +39,30 @@ def asked_of(notes: Notes, findings: Iterable[Finding], score: Score) -> tuple[A
     return tuple(answer)
 
 
+def unnumbered(
+    notes: Notes, findings: Sequence[Finding], score: Score, *, least: Level = Level.WARNING
+) -> tuple[Finding, ...]:
+    """The findings from a level on that have no number yet."""
+    known = [a.finding for a in asked_of(notes, findings, score) if a.finding is not None]
+    grave = [f for f in findings if RANK[f.level] >= RANK[least]]
+    return tuple(f for f in grave if all(f is not k for k in known))
+
+
+def asking(finding: Finding, score: Score) -> AskAuthor:
+    """The edit that gives a finding a number."""
+    if finding.marking is not None or finding.at is None:
+        return AskAuthor(rule=finding.rule, message=str(finding.message), marking=finding.marking)
+    onset = int(finding.at.onset * score.ticks)
+    return AskAuthor(
+        rule=finding.rule, message=str(finding.message), bar=finding.at.bar, onset=onset, staff=finding.staff
+    )
+
+
 def number_queries(notes: Notes, findings: Sequence[Finding], score: Score, *, least: Level = Level.WARNING) -> Notes:
     """The notes with a number for every finding from a level on that has none yet."""
-    known = [a.finding for a in asked_of(notes, findings, score) if a.finding is not None]
-    following = max((q.number for q in notes.queries), default=0) + 1
-    fresh: list[Query] = []
-    for finding in findings:
-        if RANK[finding.level] < RANK[least] or any(finding is k for k in known):
-            continue
-        fresh.append(_query(following + len(fresh), finding, score))
-    return replace(notes, queries=(*notes.queries, *fresh)) if fresh else notes
-
-
-def _query(number: int, finding: Finding, score: Score) -> Query:
-    marking = anchor_of(score, finding.marking) if finding.marking is not None else None
-    spot = None
-    if marking is None and finding.at is not None:
-        onset = int(finding.at.onset * score.ticks)
-        spot = spot_of(score, onset, bar=finding.at.bar, staff=finding.staff)
-    return Query(number=number, rule=finding.rule, message=str(finding.message), marking=marking, at=spot)
+    for finding in unnumbered(notes, findings, score, least=least):
+        notes = change_queries(notes, asking(finding, score), score)
+    return notes
 
 
 def settle(notes: Notes, number: int, state: str, answer: str) -> Notes:
