@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPdfWriter, QPen, QTransform
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPagedPaintDevice, QPainter, QPdfWriter, QPen, QTransform
 
 from app.page_painting import Glyphs, engraved_font, outline
 from app.paper import set_page, with_spaces
@@ -38,23 +38,41 @@ def engraved_pdf(pages: Sequence[Page], title: str, size: PaperSize, marks: Sequ
     writer.setCreator(f"Stopwright {__version__}")
     writer.setResolution(_RESOLUTION)
     set_page(writer, size)
-    painter = QPainter(writer)
-    glyphs = Glyphs()
-    scale = _RESOLUTION / _UNITS_AN_INCH
-    for number, page in enumerate(pages):
-        if number:
-            writer.newPage()
-        painter.save()
-        painter.scale(scale, scale)
-        for mark in marks[number] if number < len(marks) else ():
-            _paint_mark(painter, mark)
-        paint_drawn(painter, page, glyphs)
-        _paint_number(painter, page, number + 1, len(pages))
-        painter.restore()
-    painter.end()
+    paint_score(pages, writer, marks)
     del writer  # what it writes last, it writes when it goes
     buffer.close()
     return with_spaces(bytes(data.data()))
+
+
+def paint_score(
+    pages: Sequence[Page],
+    device: QPagedPaintDevice,
+    marks: Sequence[Sequence[Mark]] = (),
+    first: int = 1,
+    last: int = 0,
+) -> None:
+    """Paint engraved pages on a device, from `first` to `last` (0: all)."""
+    painter = QPainter(device)
+    glyphs = Glyphs()
+    scale = painter.device().logicalDpiX() / _UNITS_AN_INCH
+    for number in range(first - 1, last or len(pages)):
+        if number >= first:
+            device.newPage()
+        painter.save()
+        painter.scale(scale, scale)
+        paint_whole(painter, pages, number, glyphs, marks)
+        painter.restore()
+    painter.end()
+
+
+def paint_whole(
+    painter: QPainter, pages: Sequence[Page], number: int, glyphs: Glyphs, marks: Sequence[Sequence[Mark]] = ()
+) -> None:
+    """Paint one of the pages (from 0) with its highlights and its number; the painter's unit is a page unit."""
+    for mark in marks[number] if number < len(marks) else ():
+        _paint_mark(painter, mark)
+    paint_drawn(painter, pages[number], glyphs)
+    _paint_number(painter, pages[number], number + 1, len(pages))
 
 
 def paint_drawn(painter: QPainter, page: Page, glyphs: Glyphs) -> None:

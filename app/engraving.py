@@ -1,11 +1,12 @@
-"""Asks the engraving child for a whole score or for excerpts and waits; for the command line. Needs no toolkit."""
+"""Asks the engraving child for a whole score or for excerpts and waits; for print. Needs no toolkit."""
 
 from __future__ import annotations
 
 import json
 import subprocess
 import sys
-from collections.abc import Iterator, Sequence
+import time
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,17 +16,28 @@ from core.score.drawing import Page
 
 CHILD = Path(__file__).with_name("engraving_child.py")
 _LENGTH_DIGITS = 10
+_LOOK_EVERY = 0.1  # seconds between two looks whether it is wanted still
 _PATIENCE = 300  # seconds for a score of several thousand bars on a slow machine
 
 
-def engraved_pages(score: bytes, size: PaperSize = PaperSize.A4) -> list[Page]:
+class NoLongerWantedError(Exception):
+    """Whoever asked for the pages wants them no more."""
+
+
+def always() -> bool:
+    """It is wanted whatever comes."""
+    return True
+
+
+def engraved_pages(score: bytes, size: PaperSize = PaperSize.A4, is_wanted: Callable[[], bool] = always) -> list[Page]:
     """Every page of a score (its XML bytes) as draw lists; each brings all the outlines that it needs.
 
     Raises:
+        NoLongerWantedError: `is_wanted` said so meanwhile.
         ReadError: it cannot be engraved.
     """
     width, height = (round(side * 10) for side in size.millimetres)
-    answers = _ask({"do": "print", "width": width, "height": height}, score)
+    answers = _ask({"do": "print", "width": width, "height": height}, score, is_wanted)
     glyphs: dict[str, str] = {}
     pages = []
     for page in answers:
@@ -36,38 +48,55 @@ def engraved_pages(score: bytes, size: PaperSize = PaperSize.A4) -> list[Page]:
     return pages
 
 
-def engraved_excerpts(score: bytes, bars: Sequence[int], count: int = 1) -> dict[int, Page]:
+def engraved_excerpts(
+    score: bytes, bars: Sequence[int], count: int = 1, is_wanted: Callable[[], bool] = always
+) -> dict[int, Page]:
     """A few bars from each of these bar indexes on, as draw lists on pages as large as they are.
 
     Raises:
+        NoLongerWantedError: `is_wanted` said so meanwhile.
         ReadError: the score cannot be engraved.
     """
     if not bars:
         return {}
-    return {int(page["bar"]): page for page in _ask({"do": "excerpts", "bars": list(bars), "count": count}, score)}
+    request = {"do": "excerpts", "bars": list(bars), "count": count}
+    return {int(page["bar"]): page for page in _ask(request, score, is_wanted)}
 
 
-def _ask(request: dict[str, Any], score: bytes) -> list[Page]:
+def _ask(request: dict[str, Any], score: bytes, is_wanted: Callable[[], bool]) -> list[Page]:
     line = json.dumps({**request, "size": len(score)}).encode() + b"\n"
-    try:
-        done = subprocess.run(
-            [sys.executable, "-I", str(CHILD)],
-            input=line + score,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL,
-            timeout=_PATIENCE,
-            check=False,
-        )
-    except subprocess.TimeoutExpired as error:
-        raise ReadError("engraving this score takes too long", remedy="Print a part of it.") from error
+    answer = _answered(line + score, is_wanted)
     pages: list[Page] = []
-    for answer in _answers(done.stdout):
-        if answer["is"] == "done":
+    for one in _answers(answer):
+        if one["is"] == "done":
             return pages
-        if answer["is"] == "failed":
-            raise ReadError(answer.get("why") or "this score cannot be engraved")
-        pages.append(answer)
+        if one["is"] == "failed":
+            raise ReadError(one.get("why") or "this score cannot be engraved")
+        pages.append(one)
     raise ReadError("the engraver ended while it drew this score", remedy="Is the file whole? Other programs may say.")
+
+
+def _answered(data: bytes, is_wanted: Callable[[], bool]) -> bytes:
+    """What the child writes; it is ended when its answer is no longer wanted, or too long in coming."""
+    child = subprocess.Popen(
+        [sys.executable, "-I", str(CHILD)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+    )
+    until = time.monotonic() + _PATIENCE
+    sent: bytes | None = data
+    try:
+        while True:
+            try:
+                return child.communicate(sent, timeout=_LOOK_EVERY)[0]
+            except subprocess.TimeoutExpired as error:
+                sent = None  # the rest of it is sent at the next look
+                if not is_wanted():
+                    raise NoLongerWantedError from error
+                if time.monotonic() > until:
+                    raise ReadError("engraving this score takes too long", remedy="Print a part of it.") from error
+    finally:
+        if child.poll() is None:
+            child.kill()
+            child.communicate()
 
 
 def _answers(data: bytes) -> Iterator[dict[str, Any]]:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from app.engraving import engraved_excerpts, engraved_pages
+from app.engraving import always, engraved_excerpts, engraved_pages
 from core.export.drawn_svg import UNITS_A_MILLIMETRE, page_svg
 from core.export.paper import PaperSize, Picture
 from core.export.proof_marks import marks_on
 from core.files import write_bytes
 from core.findings import Finding
+from core.score.model import Score
 from core.score.reading import read_score
 from core.score.source import Source, read_source
 
@@ -45,10 +46,19 @@ def engrave(source: Source, output: Path, size: PaperSize, findings: Sequence[Fi
 def snippets(score: str | Path, bars: Sequence[int], found: dict[int, Picture], count: int = 1) -> int:
     """The music of some bars as pictures, by bar index, added to `found`. Raises StopwrightError."""
     source = read_source(score)
-    numbers = {bar.index: bar.number for bar in read_score(source).bars}
-    for bar, page in engraved_excerpts(source.xml, bars, count).items():
+    found |= pictures_of(source, read_score(source), bars, count)
+    return 0
+
+
+def pictures_of(
+    source: Source, score: Score, bars: Sequence[int], count: int = 1, is_wanted: Callable[[], bool] = always
+) -> dict[int, Picture]:
+    """The music of some bars as pictures, by bar index. Raises StopwrightError."""
+    numbers = {bar.index: bar.number for bar in score.bars}
+    found = {}
+    for bar, page in engraved_excerpts(source.xml, bars, count, is_wanted).items():
         width, height = (side / UNITS_A_MILLIMETRE * _SNIPPET_SCALE for side in page["size"])
         found[bar] = Picture(
             svg=page_svg(page), width=width, height=height, words=f"the music of bar {numbers.get(bar, '?')}"
         )
-    return 0
+    return found

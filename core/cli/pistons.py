@@ -16,12 +16,11 @@ from core.export.pistons import former_from_json, numbers_as_edit, plan_to_csv, 
 from core.files import read_bytes, write_bytes
 from core.organ.model import Organ
 from core.pistons.demands import demands_of
-from core.pistons.freeing import free_slots
+from core.pistons.freeing import free_slots, read_numbers
 from core.pistons.model import Free, PistonPlan
 from core.pistons.planning import Former, plan_pistons
 
 _LARGEST = 16 * 2**20  # bytes of a former plan
-_RANGE = "Write numbers and ranges, for example 1-4,7."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -113,12 +112,12 @@ def read_free(organ: Organ, arguments: argparse.Namespace) -> Free:
     Raises:
         UsageError: a range or a division is not understood.
     """
-    steps = _numbers(arguments.steps, "--steps") if arguments.steps else ()
+    steps = read_numbers(arguments.steps, "--steps") if arguments.steps else ()
     return free_slots(
         organ,
-        generals=None if arguments.generals is None else _numbers(arguments.generals, "--generals"),
+        generals=None if arguments.generals is None else read_numbers(arguments.generals, "--generals"),
         divisionals=dict(_divisionals(organ, arguments.divisionals)) if arguments.divisionals else None,
-        levels=_numbers(arguments.levels, "--levels") if arguments.levels else (),
+        levels=read_numbers(arguments.levels, "--levels") if arguments.levels else (),
         steps=(min(steps), max(steps)) if steps else None,
         stepper=arguments.stepper,
     )
@@ -133,18 +132,4 @@ def _divisionals(organ: Organ, asked: list[str]) -> Iterator[tuple[str, tuple[in
             raise UsageError(
                 f"--divisionals {text!r} is not understood", remedy=f"Write DIVISION:1-3; the divisions are {known}."
             )
-        yield found[0].id, _numbers(numbers, "--divisionals")
-
-
-def _numbers(text: str, option: str) -> tuple[int, ...]:
-    """``1-4,7`` as numbers; ``0`` as none."""
-    found: list[int] = []
-    for piece in text.replace(" ", "").split(","):
-        low, dash, high = piece.partition("-")
-        if not low.isdecimal() or (dash and not high.isdecimal()):
-            raise UsageError(f"{option} {text!r} is not understood", remedy=_RANGE)
-        first, last = int(low), int(high or low)
-        if last < first or last - first > 999:
-            raise UsageError(f"{option} {text!r} is not understood", remedy=_RANGE)
-        found += range(first, last + 1)
-    return tuple(dict.fromkeys(n for n in found if n > 0))
+        yield found[0].id, read_numbers(numbers, "--divisionals")

@@ -10,6 +10,7 @@ from core.pistons.model import Free
 from core.texts import Said, say
 
 _SOME = 999  # steps of a stepper whose number nobody says
+_RANGE = "Write numbers and ranges, for example 1-4,7."
 
 
 def free_slots(
@@ -69,3 +70,21 @@ def _stepper(organ: Organ, steps: tuple[int, int] | None) -> Free:
 
 def _numbers(count: int) -> tuple[int, ...]:
     return tuple(range(1, count + 1))
+
+
+def read_numbers(text: str, what: str) -> tuple[int, ...]:
+    """``1-4,7`` as numbers; ``0`` as none.
+
+    Raises:
+        UsageError: it is not understood; `what` names where it was written.
+    """
+    found: list[int] = []
+    for piece in text.replace(" ", "").replace("–", "-").split(","):
+        low, dash, high = piece.partition("-")
+        if not low.isdecimal() or (dash and not high.isdecimal()):
+            raise UsageError(f"{what} {text!r} is not understood", remedy=_RANGE)
+        first, last = int(low), int(high or low)
+        if last < first or last - first > 999:
+            raise UsageError(f"{what} {text!r} is not understood", remedy=_RANGE)
+        found += range(first, last + 1)
+    return tuple(dict.fromkeys(n for n in found if n > 0))
