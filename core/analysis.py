@@ -12,12 +12,13 @@ from core.checks.dismissals import set_aside
 from core.checks.runner import Report, run
 from core.document import Document, score_of
 from core.findings import Finding
-from core.markings.gathering import Markings, gather
+from core.markings.gathering import MarkingRead, Markings, gather
 from core.markings.house_style import Style
 from core.markings.lexicon import Lexicon
+from core.markings.pencil import PencilMark, read_pencil, with_pencil
 from core.markings.reading import read_marking
 from core.memory import Memory
-from core.notes import pins_on
+from core.notes import pencil_on, pins_on
 from core.organ.model import Organ
 from core.passages.model import Passage
 from core.passages.solo import find_passages
@@ -52,6 +53,7 @@ class Decisions:
         pins: other stops than the proposed ones, by marking and request.
         style: the house style that the markings are proved against.
         player: alone at the console, or with assistants.
+        pencil: what is pencilled in for this organ.
     """
 
     language: str | None = None
@@ -60,6 +62,7 @@ class Decisions:
     pins: Pins = field(default_factory=dict)
     style: Style | None = None
     player: Player = ALONE
+    pencil: tuple[PencilMark, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -70,6 +73,7 @@ class Analysis:
         stretches: in which one registration holds, in played order.
         score: with the notes given to whom the piece gives them; `read` is the score as it was read.
         memory: what the next walk can take from this one.
+        pencil: the player's own marks, read; they are no part of `markings`.
     """
 
     score: Score
@@ -84,6 +88,7 @@ class Analysis:
     report: Report
     memory: Memory = field(compare=False, repr=False)
     read: Score = field(compare=False, repr=False)
+    pencil: tuple[MarkingRead, ...] = ()
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -124,9 +129,11 @@ def analyse(
     music = _music(score, markings, memory)
     if music.notes is not score.notes:
         score = replace(score, notes=music.notes)
-    keyboards = match_keyboards(markings, organ, decided)
+    pencil = read_pencil(score, decided.pencil, read, language=markings.language)
+    played = with_pencil(markings, pencil)
+    keyboards = _keyboards_played(match_keyboards(markings, organ, decided), played, organ, decided)
     told("playing the piece through")
-    steps = play_through(score, markings, organ, keyboards, music=music, pins=decided.pins, memory=memory)
+    steps = play_through(score, played, organ, keyboards, music=music, pins=decided.pins, memory=memory)
     passages = find_passages(score, markings, steps, organ, keyboards, music, memory)
     told("checking")
     context = Context(
@@ -157,6 +164,7 @@ def analyse(
         report=report,
         memory=memory,
         read=as_read,
+        pencil=pencil,
     )
 
 
@@ -192,7 +200,8 @@ def analyse_document(
     decisions = Decisions(language=language or notes.language or None, words=words, style=style, player=player)
     if organ is not None:
         keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
-        decisions = replace(decisions, keyboards=keyboards, pins=pins)
+        pencil = pencil_on(notes, score, organ.name)
+        decisions = replace(decisions, keyboards=keyboards, pins=pins, pencil=pencil)
     analysis = analyse(score, organ, decisions, told=told, earlier=earlier)
     return replace(analysis, report=set_aside(analysis.report, notes, analysis.score))
 
@@ -202,6 +211,21 @@ def match_keyboards(markings: Markings, organ: Organ | None, decisions: Decision
     if organ is None:
         return Keyboards()
     return propose_keyboards(divisions_named(markings), organ, language=markings.language, user=decisions.keyboards)
+
+
+def _keyboards_played(printed: Keyboards, played: Markings, organ: Organ | None, decisions: Decisions) -> Keyboards:
+    """The table with what only the pencil names; the print's own rows stay as they are."""
+    more = tuple(name for name in divisions_named(played) if name not in {*printed.answers, *printed.missing})
+    if organ is None or not more:
+        return printed
+    added = propose_keyboards(more, organ, language=played.language, user=decisions.keyboards)
+    return replace(
+        printed,
+        answers={**added.answers, **printed.answers},
+        why={**added.why, **printed.why},
+        missing=printed.missing | added.missing,
+        substitutes=printed.substitutes | (added.substitutes - set(printed.answers)),
+    )
 
 
 def divisions_named(markings: Markings) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from difflib import SequenceMatcher
 from fractions import Fraction
 from typing import TypeVar
 
+from core.markings.pencil import PencilMark
 from core.score.model import MarkingId, Score, ScoreText
 
 _ALIKE = 0.8
@@ -44,13 +45,19 @@ class Anchor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
-    """A place of the piece that is no marking's. `staff` None: of no staff in particular."""
+    """A place of the piece that is no marking's.
+
+    Attributes:
+        staff: None: of no staff in particular.
+        waits: a newer file has no such bar: the place is as it was in the former one, and found nowhere.
+    """
 
     bar: int
     measure: str
     time: Fraction
     part: str = ""
     staff: int | None = None
+    waits: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -230,6 +237,8 @@ def spot_of(
 
 def find_spot(score: Score, spot: Spot) -> int | None:
     """The written onset (ticks) of a spot: by its bar, or by the measure's number where bars have shifted."""
+    if spot.waits:
+        return None
     bars = score.bars
     same = [bar for bar in bars if bar.number == spot.measure]
     if spot.bar < len(bars) and (bars[spot.bar].number == spot.measure or not same):
@@ -316,6 +325,22 @@ def pins_on(notes: Notes, score: Score, organ: str) -> dict[MarkingId, dict[str,
         if pin.organ == organ and (marking := finder.find(pin.marking)) is not None:
             found.setdefault(marking, {})[pin.request] = pin.stops
     return found
+
+
+def pencil_on(notes: Notes, score: Score, organ: str) -> tuple[PencilMark, ...]:
+    """What is pencilled in for an organ, or for any, at the places that this score has."""
+    found = []
+    parts = {part.id: index for index, part in enumerate(score.parts)}
+    first = score.organ_parts[0] if score.organ_parts else 0
+    for line in notes.player:
+        onset = find_spot(score, line.at)
+        part = parts.get(line.at.part, first)
+        if line.organ not in ("", organ) or onset is None or part >= len(score.parts):
+            continue
+        bar = score.bar_at(onset)
+        staff = min(line.at.staff or 1, score.parts[part].staves)
+        found.append(PencilMark(bar=bar.index, onset=onset, part=part, staff=staff, text=line.text))
+    return tuple(found)
 
 
 def follow(notes: Notes, before: Score, after: Score, renamed: Mapping[MarkingId, MarkingId | None]) -> Notes:

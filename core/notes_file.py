@@ -237,7 +237,7 @@ def _anchor(fields: Fields) -> Anchor | None:
 
 
 def _spot(fields: Fields) -> Spot | None:
-    inner = _inner(fields, "at", ("part", "bar", "measure", "staff", "time"))
+    inner = _inner(fields, "at", ("part", "bar", "measure", "staff", "time", "waits"))
     if inner is None or not _required(inner, "bar"):
         return None
     return Spot(
@@ -246,6 +246,7 @@ def _spot(fields: Fields) -> Spot | None:
         time=_time(inner),
         part=inner.text("part"),
         staff=inner.number("staff", 1, 99, 1) if inner.has("staff") else None,
+        waits=inner.flag("waits", False),
     )
 
 
@@ -313,4 +314,4 @@ def _anchor_row(anchor: Anchor) -> dict[str, Any]:
 
 def _spot_row(spot: Spot) -> dict[str, Any]:
     row: dict[str, Any] = {"bar": spot.bar + 1, "measure": spot.measure, "time": str(spot.time)}
-    return row | _plain(spot, "part", "staff")
+    return row | _plain(spot, "part", "staff", "waits")

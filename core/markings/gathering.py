@@ -40,6 +40,7 @@ class MarkingRead:
         instructions: the same with what its neighbours tell (division of a continuation line).
         stack: number shared by the texts stacked with it.
         opening: stands in the title block: in force from the first bar.
+        pencil: the player's own, not in the file.
     """
 
     id: MarkingId
@@ -48,6 +49,7 @@ class MarkingRead:
     instructions: tuple[Instruction, ...]
     stack: int
     opening: bool = False
+    pencil: bool = False
 
     @property
     def is_registration(self) -> bool:
@@ -216,9 +218,12 @@ def _read_stack(
         if heading:
             under = read(f"{heading}\n{text.text}", hint=language)
             reading = replace(reading, kind=under.kind, instructions=under.instructions, unread=under.unread)
-        elif _is_heading(text.text, reading):
+        elif not reading.instructions and _is_heading(text.text, read, language):
             heading = text.text
-        instructions = _opened(text.text, reading, read, language) if opening else reading.instructions
+        instructions = reading.instructions
+        if opening or (text.onset == 0 and (heading or _has_heading(text.text, read, language))):
+            own = readings[text.id] if heading and not opening else reading
+            instructions = _opened(text.text, own, read, language)
         instructions = tuple(_inherit(i, division) for i in instructions)
         division = _last_division(instructions) or division
         found.append(
@@ -234,12 +239,22 @@ def _read_stack(
     return found
 
 
-def _is_heading(text: str, reading: Reading) -> bool:
-    return text.rstrip().endswith(":") and not reading.instructions and reading.kind is not ReadingKind.OTHER
+def _is_heading(text: str, read: Reader, language: str | None) -> bool:
+    """Whether a text is a heading like "Prepare:", under which stops are made ready."""
+    if not text.rstrip().endswith(":"):
+        return False
+    under = read(f"{text}\n8, 4", hint=language).instructions
+    return any(i.action is Action.PREPARE and i.division is None for i in under)
+
+
+def _has_heading(text: str, read: Reader, language: str | None) -> bool:
+    """Whether a text begins with such a heading, which at the first note has become what is drawn."""
+    head, colon, rest = text.partition(":")
+    return bool(colon and rest.strip()) and _is_heading(f"{head}:", read, language)
 
 
 def _opened(text: str, reading: Reading, read: Reader, language: str | None) -> tuple[Instruction, ...]:
-    """A preparation in the title block is drawn by the first bar; what is prepared inside it stays so."""
+    """A preparation in the title block or at the first note is drawn by then; what is prepared inside it stays so."""
     if not any(i.action is Action.PREPARE for i in reading.instructions):
         return reading.instructions
     _, colon, rest = text.partition(":")

@@ -86,6 +86,7 @@ class Step:
     Attributes:
         played: ticks from the start as played.
         markings: ids of the markings applied here.
+        texts: theirs, and the player's pencil marks.
         readings: their readings.
     """
 

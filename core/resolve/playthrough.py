@@ -221,7 +221,7 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
             language=mark.reading.language or piece.language,
             pins=piece.pins.get(mark.id, {}),
             nth=at.nth,
-            marking=mark.id,
+            marking=_printed(mark),
             at=at,
             staff=mark.text.staff,
             text=mark.text.text,
@@ -235,7 +235,7 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
         at=at,
         played=played,
         registration=desk.registration,
-        markings=tuple(m.id for m in marks),
+        markings=tuple(m.id for m in marks if not m.pencil),
         texts=tuple(m.text.text for m in marks),
         readings=tuple(m.reading for m in marks),
         instructions=tuple(i for m in marks for i in m.instructions),
@@ -326,9 +326,14 @@ def _division_missing(piece: _Piece, send: Send, word: str, at: Position) -> Fin
         why=say("nothing on this organ answers “{word}”, so the hand stays where it is", word=word),
         at=at,
         staff=send.mark.text.staff,
-        marking=send.mark.id,
+        marking=_printed(send.mark),
         cause=f"division:{word}",
     )
+
+
+def _printed(mark: MarkingRead) -> MarkingId | None:
+    """A marking's name, where the file has it: what is pencilled in has no place in the print to be mended."""
+    return None if mark.pencil else mark.id
 
 
 def _sent(registration: Registration, hand: str, division: str) -> Registration:
