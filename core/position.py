@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Generic, NamedTuple, TypeVar
 
+from core.texts import Said, say
+
 T = TypeVar("T")
 
 
@@ -45,7 +47,12 @@ class Position:
         }
 
     def __str__(self) -> str:
-        return f"bar {self.measure}, beat {self.beat}"
+        return str(self.said)
+
+    @property
+    def said(self) -> Said:
+        """The place in words, as part of a message."""
+        return say("bar {bar}, beat {beat}", bar=self.measure, beat=self.beat)
 
 
 class Timeline(Generic[T]):

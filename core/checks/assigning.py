@@ -192,7 +192,7 @@ def _hurried(context: Context, step: Step, before: Registration) -> Iterator[Fin
         yield Finding(
             rule="move-without-time",
             level=Level.ADVICE,
-            message=say("the {hand} hand has no time to move to the other manual", hand=hand),
+            message=say("the {hand} hand has no time to move to the other manual", hand=say(hand)),
             why=say("quick notes run on over the change, and a hand needs a moment to reach another keyboard"),
             at=step.at,
             staff=last.staff,

@@ -47,7 +47,7 @@ def note_held_over_manual_change(context: Context) -> Iterator[Finding]:
                     yield Finding(
                         rule="note-held-over-manual-change",
                         level=Level.WARNING,
-                        message=say("the {hand} hand is sent away while it holds a note", hand=hand),
+                        message=say("the {hand} hand is sent away while it holds a note", hand=say(hand)),
                         why=say("a key that a hand leaves falls silent"),
                         at=step.at,
                         staff=over[0].staff,

@@ -134,7 +134,7 @@ def stop_ends_before_note(context: Context) -> Iterator[Finding]:
                     message=say(
                         "{stop} has no pipe {side} {end}: {key} sounds without it",
                         stop=stop_label(stop),
-                        side="below" if beyond[0] < low else "above",
+                        side=say("below" if beyond[0] < low else "above"),
                         end=write_key(low if beyond[0] < low else high),
                         key=write_key(beyond[0]),
                     ),

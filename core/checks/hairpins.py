@@ -54,7 +54,7 @@ def hairpin_without_box(context: Context) -> Iterator[Finding]:
                 "{kind} hairpin on the {division}: no box there"
                 if sure
                 else "{kind} hairpin on the {division}: the specification does not say that it is enclosed",
-                kind="crescendo" if wedge.growing else "diminuendo",
+                kind=say("crescendo" if wedge.growing else "diminuendo"),
                 division=names,
             ),
             why=say("pipes outside a swell box swell only by adding stops, and nothing enclosed is coupled"),

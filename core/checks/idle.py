@@ -92,7 +92,7 @@ def box_already_so(context: Context) -> Iterator[Finding]:
             if not any(now == state for _, now in before.boxes) or _is_part_of_more(step, instruction):
                 continue
             words = "the box is already {state}"
-            yield _idle(step, "box-already-so", say(words, state=state), "box")
+            yield _idle(step, "box-already-so", say(words, state=say(state)), "box")
             break
         if step.registration.boxes != before.boxes:
             moved = now

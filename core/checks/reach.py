@@ -49,7 +49,7 @@ def beyond_one_hand(context: Context) -> Iterator[Finding]:
             yield Finding(
                 rule="beyond-one-hand",
                 level=Level.WARNING if wide else Level.ADVICE,
-                message=say("the {hand} hand cannot hold {what}", hand=hand, what=fault),
+                message=say("the {hand} hand cannot hold {what}", hand=say(hand), what=fault),
                 why=say("one hand has five fingers and spans about a ninth"),
                 at=context.position(grip.onset, grip.bar),
                 staff=grip.staff,
@@ -67,7 +67,7 @@ def _helped(context: Context, hand: str, grip: Grip, fault: Said) -> Finding:
     return Finding(
         rule="beyond-one-hand",
         level=Level.ADVICE,
-        message=say("the {hand} hand cannot hold {what} alone; the other hand must help", hand=hand, what=fault),
+        message=say("the {hand} hand cannot hold {what} alone; the other hand must help", hand=say(hand), what=fault),
         why=say("one hand has five fingers and spans about a ninth; a bracket shows who takes which note"),
         at=context.position(grip.onset, grip.bar),
         staff=grip.staff,

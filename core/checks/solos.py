@@ -32,7 +32,7 @@ def solo_without_end(context: Context) -> Iterator[Finding]:
             rule="solo-without-end",
             level=Level.WARNING,
             message=say("the solo of {what} has no marked end", what=_what(context, passage)),
-            why=say("nothing ends it; likeliest at {place} ({reason})", place=str(best.at), reason=best.why)
+            why=say("nothing ends it; likeliest at {place} ({reason})", place=best.at.said, reason=best.why)
             if best
             else say("nothing ends it"),
             at=passage.start,
@@ -67,7 +67,7 @@ def solo_start_doubtful(context: Context) -> Iterator[Finding]:
             marking=passage.marking,
             division=passage.division,
             proposals=tuple(
-                Proposal(say("begin it at {place}", place=str(p.at)), beginning(context.score, passage, p))
+                Proposal(say("begin it at {place}", place=p.at.said), beginning(context.score, passage, p))
                 for p in passage.start_proposals
             ),
             cause="solo-start",
@@ -87,7 +87,7 @@ def _end_at(context: Context, passage: Passage, proposal: BoundaryProposal) -> P
         language=context.markings.language,
         roles=roles,
     )
-    return Proposal(say("end it at {place}", place=str(proposal.at)), edits.bracket, edits.marking)
+    return Proposal(say("end it at {place}", place=proposal.at.said), edits.bracket, edits.marking)
 
 
 def _what(context: Context, passage: Passage) -> Said:

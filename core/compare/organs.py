@@ -17,7 +17,7 @@ from core.organ.spelling import stop_label
 from core.position import Position
 from core.resolve.keyboards import role_name
 from core.resolve.model import Because, Step
-from core.texts import Said, say
+from core.texts import Said, joined, say
 
 _MISSING = "missing-"
 _WORST = 5
@@ -225,31 +225,24 @@ def _verdict(
     exact: int, elsewhere: int, instead: Sequence[Instead], lacks: Sequence[Lack], others: Sequence[Finding]
 ) -> Said:
     """The sentence that tells how the organ fares."""
-    template = "{exact} of {asked} requests had as written"
+    asked = exact + elsewhere + len(instead) + len(lacks)
+    parts = [say("{exact} of {asked} requests had as written", exact=exact, asked=asked)]
     if not elsewhere and not instead and not lacks:
-        template = "all that is asked is had as written ({exact} requests)"
+        parts = [say("all that is asked is had as written ({exact} requests)", exact=exact)]
     if elsewhere:
-        template += "; {elsewhere} on another keyboard"
+        parts.append(say("{elsewhere} on another keyboard", elsewhere=elsewhere))
     if instead:
-        template += "; {count} by something else ({instead})"
+        replaced = _few(say("{request} → {chosen}", request=i.request, chosen=", ".join(i.chosen)) for i in instead)
+        parts.append(say("{count} by something else ({instead})", count=len(instead), instead=replaced))
     if lacks:
-        template += "; not to be had: {lacks}"
+        parts.append(say("not to be had: {lacks}", lacks=_few(lack.message for lack in lacks)))
     if others:
-        template += "; cannot be done: {others}"
-    return say(
-        template,
-        exact=exact,
-        asked=exact + elsewhere + len(instead) + len(lacks),
-        elsewhere=elsewhere,
-        count=len(instead),
-        instead=_few(f"{i.request} → {', '.join(i.chosen)}" for i in instead),
-        lacks=_few(str(lack.message) for lack in lacks),
-        others=_few(str(f.message) for f in others),
-    )
+        parts.append(say("cannot be done: {others}", others=_few(f.message for f in others)))
+    return joined("; ", parts)
 
 
-def _few(words: Iterable[str]) -> str:
+def _few(words: Iterable[Said]) -> Said:
     """The first few of a list, each once, and how many more there are."""
     every = list(dict.fromkeys(words))
-    more = f" and {len(every) - _NAMED} more" if len(every) > _NAMED else ""
-    return "; ".join(every[:_NAMED]) + more
+    few = joined("; ", every[:_NAMED])
+    return say("{names} and {count} more", names=few, count=len(every) - _NAMED) if len(every) > _NAMED else few

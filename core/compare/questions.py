@@ -141,7 +141,7 @@ def _guesses(analysis: Analysis, organ: Organ) -> Iterator[Question]:
                     "What is the {stop} of the {division}? It was taken for one of the {family} stops by its name.",
                     stop=stop_label(stop),
                     division=organ.division_of(stop_id).name,
-                    family=stop.family.value,
+                    family=say(stop.family.value),
                 )
                 yield Question(text=text, at=step.at)
 

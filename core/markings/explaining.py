@@ -151,7 +151,7 @@ def _plain_meaning(kind: str, value: str, pitch: Fraction | None, name: str) -> 
     worded = _WORDED.get(kind)
     if worded is not None:
         template, table = worded
-        return say(template, value=table.get(value or "plenum", value))
+        return say(template, value=say(table.get(value or "plenum", value)))
     return say(_PLAIN.get(kind, "read"))
 
 

@@ -61,10 +61,10 @@ def _by_hand(maker: Maker) -> Said:
     if maker.who is Who.ASSISTANT:
         return say("by the assistant")
     if maker.leisure is Leisure.FREE:
-        return say("by the {hand} hand, in time that is the player's own", hand=maker.who.value)
+        return say("by the {hand} hand, in time that is the player's own", hand=say(maker.who.value))
     if not maker.seconds_free:
-        return say("in passing, by the {hand} hand", hand=maker.who.value)
-    return say("by the {hand} hand, free for {seconds} s", hand=maker.who.value,
+        return say("in passing, by the {hand} hand", hand=say(maker.who.value))
+    return say("by the {hand} hand, free for {seconds} s", hand=say(maker.who.value),
                seconds=f"{float(maker.seconds_free):.1f}")  # fmt: skip
 
 

@@ -85,7 +85,7 @@ def box(work: Work, instruction: Instruction) -> None:
         work.find(
             "no-box",
             Level.WARNING,
-            say("box {state}: this stands in no box here", state=state),
+            say("box {state}: this stands in no box here", state=say(state)),
             say("the loudness stays as it is; only other stops change it"),
             cause="box",
         )

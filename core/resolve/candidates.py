@@ -29,7 +29,7 @@ from core.resolve.names import (
     wanted_kind,
 )
 from core.resolve.traits import REEDS, Sort, Voice, same_stop, voices
-from core.texts import Said, say
+from core.texts import Said, joined, say
 
 OFF_PITCH = 18
 _FAR = 10_000
@@ -105,16 +105,27 @@ class Choice:
 
 
 def request_label(request: StopRequest) -> str:
+    """A request in English: ``loud 8 reed``, ``Oboe 8``."""
+    return str(said_request(request))
+
+
+def said_request(request: StopRequest) -> Said:
     """A request for people: ``loud 8 reed``, ``Oboe 8``."""
     pitches = " & ".join(write_feet(p) for p in request.pitches)
-    quality = " ".join(q for q in request.qualities if q != "or similar")
-    half = request.half.value if request.half else ""
+    qualities = [say(quality) for quality in request.qualities if quality != "or similar"]
+    half = say(request.half.value) if request.half else ""
     if request.name:
-        return " ".join(part for part in (quality, request.name, pitches, half) if part)
+        return _with_qualities(qualities, (request.name, pitches, half))
     family = {"foundation": "foundations", "plenum": "plenum", "all": "full"}.get(
         request.family or "", f"{request.family}s" if request.family else "ft" if pitches else "stops"
     )
-    return " ".join(part for part in (quality, pitches, family, half) if part)
+    return _with_qualities(qualities, (pitches, say(family), half))
+
+
+def _with_qualities(qualities: Sequence[Said], parts: Iterable[Said | str]) -> Said:
+    """``soft flutes``; other languages set the quality elsewhere."""
+    rest = joined(" ", [part for part in parts if part])
+    return say("{quality} {what}", quality=joined(" ", qualities), what=rest) if qualities else rest
 
 
 def asked_as(request: StopRequest) -> str:

@@ -10,7 +10,7 @@ from core.markings.model import Instruction, StopRequest
 from core.organ.model import Division, Half, Organ
 from core.position import Position
 from core.resolve.candidates import Choice, Desk
-from core.resolve.keyboards import propose_keyboards, role_name
+from core.resolve.keyboards import named_role, propose_keyboards
 from core.resolve.model import Because, Keyboards, Registration, Sure
 from core.score.model import MarkingId
 from core.texts import Said, say
@@ -132,7 +132,7 @@ def tell_missing_division(work: Work, role: str, stand_in: Division | None) -> N
     if role in work.told:
         return
     work.told.add(role)
-    name = role_name(role)
+    name = named_role(role)
     if stand_in is None:
         work.find(
             "missing-division",

@@ -12,12 +12,12 @@ from core.markings.model import StopRequest
 from core.organ.model import Feet
 from core.organ.normal import key_of
 from core.organ.spelling import write_feet
-from core.resolve.candidates import Choice, Desk, labels, request_label
+from core.resolve.candidates import Choice, Desk, labels, request_label, said_request
 from core.resolve.lending import lenders
 from core.resolve.model import Sure
 from core.resolve.names import number_of
 from core.resolve.traits import FLUES, REEDS, Sort, Voice, is_octave_pitch, whole
-from core.texts import Said, say
+from core.texts import Said, joined, say
 
 LOWEST_C = 36
 _MILD = 5  # loudness of a stop that may still be called soft
@@ -297,29 +297,28 @@ def _is_tierce_registration(request: StopRequest) -> bool:
 def _lacking(request: StopRequest, lacking: Sequence[Feet], desk: Desk) -> Said | None:
     if not lacking:
         return None
-    template = "{request}: the {division} has none of {pitches} ft"
-    manual = lenders(desk, lacking[0], reed=request.family == "reed")
-    if manual:
-        template += "; only a manual coupler could bring it, from the {manual}"
-    return say(
-        template,
-        request=request_label(request),
+    lacks = say(
+        "{request}: the {division} has none of {pitches} ft",
+        request=said_request(request),
         division=desk.division.name,
         pitches=", ".join(write_feet(p) for p in lacking),
-        manual=manual,
     )
+    manual = lenders(desk, lacking[0], reed=request.family == "reed")
+    if not manual:
+        return lacks
+    return joined("; ", [lacks, say("only a manual coupler could bring it, from the {manual}", manual=manual)])
 
 
 def _why_family(request: StopRequest, picked: Sequence[Voice], desk: Desk) -> Said:
     asked = set(request.qualities)
     if asked & {"soft", "small"}:
         return say("{stops}: softest of the {division}'s {request}", stops=labels(picked),
-                   division=desk.division.name, request=request_label(_plain(request)))  # fmt: skip
+                   division=desk.division.name, request=said_request(_plain(request)))  # fmt: skip
     if asked & {"loud", "large"}:
         return say("{stops}: loudest of the {division}'s {request}", stops=labels(picked),
-                   division=desk.division.name, request=request_label(_plain(request)))  # fmt: skip
+                   division=desk.division.name, request=said_request(_plain(request)))  # fmt: skip
     return say("{stops}: the {request} of the {division}", stops=labels(picked),
-               division=desk.division.name, request=request_label(request))  # fmt: skip
+               division=desk.division.name, request=said_request(request))  # fmt: skip
 
 
 def _plain(request: StopRequest) -> StopRequest:

@@ -50,6 +50,14 @@ def role_name(role: str) -> str:
     return NAMES.get(role, role)
 
 
+def named_role(role: str) -> Said:
+    """A role as part of a message."""
+    if role.startswith(_NUMBERED):
+        number = role.removeprefix(_NUMBERED)
+        return say("manual {number}", number=_ROMAN.get(number, number))
+    return say(NAMES.get(role, role))
+
+
 @dataclass(slots=True)
 class _Table:
     """The rows as they fill up."""
@@ -64,7 +72,7 @@ class _Table:
         """Fill one row."""
         self.answers[asked] = division.id
         template = load("keyboards")["why"][reason]
-        self.why[asked] = say(template, asked=role_name(asked), division=division.name, **values)
+        self.why[asked] = say(template, asked=named_role(asked), division=division.name, **values)
 
 
 def propose_keyboards(

@@ -17,13 +17,13 @@ from core.markings.model import StopRequest
 from core.organ.kinds import StopKind
 from core.organ.model import Family, Feet
 from core.organ.spelling import read_feet_exact, write_feet
-from core.resolve.candidates import Choice, Desk, by_name, labels, request_label
+from core.resolve.candidates import Choice, Desk, by_name, labels, request_label, said_request
 from core.resolve.families import by_quality
 from core.resolve.lending import lenders
 from core.resolve.model import Sure
 from core.resolve.names import wanted_kind
 from core.resolve.traits import FLUES, REEDS, Sort, Voice, beats_alone, ground_order, whole
-from core.texts import Said, say
+from core.texts import Said, joined, say
 
 THIRTY_TWO = Fraction(32)
 _OF_FAMILY = 22
@@ -47,15 +47,15 @@ def nothing(request: StopRequest, desk: Desk) -> Choice:
     template = "{request} is not on this organ's {division}"
     if request.family and not request.name:
         template = "there are no {request} on this organ's {division}"
+    missing = say(template, request=said_request(request), division=desk.division.name)
     wanted = wanted_kind(request, pedal=desk.pedal, language=desk.language, tradition=desk.tradition)
     reed = request.family == "reed" or (wanted is not None and wanted.family is Family.REED)
     manual = lenders(desk, pitch_meant(request, wanted, desk), reed=reed)
     where = _elsewhere(request, desk)
     if manual:
-        template += "; only a manual coupler could bring it, from the {manual}"
+        missing = joined("; ", [missing, say("only a manual coupler could bring it, from the {manual}", manual=manual)])
     elif where:
-        template += "; there is one on the {others}"
-    missing = say(template, request=request_label(request), division=desk.division.name, others=where, manual=manual)
+        missing = joined("; ", [missing, say("there is one on the {others}", others=where)])
     return Choice(
         request=request_label(request),
         why=say("{missing}, and nothing there comes near it: nothing is drawn for it", missing=missing),
@@ -200,7 +200,7 @@ def _is_mild(wanted: StopKind | None) -> bool:
 
 def _price(nearness: int, wanted: StopKind | None, voice: Voice, request: StopRequest) -> Said:
     if nearness <= 7:
-        return say("the nearest relative of the {name} at its pitch", name=request.name or request_label(request))
+        return say("the nearest relative of the {name} at its pitch", name=request.name or said_request(request))
     if nearness <= 12:
         return say("of the same family and pitch, but another colour")
     if voice.sort in FLUES and wanted is not None and wanted.family is Family.REED:

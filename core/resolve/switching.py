@@ -22,7 +22,7 @@ from core.resolve.couplers import (
     wanted_label,
 )
 from core.resolve.desk import Work, answer_of, tell_missing_division
-from core.resolve.keyboards import role_name
+from core.resolve.keyboards import named_role, role_name
 from core.resolve.model import Sure
 from core.resolve.recipes import Recipe
 from core.texts import Said, say
@@ -72,7 +72,7 @@ def _ends(work: Work, asked: CouplerRequest) -> tuple[Division, Division, bool] 
             tell_missing_division(work, role, division)
         if division is None:
             work.say(f"{role_name(asked.source or '')} to {role_name(asked.target or '')}", None, (),
-                     say("the organ has no {role}", role=role_name(role)))  # fmt: skip
+                     say("the organ has no {role}", role=named_role(role)))  # fmt: skip
             return None
         stands_in = stands_in or stand_in
         ends.append(division)

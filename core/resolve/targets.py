@@ -78,7 +78,7 @@ def guess_division(work: Work, instruction: Instruction, *, adding: bool) -> Div
         work.find(
             "division-not-stated",
             Level.WARNING,
-            say("{text}: no division is named; taken for the {division}", text=work.text or "the marking",
+            say("{text}: no division is named; taken for the {division}", text=work.text or say("the marking"),
                 division=chosen.name),
             say("these could answer it: {divisions}", divisions=where),
             division=chosen.id,

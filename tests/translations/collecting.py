@@ -221,8 +221,9 @@ class Collector:
             if other is not module and not any(other.imported.get(n) == module.name for n in known):
                 continue
             for call in other.calls:
+                is_bare = isinstance(call.func, ast.Name)
                 called = call.func.id if isinstance(call.func, ast.Name) else getattr(call.func, "attr", "")
-                if called not in names:
+                if called not in names or (is_method == is_bare and name != "__init__"):
                     continue
                 at = place - 1 if is_method else place
                 given = next((k.value for k in call.keywords if k.arg == node.id), None)

@@ -1,0 +1,133 @@
+"""Where the texts stand that cannot be followed in the sources: knowledge in YAML, enumerations, what is put together.
+
+Each entry of `ELSEWHERE` names an expression of the sources and what it can be; the test fails where one is no longer met.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from itertools import chain
+from typing import Any
+
+from app.actions import ACTIONS, keys_page
+from core.checks.registry import all_rules
+from core.knowledge.loader import load
+from core.markings.meanings import groups, meanings
+from core.organ.beginning import beginnings
+from core.organ.model import Family, Half, Reach, Role
+
+Words = Callable[[], Iterable[str]]
+
+
+def _under(data: Any, *keys: str) -> Iterator[str]:
+    """All words that stand under one of the keys, however deep."""
+    if isinstance(data, dict):
+        for key, value in data.items():
+            if key in keys:
+                yield from [value] if isinstance(value, str) else filter(None, value if isinstance(value, list) else [])
+            yield from _under(value, *keys)
+    elif isinstance(data, list):
+        yield from chain.from_iterable(_under(one, *keys) for one in data)
+
+
+def _colours() -> Iterator[str]:
+    data = load("colours")
+    yield from _under(data, "name", "named", "why", "caution", "also", "title")
+
+
+def _colour_names() -> Iterator[str]:
+    yield from _under(load("colours"), "name", "named")
+
+
+def _keyboards() -> Iterator[str]:
+    data = load("keyboards")
+    yield from data["why"].values()
+    yield from (one["custom"] for one in data["numbers"].values())
+
+
+def _halves() -> list[str]:
+    return [half.value for half in Half]
+
+
+def _reaches() -> list[str]:
+    return [reach.value for reach in Reach]
+
+
+def _families() -> Iterator[str]:
+    for family in [*(f.value for f in Family), "foundation", "plenum", "all"]:
+        yield family.capitalize() + "s"
+
+
+def _requests() -> list[str]:
+    return ["cancel", *(f"box {state}" for state in ("open", "half", "closed", "opening", "closing"))]
+
+
+def _keys() -> Iterator[str]:
+    named = {key for action in ACTIONS for key in action.keys}
+    for keys, _ in keys_page():
+        for key in keys.split(" or "):
+            if key not in named and "+" not in key:
+                yield key
+
+
+def _tips() -> list[str]:
+    return [what for _, what in keys_page()]
+
+
+def _traditions() -> list[str]:
+    return [one.words for one in beginnings()]
+
+
+ELSEWHERE: dict[str, Words] = {
+    "app/actions.py: key": _keys,
+    "app/colours_rows.py: titles": lambda: [one["title"] for one in load("colours")["sections"]],
+    "app/colours_words.py: tradition": _traditions,
+    "app/doing.py: what": _tips,
+    "app/lane.py: box": list,
+    "app/sentences.py: box": list,
+    "app/marking_card.py: because.request": _requests,
+    "app/trial_words.py: because.request": _requests,
+    "app/organ_rows.py: asked.capitalize()": lambda: [role.value.capitalize() for role in Role],
+    "app/organ_rows.py: one.value": _reaches,
+    "app/organ_rows.py: coupler.half.value": _halves,
+    "app/organ_rows.py: stop.half.value": _halves,
+    "app/organ_rows.py: request.family.capitalize() + 's'": _families,
+    "app/paste_reading.py: stop.half.value": _halves,
+    "app/spec_division_card.py: one.words": _traditions,
+    "app/spec_new.py: one.words": _traditions,
+    "app/teach_card.py: one.words": lambda: [one.words for one in meanings()],
+    "app/teach_card.py: words": lambda: groups().values(),
+    "app/teach_card.py: name": lambda: ["English", "French", "German", "Italian", "Spanish", "Dutch", "Latin"],
+    "app/window.py: spec.title": lambda: [one.title for one in ACTIONS],
+    "app/window.py: spec.tip": lambda: [one.tip for one in ACTIONS],
+    "core/export/printed.py: coupler.half.value": _halves,
+    "core/export/specification_page.py: str(len(manuals))": list,
+    "core/export/specification_page.py: reach.value": _reaches,
+    "core/export/specification_page.py: coupler.half.value": _halves,
+    "core/organ/names.py: rule['why']": lambda: _under(load("stops/homonyms"), "why"),
+    "core/organ/specification.py: text": list,  # what the file itself says
+    "core/resolve/choosing.py: why.template": list,  # another message with other values
+    "core/resolve/choosing.py: found.why": lambda: _under(load("recipes"), "why"),
+    "core/resolve/colour_book/accompanying.py: offer.support.name": _colour_names,
+    "core/resolve/colour_book/accompanying.py: offer.half.value": _halves,
+    "core/resolve/colour_book/customs.py: ladder['name']": _colours,
+    "core/resolve/colour_book/customs.py: ladder['why']": list,
+    "core/resolve/colour_book/gaps.py: custom.name.template": list,
+    "core/resolve/colour_book/gaps.py: custom.named": list,
+    "core/resolve/colour_book/making.py: custom.name.template": list,
+    "core/resolve/colour_book/making.py: custom.caution": list,
+    "core/resolve/colour_book/solos.py: custom.named": list,
+    "core/resolve/colour_book/solos.py: company.name": list,
+    "core/resolve/colour_book/solos.py: company.why": list,
+    "core/resolve/colour_book/solos.py: manner.why": list,
+    "core/resolve/keyboards.py: template": _keyboards,
+    "core/resolve/keyboards.py: numbers_data['custom']": list,
+    "core/score/gathering.py: kind": list,  # `trouble` is given them
+    "core/texts.py: between.join((f'{{{name}}}' for name in values))": list,
+}
+
+
+def rules_words() -> Iterator[str]:
+    """What rules say of themselves."""
+    for rule in all_rules():
+        yield from rule.parts.values()
