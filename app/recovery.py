@@ -6,6 +6,7 @@ what a fallen program left. What cannot be read is set aside, not tried again.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import secrets
@@ -22,8 +23,7 @@ from PySide6.QtWidgets import QMessageBox
 
 from app.commands import EditCommand
 from core.document import Document, OrganFile, organ_from_text
-from core.errors import StopwrightError
-from core.files import write_bytes
+from core.files import read_bytes, write_bytes
 from core.notes_file import read_notes, write_notes
 from core.score.source import source_from_bytes
 
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 EVERY_MS = 4000
 _SUFFIX, _LOCK, _ASIDE = ".unsaved", ".lock", ".unreadable"
 _FORM = 1
+_MAX_BYTES = 512 * 2**20  # a score of 64 MB is kept as 86 MB of letters
 
 
 def recovery_folder() -> Path:
@@ -61,6 +62,8 @@ def pack(kept: Kept) -> bytes:
     """The content of a file of unsaved work."""
     document = kept.document
     source = document.source
+    organs = [file for file in document.organs if file.text]
+    chosen = document.organs[document.chosen] if document.chosen is not None else None
     values: dict[str, Any] = {
         "form": _FORM,
         "when": kept.when,
@@ -69,8 +72,8 @@ def pack(kept: Kept) -> bytes:
         "path": source.path if source is not None else None,
         "score": b64encode(source.data).decode() if source is not None else None,
         "notes": write_notes(document.notes).decode(),
-        "organs": [{"path": file.path, "text": file.text} for file in document.organs if file.text],
-        "chosen": document.chosen,
+        "organs": [{"path": file.path, "text": file.text} for file in organs],
+        "chosen": organs.index(chosen) if chosen in organs else None,
     }
     return json.dumps(values).encode()
 
@@ -84,19 +87,23 @@ def unpack(data: bytes) -> Kept:
     values = json.loads(data)
     if values["form"] != _FORM:
         raise ValueError("of another version")
-    score, path = values["score"], values["path"]
+    score, path, chosen = values["score"], values["path"], values["chosen"]
+    texts = [path, *(one["path"] for one in values["organs"])]
+    if not all(isinstance(one, str | None) for one in texts) or not isinstance(chosen, int | None):
+        raise TypeError("of another form")
     organs = tuple(
         OrganFile(path=one["path"], text=one["text"], organ=organ_from_text(one["text"], one["path"]))
         for one in values["organs"]
     )
-    chosen = values["chosen"]
     document = Document(
         source=source_from_bytes(b64decode(score), path) if score is not None else None,
         organs=organs,
-        chosen=chosen if chosen is not None and chosen < len(organs) else None,
+        chosen=chosen if chosen is not None and 0 <= chosen < len(organs) else None,
         notes=read_notes(values["notes"].encode(), path or "notes"),
     )
-    return Kept(document=document, base=values["base"], when=values["when"], edits=tuple(map(str, values["edits"])))
+    return Kept(
+        document=document, base=str(values["base"]), when=str(values["when"]), edits=tuple(map(str, values["edits"]))
+    )
 
 
 class Recovery(QObject):
@@ -110,8 +117,9 @@ class Recovery(QObject):
         self.file = self.folder / f"{os.getpid()}-{secrets.token_hex(4)}{_SUFFIX}"
         self._kept: Document | None = None
         self._is_writing = False
+        self._taken_up: list[Path] = []  # what is on the disc until the same work is kept anew
         try:
-            self.folder.mkdir(parents=True, exist_ok=True)
+            self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         except OSError as error:
             self.session.failed.emit(self.tr("Unsaved work cannot be kept aside: {0}").format(error))
             return
@@ -124,7 +132,7 @@ class Recovery(QObject):
     def keep(self) -> None:
         """Keep what is not saved; where all is saved, keep nothing."""
         document = self.session.document
-        if self.session.undo.isClean():
+        if self.session.undo.isClean() and not self.session.unsaved_organs:
             self.forget()
             return
         if document is self._kept or self._is_writing:
@@ -135,11 +143,12 @@ class Recovery(QObject):
         def done(_: object) -> None:
             self._is_writing = False
             self._kept = document
+            self._drop_taken_up()
 
         def failed(_: Exception) -> None:
             self._is_writing = False
 
-        self.session.workers.submit(lambda: write_bytes(self.file, pack(kept)), done, failed)
+        self.session.workers.submit(lambda: write_bytes(self.file, pack(kept), private=True), done, failed)
 
     def _present(self) -> Kept:
         undo, source = self.session.undo, self.session.saved.source
@@ -148,11 +157,15 @@ class Recovery(QObject):
             document=self.session.document,
             base=sha256(source.data).hexdigest() if source is not None else "",
             when=datetime.now().strftime("%d.%m.%Y, %H:%M"),
-            edits=edits or (undo.undoText(),),
+            edits=edits or (undo.undoText() or ", ".join(self._unsaved_organs()),),
         )
+
+    def _unsaved_organs(self) -> list[str]:
+        return [self.session.document.organs[number].organ.name for number in self.session.unsaved_organs]
 
     def forget(self) -> None:
         """Nothing is unsaved."""
+        self._drop_taken_up()
         if self._kept is not None:
             self._kept = None
             self.file.unlink(missing_ok=True)
@@ -161,22 +174,31 @@ class Recovery(QObject):
         """The window was closed as the user wished: nothing is to be offered again."""
         if hasattr(self, "_timer"):
             self._timer.stop()
+            self._drop_taken_up()
             self.file.unlink(missing_ok=True)
             self._lock.unlock()
+
+    def _drop_taken_up(self) -> None:
+        while self._taken_up:
+            self._taken_up.pop().unlink(missing_ok=True)
 
     # at the next start
 
     def left_behind(self) -> list[Path]:
         """Files of unsaved work that no living window holds."""
-        return [path for path in sorted(self.folder.glob(f"*{_SUFFIX}")) if path != self.file and _is_free(path)]
+        return [path for path in sorted(self.folder.glob(f"*{_SUFFIX}")) if self._is_left(path)]
+
+    def _is_left(self, path: Path) -> bool:
+        return path != self.file and path not in self._taken_up and _is_free(path)
 
     def offer(self) -> bool:
         """Ask about the latest unsaved work that was left behind; True where it is taken up."""
         for path in reversed(self.left_behind()):
             try:
-                kept = unpack(path.read_bytes())
-            except (StopwrightError, OSError, ValueError, KeyError, TypeError, AttributeError):
-                path.replace(path.with_suffix(_ASIDE))
+                kept = unpack(read_bytes(path, limit=_MAX_BYTES)[0])
+            except Exception:  # whatever it is: it must neither end the start nor be tried at every start
+                with contextlib.suppress(OSError):
+                    path.replace(path.with_suffix(_ASIDE))
                 continue
             answer = self.ask(kept)
             if answer == QMessageBox.StandardButton.Yes:
@@ -232,7 +254,7 @@ class Recovery(QObject):
         if not document.organs:
             document = replace(document, organs=before.organs, chosen=before.chosen)
         self.session.undo.push(EditCommand(self.session, self.tr("go on with unsaved work"), before, document))
-        path.unlink(missing_ok=True)
+        self._taken_up.append(path)
         QTimer.singleShot(0, self, self.keep)
 
 

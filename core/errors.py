@@ -16,6 +16,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 
+def printable(path: object) -> str:
+    """A file's name for a sentence: on one line, whatever the name holds, and not endless."""
+    text = "".join(c if c.isprintable() else repr(c)[1:-1] for c in str(path))
+    return text if len(text) <= 200 else f"{text[:120]}…{text[-60:]}"
+
+
 class StopwrightError(Exception):
     """Something a user can mend; its text names the file, the place, the fault and the remedy."""
 
@@ -36,7 +42,7 @@ class StopwrightError(Exception):
         self.remedy = remedy
 
     def __str__(self) -> str:
-        place = self.path or ""
+        place = printable(self.path) if self.path else ""
         if self.line is not None:
             place += f", line {self.line}" if place else f"line {self.line}"
         if self.where:

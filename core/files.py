@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from core.errors import ReadError, WriteError
+from core.errors import printable as printable
 
 BACKUP_SUFFIX = ".as-opened"
 _LONGEST_NAME = 255  # bytes, on every common file system
@@ -178,6 +179,16 @@ def read_bytes(path: str | Path, *, limit: int, operations: FileOperations = REA
     return data, FileStamp.of(data)
 
 
+def read_text(path: str | Path, *, limit: int) -> tuple[str, FileStamp]:
+    """The text of a file in UTF-8, with or without its mark. Raises ReadError."""
+    data, stamp = read_bytes(path, limit=limit)
+    try:
+        return data.decode("utf-8-sig"), stamp
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise ReadError("the text is not UTF-8", path=path, line=line, remedy="Save it as UTF-8.") from error
+
+
 class Appended:
     """A file of ours that grows line by line; what was added stays, whatever becomes of this process.
 
@@ -236,12 +247,6 @@ def sweep(folder: str | Path, *, operations: FileOperations = REAL) -> list[Path
                 operations.remove(str(stray))
                 removed.append(stray)
     return removed
-
-
-def printable(path: str | Path) -> str:
-    """A file's name for a sentence: on one line, whatever the name holds, and not endless."""
-    text = "".join(c if c.isprintable() else repr(c)[1:-1] for c in str(path))
-    return text if len(text) <= 200 else f"{text[:120]}…{text[-60:]}"
 
 
 _HOST = hashlib.sha256(platform.node().encode()).hexdigest()[:8]

@@ -8,9 +8,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from types import TracebackType
 
-from core.batch.work import Row
+from core.batch.work import DONE, FAILED, REFUSED, Row
 from core.errors import ReadError
 from core.files import Appended, printable, read_bytes
+from core.findings import Level
 
 MAX_BYTES = 2**30
 """A catalogue of 10,000 scores on ten organs leaves some 100 MB."""
@@ -56,7 +57,10 @@ def _rows_in(data: bytes, path: Path) -> Iterator[tuple[str, list[Row]]]:
     for line in lines:
         try:
             entry = json.loads(line)
-            yield str(entry["key"]), list(entry["rows"])
+            key, rows = entry["key"], entry["rows"]
+            if not isinstance(key, str) or not isinstance(rows, list) or not all(map(_is_row, rows)):
+                continue
+            yield key, rows
             understood += 1
         except (ValueError, KeyError, TypeError, RecursionError):
             continue
@@ -64,3 +68,17 @@ def _rows_in(data: bytes, path: Path) -> Iterator[tuple[str, list[Row]]]:
         raise ReadError(
             "this is no results file of ours", path=printable(path), remedy="Name a new file; it would be added to."
         )
+
+
+def _is_row(row: object) -> bool:
+    """Whether it is a row as `core.batch.work` makes them, so that whoever shows it need not ask again."""
+    if not isinstance(row, dict) or not isinstance(row.get("score"), str):
+        return False
+    if not isinstance(row.get("organ"), str | None):
+        return False
+    if row.get("status") != DONE:
+        return row.get("status") in (REFUSED, FAILED) and "why" in row
+    counts, levels = row.get("counts"), {level.value for level in Level}
+    if not isinstance(counts, dict) or not {"markings", "unread"} <= row.keys():
+        return False
+    return all(level in levels and type(count) is int for level, count in counts.items())

@@ -6,12 +6,12 @@ import argparse
 import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any
 
 from core.cli.output import EXIT_DONE, FAIL_ON, exit_status, print_json
 from core.cli.words import add_words_argument, words_named
 from core.errors import ReadError, UsageError
+from core.files import read_text
 from core.findings import Finding, Level
 from core.markings.contract import reading_to_json
 from core.markings.lexicon import Lexicon
@@ -26,6 +26,8 @@ from core.resolve.model import Resolution
 from core.resolve.resolver import resolve
 from core.resolve.traditions import language_hint
 from core.texts import say
+
+_MAX_BYTES = 64 * 2**20
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,10 +114,7 @@ def roles_asked(instructions: Iterable[Instruction]) -> list[str]:
 
 def read_cases(path: str) -> Iterable[tuple[str, list[str]]]:
     """The lines of a file of cases. Raises ReadError with the line that cannot be used."""
-    try:
-        text = Path(path).read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise ReadError(f"cannot be read ({error})", path=path, remedy="Give a UTF-8 file of JSON lines") from error
+    text, _ = read_text(path, limit=_MAX_BYTES)
     for number, line in enumerate(text.split("\n"), start=1):
         if not line.strip():
             continue
@@ -126,7 +125,7 @@ def _case(line: str, path: str, number: int) -> tuple[str, list[str]]:
     remedy = 'Write {"text": "Gt. add Mixture", "drawn": ["Great: Principal 4"]}'
     try:
         case: Any = json.loads(line)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise ReadError("not a JSON object", path=path, line=number, remedy=remedy) from error
     drawn = case.get("drawn", []) if isinstance(case, dict) else None
     drawn = [drawn] if isinstance(drawn, str) else drawn

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import os
 import sys
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 
 from core import __version__
-from core.cli.output import EXIT_INTERRUPTED, EXIT_UNUSABLE, Door, warn
+from core.cli.output import EXIT_INTERRUPTED, EXIT_UNUSABLE, Door, refuse_losses, warn
 from core.errors import StopwrightError
 
 COMMANDS: dict[str, tuple[str, str]] = {
@@ -31,6 +33,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "open": ("core.cli.open", "open a score and organs in the window"),
     "demo": ("core.cli.demo", "the built-in piece on a built-in organ: findings, then the window"),
 }
+
+SHOW_FAULTS = "STOPWRIGHT_SHOW_FAULTS"
+"""Set in the environment: a fault of the program is shown whole, for those who mend it."""
 
 DESCRIPTION = """Reads the registration markings of an organ score (MusicXML), answers them with the stops of
 a given organ, and shows what will not work there."""
@@ -73,7 +78,10 @@ def main(argv: Sequence[str] | None = None, doors: Mapping[str, Door] | None = N
     try:
         arguments = command_parser.parse_args(words[1:])
         arguments.doors = dict(doors or {})
-        return int(module.run(arguments))
+        refuse_losses(chosen, arguments)
+        status = int(module.run(arguments))
+        sys.stdout.flush()
+        return status
     except StopwrightError as error:
         warn(f"stopwright: {error}")
         return EXIT_UNUSABLE
@@ -82,3 +90,35 @@ def main(argv: Sequence[str] | None = None, doors: Mapping[str, Door] | None = N
     except BrokenPipeError:
         sys.stderr.close()
         return 0
+    except Exception as error:
+        if os.environ.get(SHOW_FAULTS):
+            raise
+        warn(f"stopwright: {_told(error)}")
+        _drop_output()
+        return EXIT_UNUSABLE
+
+
+def _told(error: Exception) -> str:
+    """A sentence for what nobody foresaw; where it was is for the makers."""
+    if isinstance(error, OSError):
+        return f"what was to be printed or read could not be ({error.strerror or error}); nothing was written over"
+    if isinstance(error, MemoryError):
+        return "there is not enough memory for this; divide the piece into movements"
+    import traceback
+
+    frame = traceback.extract_tb(error.__traceback__)[-1]
+    place = f"{type(error).__name__} in {Path(frame.filename).name}, line {frame.lineno}"
+    return (
+        f"something went wrong in the program ({place}). Your files are as they were; please send the makers this line "
+        "and what you called it with"
+    )
+
+
+def _drop_output() -> None:
+    """Let nothing half printed be flushed at the end, where it would fail again."""
+    try:
+        sys.stdout.flush()
+    except (OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.__stdout__.fileno() if sys.__stdout__ else 1)
+        os.close(nowhere)

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import Any
 
 from core.cli.output import EXIT_DONE, print_json
 from core.cli.words import add_words_argument, words_named
-from core.errors import ReadError, UsageError
+from core.errors import UsageError
+from core.files import read_text
 from core.markings.contract import reading_to_json
 from core.markings.model import Reading
 from core.markings.reading import read_marking
+
+_MAX_BYTES = 64 * 2**20
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -66,13 +68,7 @@ def written_again(readings: list[Reading], style_name: str | None) -> list[dict[
 
 def lines_of(path: str) -> list[str]:
     """The markings of a file, one a line, their escapes resolved."""
-    try:
-        content = Path(path).read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise ReadError(f"the file cannot be read ({error.strerror})", path=path, remedy="Name a text file") from error
-    except UnicodeDecodeError as error:
-        line = Path(path).read_bytes()[: error.start].count(b"\n") + 1
-        raise ReadError("the text is not UTF-8", path=path, line=line, remedy="Save it as UTF-8") from error
+    content, _ = read_text(path, limit=_MAX_BYTES)
     lines = content.replace("\r\n", "\n").split("\n")
     if lines and lines[-1] == "":
         lines.pop()

@@ -104,7 +104,7 @@ def former_from_json(text: str, path: str) -> Former:
             for c in content["changes"]
             if c["slots"]
         }
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError) as error:
         raise ReadError(
             "this is no piston plan", path=path, remedy="Give a plan that “stopwright pistons … --json” printed."
         ) from error

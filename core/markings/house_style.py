@@ -12,6 +12,7 @@ from pathlib import Path
 from string import Formatter
 
 from core.errors import OrganError, Problem, ReadError
+from core.files import read_text
 from core.knowledge.loader import load, source_text
 from core.organ.yaml_fields import shown, suggestion
 from core.organ.yaml_nodes import Mapping, Node, Scalar, Sequence, read_tree
@@ -103,18 +104,7 @@ def read_style(path_or_name: str | Path) -> Style:
             f"there is no house style {shown(name)}",
             remedy=suggestion(name, BUILT_IN, all_of="Name a YAML file of your own, or one of"),
         )
-    try:
-        source = path.read_bytes()
-    except OSError as error:
-        raise ReadError(f"the file cannot be read ({error.strerror})", path=path, remedy="Name a style file") from error
-    if len(source) > _MAX_BYTES:
-        raise ReadError("the file is too large for a house style", path=path, remedy="Name a style file")
-    try:
-        text = source.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = source[: error.start].count(b"\n") + 1
-        raise ReadError("the text is not UTF-8", path=path, line=line, remedy="Save it as UTF-8") from error
-    return style_of_text(text, path=path)
+    return style_of_text(read_text(path, limit=_MAX_BYTES)[0], path=path)
 
 
 def style_text(name: str) -> str:

@@ -14,7 +14,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from core.errors import EditError, OrganError, ReadError
+from core.errors import EditError, OrganError
+from core.files import read_text
 from core.knowledge.loader import load
 from core.markings.folding import fold_words
 from core.markings.lexicon import LANGUAGES, Lexicon, build_lexicon, lexicon
@@ -30,7 +31,7 @@ _HEADER = "# Words of your own. Each line under “also” is one word, its lang
 _KEYS = ("language", "words", "stops", "also", "sources", "never_stops")
 _FREE = ("quality", "abbreviation", "compact_stop", "recipe", "initials")
 _STOP_KEYS = ("family", "feet", "words")
-_MAX_BYTES = 1_000_000
+MAX_BYTES = 1_000_000
 _PLAIN_MEANINGS = {"nothing": "filler", "other": "other"}
 
 
@@ -54,21 +55,7 @@ def load_words(path: str | Path) -> UserWords:
         ReadError: it cannot be read.
         OrganError: it is no table of words; all its problems are listed at once.
     """
-    return words_of_text(_text_of(Path(path)), path=path)
-
-
-def _text_of(path: Path) -> str:
-    try:
-        source = path.read_bytes()
-    except OSError as error:
-        raise ReadError(f"the file cannot be read ({error.strerror})", path=path, remedy="Name a words file") from error
-    if len(source) > _MAX_BYTES:
-        raise ReadError("the file is too large for a list of words", path=path, remedy="Name a words file")
-    try:
-        return source.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = source[: error.start].count(b"\n") + 1
-        raise ReadError("the text is not UTF-8", path=path, line=line, remedy="Save it as UTF-8") from error
+    return words_of_text(read_text(path, limit=MAX_BYTES)[0], path=path)
 
 
 def words_of_text(text: str, *, path: str | Path) -> UserWords:
@@ -277,7 +264,7 @@ def add_word(path: str | Path, word: str, meaning: str, language: str) -> str:
         ReadError: the file that is there cannot be used.
     """
     place = Path(path)
-    before = _text_of(place) if place.exists() else _HEADER
+    before = read_text(place, limit=MAX_BYTES)[0] if place.exists() else _HEADER
     line = f"- {{language: {scalar(language, flow=True)}, {_entry(word.strip().rstrip('.,;:'), meaning)}}}\n"
     after = _with_line(before, line, place)
     try:

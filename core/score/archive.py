@@ -13,7 +13,11 @@ CONTAINER = "META-INF/container.xml"
 MAX_MEMBERS = 1000
 MAX_RATIO = 1000
 """MusicXML packs to a tenth or twentieth; a thousandth is a bomb (deflate ends at about 1,030)."""
+MAX_UNPACKED = 1024 * 1024 * 1024
+"""All members together, as the archive says (a score may bring pictures and sound)."""
 _CONTAINER_LIMIT = 1024 * 1024
+_DIRECTORY_RECORD = b"PK\x01\x02"
+_METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
 
 def is_zip(data: bytes) -> bool:
@@ -27,6 +31,11 @@ def read_archive(data: bytes, path: str | None, limit: int) -> tuple[str, bytes]
     Raises:
         ScoreError: the archive is broken, too large, or names no score.
     """
+    count = data.count(_DIRECTORY_RECORD)
+    if count > MAX_MEMBERS:  # before its directory is read: a million entries take a gigabyte
+        raise ScoreError(
+            f"the archive holds more than {MAX_MEMBERS:,} files", path=path, remedy="Give the score's own .mxl"
+        )
     try:
         archive = zipfile.ZipFile(io.BytesIO(data))
     except (zipfile.BadZipFile, UnicodeDecodeError) as error:
@@ -34,13 +43,8 @@ def read_archive(data: bytes, path: str | None, limit: int) -> tuple[str, bytes]
             "the compressed score is cut off or damaged", path=path, remedy="Save or download it again"
         ) from error
     with archive:
-        members = archive.infolist()
-        if len(members) > MAX_MEMBERS:
-            raise ScoreError(
-                f"the archive holds {len(members)} files, more than {MAX_MEMBERS}",
-                path=path,
-                remedy="Give the score's own .mxl",
-            )
+        if sum(info.file_size for info in archive.infolist()) > MAX_UNPACKED:
+            raise _bomb(path, None)
         name = _root_file(archive, path)
         return name, _read_member(archive, name, path, limit)
 
@@ -48,6 +52,10 @@ def read_archive(data: bytes, path: str | None, limit: int) -> tuple[str, bytes]
 def _read_member(archive: zipfile.ZipFile, name: str, path: str | None, limit: int) -> bytes:
     try:
         info = archive.getinfo(name)
+        if info.compress_type not in _METHODS:
+            raise ScoreError(
+                "it is compressed in a way that scores never are", path=path, where=name, remedy="Save the score again"
+            )
         with archive.open(info) as stream:
             content = stream.read(limit + 1)
     except KeyError as error:
@@ -57,13 +65,17 @@ def _read_member(archive: zipfile.ZipFile, name: str, path: str | None, limit: i
     except zipfile.BadZipFile as error:
         raise ScoreError("the archive is damaged", path=path, where=name, remedy="Save or download it again") from error
     if len(content) > limit or len(content) > MAX_RATIO * max(info.compress_size, 1024):
-        raise ScoreError(
-            "it unpacks to more than any score holds",
-            path=path,
-            where=name,
-            remedy="Do not trust this file; ask for another copy",
-        )
+        raise _bomb(path, name)
     return content
+
+
+def _bomb(path: str | None, name: str | None) -> ScoreError:
+    return ScoreError(
+        "it unpacks to more than any score holds",
+        path=path,
+        where=name,
+        remedy="Do not trust this file; ask for another copy",
+    )
 
 
 def _root_file(archive: zipfile.ZipFile, path: str | None) -> str:

@@ -5,11 +5,15 @@ A process of its own, since music21 can take for ever on odd input and holds the
 
 from __future__ import annotations
 
+import contextlib
 import sys
 import tempfile
 import warnings
 from pathlib import Path
 
+MOST_MEMORY = 4 * 2**30
+"""Bytes of address space: the libraries alone map nearly one."""
+MOST_XML = 64 * 2**20
 READERS = {
     "MIDI": ("midi", ".mid"),
     "ABC": ("abc", ".abc"),
@@ -29,12 +33,24 @@ def convert(data: bytes, format_name: str) -> bytes:
         score = music21.converter.parse(source, format=reader, forceSource=True)
         if not score.flatten().notes:
             raise ValueError("it holds no notes")
-        return bytes(music21.musicxml.m21ToXml.GeneralObjectExporter().parse(score))
+        xml = bytes(music21.musicxml.m21ToXml.GeneralObjectExporter().parse(score))
+    if len(xml) > MOST_XML:
+        raise ValueError("it grows to more than any score holds")
+    return xml
+
+
+def limit_memory() -> None:
+    """Let odd input end this process before it fills the machine, where the system can do that."""
+    with contextlib.suppress(ImportError, OSError, ValueError):
+        import resource
+
+        resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
 
 
 def main() -> int:
     """Convert what stands on standard input; on failure one line on standard error and status 1."""
     warnings.simplefilter("ignore")
+    limit_memory()
     try:
         xml = convert(sys.stdin.buffer.read(), sys.argv[1])
     except Exception as error:  # anything at all, made one sentence by the parent

@@ -17,6 +17,8 @@ _MARKS = (
 )
 _BARE = ((b"<\0\0\0", "utf-32-le"), (b"\0\0\0<", "utf-32-be"), (b"<\0", "utf-16-le"), (b"\0<", "utf-16-be"))
 _DECLARED = re.compile(rb"""^\s*<\?xml[^>]*?encoding\s*=\s*["']([^"'>]{1,60})["']""")
+_NO_TEXT = frozenset({"utf-7", "punycode", "idna", "unicode_escape", "raw-unicode-escape", "unicode-escape", "hz"})
+"""Python knows them, no score is written in them, and signs of the markup may hide in them."""
 _WIDE = ("utf-16", "utf-32", "utf_16", "utf_32", "ucs-2", "ucs-4", "unicode", "iso-10646")
 
 
@@ -59,6 +61,8 @@ def _declared_encoding(
     try:
         name = codecs.lookup(declared).name
         "".encode(name)  # rot13 and the like are no encodings of text
+        if name.replace("_", "-") in _NO_TEXT or name in _NO_TEXT:
+            raise LookupError(name)
     except (LookupError, ValueError) as error:
         raise ScoreError(
             f"it says it is written in {declared!r}, an encoding nobody here knows",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
+from pathlib import Path
 
 from core.errors import ScoreError
 from core.texts import Said, say
@@ -12,6 +13,7 @@ from core.texts import Said, say
 SECONDS = 60
 """A long piece takes music21 ten to twenty."""
 
+CHILD = Path(__file__).with_name("converting.py")
 _MEI = re.compile(rb"<(?:\w+:)?mei[\s>]")
 
 
@@ -50,7 +52,8 @@ def _in_a_child(data: bytes, format_name: str) -> tuple[bytes, str]:
     """The converted bytes, and what went wrong (empty: nothing)."""
     try:
         done = subprocess.run(
-            [sys.executable, "-m", "core.score.converting", format_name],
+            # apart from the folder one works in: a music21.py lying there must not be taken for the library
+            [sys.executable, "-I", str(CHILD), format_name],
             input=data,
             capture_output=True,
             timeout=SECONDS,

@@ -181,11 +181,14 @@ def test_any_executor_will_do(catalogue: Path) -> None:
     assert len(made) == 1
 
 
+ROW = {"score": "x", "organ": None, "status": "refused", "why": "the file is empty"}
+
+
 def test_results_are_kept_as_they_come(tmp_path: Path) -> None:
     path = tmp_path / "results.jsonl"
     with Ledger(path) as ledger:
-        ledger.add("a", [{"score": "x"}])
+        ledger.add("a", [ROW])
         assert path.read_bytes().count(b"\n") == 1
     with Ledger(path) as ledger:
-        assert ledger.rows_of("a") == [{"score": "x"}]
+        assert ledger.rows_of("a") == [ROW]
         assert ledger.rows_of("b") is None
