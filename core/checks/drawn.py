@@ -10,6 +10,7 @@ from core.findings import Finding, Level
 from core.markings.model import Action, Instruction
 from core.organ.model import UNISON, Family, Stop
 from core.organ.spelling import stop_label
+from core.score.model import Ticks
 from core.sounding.pipes import reachable_stops
 from core.texts import say
 
@@ -26,7 +27,11 @@ def nothing_drawn(context: Context) -> Iterator[Finding]:
     Remedy: Say what is drawn there before it is first played.
     """
     told: set[str] = set()
+    pressed = _first_pistons(context)
     for stretch, hand, division_id, moments in context.playing():
+        since = min((pressed[d] for d in (None, division_id) if d in pressed), default=None)
+        if since is not None and since <= stretch.played:
+            continue  # what the piston draws is not known here
         if division_id in told or reachable_stops(context.the_organ, stretch.registration, division_id):
             continue
         told.add(division_id)
@@ -44,6 +49,16 @@ def nothing_drawn(context: Context) -> Iterator[Finding]:
             division=division_id,
             proposals=(),
         )
+
+
+def _first_pistons(context: Context) -> dict[str | None, Ticks]:
+    """When, as played, a piston of a division (None: a general one) is first called for."""
+    found: dict[str | None, Ticks] = {}
+    for step in context.steps:
+        for one in step.instructions:
+            if one.action is Action.PISTON:
+                found.setdefault(context.keyboards.answers.get(one.division) if one.division else None, step.played)
+    return found
 
 
 @rule("no-manual-said", level=Level.WARNING, needs=Needs.NOTHING)
