@@ -121,6 +121,10 @@ class Doing(QObject):
             return
         self.window.score.writing.write()
 
+    def do_mark_up(self) -> None:
+        """Write what this organ needs into the score."""
+        self.window.papers.mark_up()
+
     def do_colours(self) -> None:
         """The colour book."""
         self.window.colours_desk.show()
@@ -196,6 +200,40 @@ class Doing(QObject):
     def _show_organ(self) -> None:
         self.window.organ.show()
         self.window.actions_by_id["fold_organ"].setChecked(True)
+
+    # papers
+
+    def do_sheet(self) -> None:
+        """The registration sheet."""
+        self.window.papers.sheet()
+
+    def do_pistons(self) -> None:
+        """The same with a plan of pistons."""
+        self.window.papers.pistons()
+
+    def do_needs(self) -> None:
+        """What the piece asks of any organ."""
+        self.window.papers.needs()
+
+    def do_report(self) -> None:
+        """The proof report."""
+        self.window.papers.report()
+
+    def do_number_queries(self) -> None:
+        """Number the queries to the author."""
+        self.window.say(self.window.papers.number_queries())
+
+    def do_compare_files(self) -> None:
+        """What differs between this file and another."""
+        self.window.papers.compare()
+
+    def do_front_page(self) -> None:
+        """The front page."""
+        self.window.papers.front_page()
+
+    def do_print_score(self) -> None:
+        """The engraved score."""
+        self.window.papers.score()
 
     # going
 
@@ -291,6 +329,10 @@ class Doing(QObject):
     def do_fit_width(self) -> None:
         """As wide as the view."""
         self.window.score.fit_width()
+
+    def do_strip(self) -> None:
+        """One strip, or pages."""
+        self.window.set_strip(self.window.actions_by_id["strip"].isChecked())
 
     def do_fold_organ(self) -> None:
         """Show or fold away the organ."""

@@ -85,6 +85,7 @@ class LaneRow:
     """One line of the lane below one system."""
 
     name: str
+    system: int
     y: float
     left: float
     held: tuple[tuple[float, float], ...]
@@ -257,6 +258,7 @@ def _lane(
         held = tuple(_held(line, places, system.bars))
         yield LaneRow(
             line.name,
+            number,
             y,
             system.left,
             held,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import (
     QBrush,
@@ -39,17 +41,38 @@ class OverlayPainter:
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
 
     def paint(self, overlay: Overlay, finding: int | None, marking: MarkingId | None) -> None:
-        """Everything, chosen ones set off."""
+        """Everything but the lane, chosen ones set off."""
         for band in overlay.bands:
             self._band(band)
-        for row in overlay.rows:
-            self._lane_row(row)
         for rule in overlay.rules:
             self._rule(rule, rule.marking == marking)
         for flag in overlay.flags:
             self._flag(flag)
         for sign in overlay.signs:
             self._sign(sign, sign.finding == finding)
+
+    def lane(self, rows: Iterable[LaneRow], *, names: bool) -> None:
+        """The lane's lines, with their names at the left where they are wanted."""
+        for row in rows:
+            self._lane_row(row)
+            if names:
+                self._lane_name(row.name, row.y * self.scale, (row.left - 130) * self.scale)
+
+    def lane_names(self, names: list[str], step: float) -> None:
+        """The names of the lane's lines at the left edge, over what is there; the painter stands at the lane's top."""
+        self.painter.setFont(self._font(LANE_TEXT * 0.95, italic=True))
+        metrics = QFontMetricsF(self.painter.font())
+        width = max(metrics.horizontalAdvance(name) for name in names) + 12
+        high = (len(names) + 0.4) * step * self.scale
+        self.painter.fillRect(QRectF(0, -2, width, high), self.colours.colour("page", 235))
+        for number, name in enumerate(names):
+            self._lane_name(name, (number + 0.6) * step * self.scale, width - 6)
+
+    def _lane_name(self, name: str, y: float, right: float) -> None:
+        self.painter.setFont(self._font(LANE_TEXT * 0.95, italic=True))
+        self.painter.setPen(self.colours.colour("faint"))
+        label = QRectF(0, y - 300 * self.scale, right, 400 * self.scale)
+        self.painter.drawText(label, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, name)
 
     def _font(self, units: float, *, italic: bool = False) -> QFont:
         font = text_font(italic=italic)
@@ -64,7 +87,7 @@ class OverlayPainter:
         """Slanted lines across a rectangle; from `fade` on they thin out to nothing."""
         painter = self.painter
         painter.save()
-        painter.setClipRect(rect)
+        painter.setClipRect(rect, Qt.ClipOperation.IntersectClip)
         solid = self.colours.colour("accent", 84)
         brush: QBrush | None = None
         if fade is not None:
@@ -140,11 +163,6 @@ class OverlayPainter:
         painter.setPen(QPen(self.colours.colour("faint", 150), 1.0))
         for left, right in row.held:
             painter.drawLine(QLineF(left * self.scale, y, right * self.scale, y))
-        font = self._font(LANE_TEXT * 0.95, italic=True)
-        painter.setFont(font)
-        painter.setPen(self.colours.colour("faint"))
-        label = QRectF(0, y - 300 * self.scale, (row.left - 130) * self.scale, 400 * self.scale)
-        painter.drawText(label, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, row.name)
         font = self._font(LANE_TEXT)
         metrics = QFontMetricsF(font)
         painter.setFont(font)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
+from typing import Any
 
 from app.engraver import read_answer
 from app.lane import LaneLine
@@ -31,13 +32,16 @@ class PageStore:
         self.derived: Derived | None = None
         self.lines: tuple[LaneLine, ...] = ()
 
-    def put(self, page: int, bars: tuple[int, int], body: bytes) -> None:
-        """A page came from the engraver."""
+    def put(self, page: int, bars: tuple[int, int], body: bytes) -> list[dict[str, Any]]:
+        """A page came from the engraver; returns its systems as drawn."""
         self._raw[page] = body
         self._spans[page] = bars
         self._forget(page)
         # signs travel only with the first page that has them, so each page is read in order of arrival
-        self._glyphs.learn(read_answer(body)["glyphs"])
+        content = read_answer(body)
+        self._glyphs.learn(content["glyphs"])
+        systems: list[dict[str, Any]] = content["systems"]
+        return systems
 
     def set_derived(self, derived: Derived | None) -> None:
         """Another analysis: places and overlays are made anew, the engraving stays."""

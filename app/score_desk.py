@@ -35,21 +35,21 @@ class ScoreDesk(ScoreView):
 
     def hit(self, point: QPointF) -> tuple[int, Hit] | None:
         """The page and what lies under a point of the viewport."""
-        for page in self.visible_pages():
-            if self.page_rect(page).contains(point):
-                where = self.page_point(page, point)
-                title = self._title_hit(page, point)
-                if title is not None:
-                    return page, title
-                return page, hit_test(where, self.store.overlay(page), self.store.places(page))
-        return None
+        found = self.point_on_page(point)
+        if found is None:
+            return None
+        page, where = found
+        title = self._title_hit(page, where)
+        if title is not None:
+            return page, title
+        return page, hit_test(where, self.store.overlay(page), self.store.places(page))
 
-    def _title_hit(self, page: int, point: QPointF) -> Hit | None:
+    def _title_hit(self, page: int, where: QPointF) -> Hit | None:
         """A marking in the title block."""
         derived = self.session.derived
         if page != 0 or derived is None:
             return None
-        where = self.page_point(0, point) + QPointF(0, self.title_height)
+        where = where + QPointF(0, self.title_height)
         for line in self.title:
             if line.credit is not None and line.rect.contains(where):
                 for mark in derived.index.by_credit.get(line.credit, ()):
@@ -63,7 +63,7 @@ class ScoreDesk(ScoreView):
         found = self.hit(event.position())
         if found is None:
             return
-        page, hit = found
+        hit = found[1]
         if self.writing.is_open and hit.beat is None:
             self.writing.leave()
         self.teaching.leave()
@@ -79,15 +79,18 @@ class ScoreDesk(ScoreView):
             self.session.move_to(hit.lane.onset, hit.lane.nth)
         elif hit.beat is not None:
             self.session.choose_marking(None)
-            self._choose_staff(page, event.position())
+            self._choose_staff(event.position())
             self.session.move_to(hit.beat[1])
             if self.writing.card.isVisible():
                 self.writing.card.field.setFocus()
 
-    def _choose_staff(self, page: int, point: QPointF) -> None:
+    def _choose_staff(self, point: QPointF) -> None:
         """Remember which staff was clicked: a marking that is written next stands there."""
+        found = self.point_on_page(point)
+        if found is None:
+            return
+        page, where = found
         places, derived = self.store.places(page), self.session.derived
-        where = self.page_point(page, point)
         row = places.row_at(where.x(), where.y()) if places is not None else None
         if derived is not None and row is not None and row < len(derived.index.rows):
             self.writing.staff = derived.index.rows[row]
@@ -110,7 +113,7 @@ class ScoreDesk(ScoreView):
         self.viewport().setCursor(shape)
         words = self._tip(hit)
         if not words and found is not None and hit.beat is not None:
-            words = self.sounding_at(found[0], event.position())
+            words = self.sounding_at(event.position())
         if words:
             QToolTip.showText(event.globalPosition().toPoint(), words, self.viewport())
         else:
@@ -125,10 +128,13 @@ class ScoreDesk(ScoreView):
             return self.tr("Proposed end {0}: {1}").format(hit.flag.number, hit.flag.why)
         return hit.lane.text if hit.lane is not None else ""
 
-    def sounding_at(self, page: int, point: QPointF) -> str:
+    def sounding_at(self, point: QPointF) -> str:
         """Which pipes the note under a point makes sound; empty where there is none."""
+        found = self.point_on_page(point)
+        if found is None:
+            return ""
+        page, where = found
         derived, places, organ = self.session.derived, self.store.places(page), self.session.organ
-        where = self.page_point(page, point)
         ordinal = places.note_at(where.x(), where.y()) if places is not None else None
         note = derived.index.note.get(ordinal) if derived is not None and ordinal is not None else None
         if derived is None or organ is None or note is None or note.hand is None or note.key < 0:
@@ -143,7 +149,20 @@ class ScoreDesk(ScoreView):
             self.set_zoom(self.zoom_per_cent * _ZOOM_STEP**turns, event.position())
             event.accept()
             return
+        if self.is_strip:
+            self._wheel_along(event)
+            return
         super().wheelEvent(event)
+
+    def _wheel_along(self, event: QWheelEvent) -> None:
+        """On the strip the wheel goes on in the music; with Shift, up and down."""
+        exact, turns = event.pixelDelta(), event.angleDelta()
+        moved = exact if not exact.isNull() else turns
+        along = moved.x() if abs(moved.x()) > abs(moved.y()) else moved.y()
+        is_up_and_down = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        bar = self.verticalScrollBar() if is_up_and_down else self.horizontalScrollBar()
+        bar.setValue(bar.value() - along)
+        event.accept()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Arrows move from beat to beat; Enter opens the marking at the cursor; what is typed begins a new one."""
@@ -217,14 +236,7 @@ class ScoreDesk(ScoreView):
                 box = boxes[0]
                 for other in boxes[1:]:
                     box = box.united(other)
-                rect = self.page_rect(page)
-                lift = self.title_height if page == 0 else 0.0
-                return QRectF(
-                    rect.x() + box.x() * self.scale,
-                    rect.y() + (box.y() + lift) * self.scale,
-                    box.width() * self.scale,
-                    box.height() * self.scale,
-                )
+                return self.rect_on_view(page, box)
         return None
 
     def _on_marking(self, marking: MarkingId | None) -> None:

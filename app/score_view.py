@@ -1,10 +1,10 @@
-"""The score: engraved pages on paper, one below the other, with the registration lane under each system."""
+"""The score: engraved pages, one below the other or in one strip, with the registration lane under each system."""
 
 from __future__ import annotations
 
 from time import perf_counter
 
-from PySide6.QtCore import QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt, QTimer, Signal
 from PySide6.QtGui import QPainter, QPaintEvent, QPixmap
 from PySide6.QtWidgets import QWidget
 
@@ -12,10 +12,11 @@ from app.engraver import Engraver
 from app.lettering import text_font
 from app.overlay import LANE_ROOM, LANE_TOP, finding_spots, lane_gap, lane_step
 from app.overlay_painting import OverlayPainter
-from app.page_desk import PageDesk
+from app.page_desk import PageDesk, Piece
 from app.page_store import PageStore
 from app.palette import Colours
 from app.session import Session
+from app.strip import JOIN
 from app.tiles import SIDE, Tiles, tiles_over
 from app.title_block import TitleLine, lay_out, paint_title
 from core.score.source import Source
@@ -67,7 +68,8 @@ class ScoreView(PageDesk):
         self.session.cursor_moved.connect(self._on_cursor)
         self.session.finding_chosen.connect(lambda _: self.viewport().update())
         self.session.marking_chosen.connect(lambda _: self.viewport().update())
-        self.verticalScrollBar().valueChanged.connect(self._on_scrolled)
+        for bar in (self.verticalScrollBar(), self.horizontalScrollBar()):
+            bar.valueChanged.connect(self._on_scrolled)
 
     # what comes from the session and the engraver
 
@@ -88,6 +90,7 @@ class ScoreView(PageDesk):
             self.engraver.load(score, lane_gap(LANE_ROOM))
             return
         self.store.clear()
+        self.strip.clear()
         self.tiles.clear()
         self.title, self.title_height = [], 0.0
         self.page_count = 1 if score else 0
@@ -95,7 +98,18 @@ class ScoreView(PageDesk):
         if score:
             self.engraver.load(score, lane_gap(LANE_ROOM))
         self.verticalScrollBar().setValue(0)
+        self.horizontalScrollBar().setValue(0)
         self.set_ranges()
+        self.viewport().update()
+
+    def show_strip(self, is_strip: bool) -> None:
+        """One strip, or pages; the cursor stays in view."""
+        if is_strip == self.is_strip:
+            return
+        self.is_strip = is_strip
+        self.set_ranges()
+        self.show_cursor(in_middle=True)
+        self.zoom_changed.emit(self.zoom_per_cent)
         self.viewport().update()
 
     def _on_prepared(self, headings: list[dict[str, object]], bars: int) -> None:
@@ -104,18 +118,26 @@ class ScoreView(PageDesk):
 
     def _on_loaded(self, pages: int) -> None:
         self.page_count = pages
-        self.set_ranges()
+        self._set_ranges_in_place()
         self.engraver.look_at(self.first_visible() + 1)
 
     def _on_page(self, page: int, bars: tuple[int, int], body: bytes) -> None:
-        self.store.put(page - 1, bars, body)
+        self.strip.put(page - 1, self.store.put(page - 1, bars, body))
         self.tiles.forget(page - 1)
-        top, bottom = self.page_rect(page - 1).top(), self.page_rect(page - 1).bottom()
-        if bottom > 0 and top < self.viewport().height():
+        if self.is_strip:
+            self._set_ranges_in_place()
+        if page - 1 in self.visible_pages():
             self.viewport().update()
         if self._is_cursor_wanted and self._cursor_page() == page - 1:
             self.show_cursor()
         self._idle.start()
+
+    def _set_ranges_in_place(self) -> None:
+        """There is more or less of it than was thought: what is at the view's beginning stays there."""
+        corner = QPointF(0, 0)
+        held = self.held_at(corner) if self.is_strip and self.horizontalScrollBar().value() > 0 else None
+        self.set_ranges()
+        self.hold(held, corner)
 
     def _on_page_failed(self, page: int) -> None:
         self.failed_pages.add(page - 1)
@@ -124,6 +146,9 @@ class ScoreView(PageDesk):
     def _on_derived(self) -> None:
         derived = self.session.derived
         self.store.set_derived(derived)
+        self.lane_height = LANE_TOP + lane_step(len(self.store.lines)) * (len(self.store.lines) + 0.6)
+        if self.is_strip:
+            self._set_ranges_in_place()
         self.viewport().update()
 
     def _on_cursor(self) -> None:
@@ -140,20 +165,53 @@ class ScoreView(PageDesk):
         self.engraver.look_at(self.first_visible() + 1)
         self._idle.start()
 
+    def rect_on_view(self, page: int, rect: QRectF) -> QRectF | None:
+        """A rectangle of a page (page units) in the viewport, wherever that is scrolled to."""
+        piece = self.piece_with(page, rect.top())
+        if piece is None:
+            return None
+        scale = self.scale
+        where = QRectF(rect.x() * scale, rect.y() * scale, rect.width() * scale, rect.height() * scale)
+        return where.translated(piece.origin)
+
+    def point_on_page(self, point: QPointF) -> tuple[int, QPointF] | None:
+        """The page under a point of the viewport, and where on it (page units); None beside all pages."""
+        for piece in self.pieces():
+            if self.is_strip:
+                if piece.system is not None and piece.area.left() <= point.x() < piece.area.right() + JOIN * self.scale:
+                    return piece.page, self._off_strip(piece, (point - piece.origin) / self.scale)
+            elif piece.area.contains(point):
+                return piece.page, (point - piece.origin) / self.scale
+        return None
+
+    def _off_strip(self, piece: Piece, where: QPointF) -> QPointF:
+        """A point of a system on the strip, with its lane where the page has it."""
+        places = self.store.places(piece.page) if self.store.is_ready(piece.page) else None
+        if places is None or piece.system is None:
+            return where
+        system = places.systems[piece.system]
+        top = min(system.top, system.staves[0][0] if system.staves else system.top)
+        y, drop = where.y(), self.lane_drop(piece)
+        if y > system.bottom:
+            y = max(system.bottom, y - drop)
+        return QPointF(where.x(), max(y, top - 250) if piece.page or piece.system else y)
+
+    def lane_drop(self, piece: Piece) -> float:
+        """How much lower a system's lane stands on the strip, where all lanes are at one height."""
+        places = self.store.places(piece.page)
+        if places is None or piece.system is None or not self.is_strip:
+            return 0.0
+        system = places.systems[piece.system]
+        return max(0.0, system.staves[0][0] + self.strip.below - system.bottom) if system.staves else 0.0
+
     def cursor_rect(self) -> QRectF | None:
         """Where the cursor stands in the viewport, from the system's top to its lane's end."""
         found = self._cursor_on_page()
         if found is None:
             return None
         page, x, top, bottom = found
-        rect = self.page_rect(page)
-        lift = self.title_height if page == 0 else 0.0
-        return QRectF(
-            rect.x() + x * self.scale,
-            rect.y() + (top + lift) * self.scale,
-            1,
-            (bottom - top) * self.scale,
-        )
+        rect = self.rect_on_view(page, QRectF(x, top, 1, bottom - top))
+        return QRectF(rect.x(), rect.y(), 1, rect.height()) if rect is not None else None
 
     def _cursor_page(self) -> int | None:
         """The page with the cursor's bar, as far as it has come."""
@@ -175,10 +233,12 @@ class ScoreView(PageDesk):
         x = places.x_of(bar, self.session.cursor.onset)
         lines = len(self.store.lines)
         lane = LANE_TOP + lane_step(lines) * lines
+        if self.is_strip:
+            lane += max(0.0, system.staves[0][0] + self.strip.below - system.bottom)
         return page, x or 0.0, min(system.top, system.staves[0][0]) - 60, system.bottom + lane
 
-    def show_cursor(self) -> None:
-        """Scroll so that the cursor's system is in view."""
+    def show_cursor(self, *, in_middle: bool = False) -> None:
+        """Scroll so that the cursor's system is in view; on the strip, so that some of what follows is too."""
         rect = self.cursor_rect()
         score = self.session.score
         self._is_cursor_wanted = rect is None
@@ -195,9 +255,9 @@ class ScoreView(PageDesk):
             middle = rect.center().y() - room / 2
             target = rect.top() - 30 if rect.height() > room - 60 else middle
             bar_.setValue(round(bar_.value() + target))
-        side = self.horizontalScrollBar()
-        if not 20 < rect.x() < self.viewport().width() - 20:
-            side.setValue(round(side.value() + rect.x() - self.viewport().width() / 2))
+        side, width = self.horizontalScrollBar(), self.viewport().width()
+        if in_middle or not 20 < rect.x() < width - 20:
+            side.setValue(round(side.value() + rect.x() - width / (3 if self.is_strip else 2)))
 
     # painting
 
@@ -210,8 +270,13 @@ class ScoreView(PageDesk):
         self.tiles.set_look(self.scale, self.devicePixelRatioF(), self.colours)
         deadline = perf_counter() + _PAINT_BUDGET
         late = False
-        for page in self.visible_pages():
-            late = self._paint_page(painter, page, deadline) or late
+        if self.is_strip:
+            band = QRectF(0, self.strip_top, self.viewport().width(), self.strip_height * self.scale)
+            painter.fillRect(band, self.colours.colour("page"))
+        for piece in self.pieces():
+            late = self._paint_piece(painter, piece, deadline) or late
+        if self.is_strip:
+            self._paint_lane_names(painter)
         painter.end()
         if late:
             self._idle.start()
@@ -219,46 +284,61 @@ class ScoreView(PageDesk):
             self._shown_first = True
             QTimer.singleShot(0, self, self.first_page_shown.emit)
 
-    def _paint_page(self, painter: QPainter, page: int, deadline: float) -> bool:
-        """Paint one page; True where something of it is still missing."""
-        rect = self.page_rect(page)
-        painter.fillRect(rect.translated(2, 2), self.colours.colour("rule", 120))
-        painter.fillRect(rect, self.colours.colour("page"))
+    def _paint_piece(self, painter: QPainter, piece: Piece, deadline: float) -> bool:
+        """Paint a page or a system; True where something of it is still missing."""
+        page, area = piece.page, piece.area
+        if not self.is_strip:
+            painter.fillRect(area.translated(2, 2), self.colours.colour("rule", 120))
+            painter.fillRect(area, self.colours.colour("page"))
         if self.failed_pages & {page, -1}:
-            self._say(painter, rect, self.tr("This page could not be engraved."))
+            self._say(painter, area, self.tr("This page could not be engraved."))
             return False
         # a page is made ready in an idle moment, never here: that takes longer than a frame
         if not self.store.is_ready(page):
-            self._say(painter, rect, self.tr("Being engraved …"))
+            self._say(painter, area, self.tr("Being engraved …"))
             return self.store.has(page)
-        late = self._paint_tiles(painter, page, rect, deadline)
+        if page == 0 and piece.system in (None, 0) and self.title_height:
+            area = area.adjusted(0, min(0.0, piece.origin.y() - self.title_height * self.scale - area.top()), 0, 0)
+        late = self._paint_tiles(painter, piece, area, deadline)
         painter.save()
-        painter.setClipRect(rect)
-        painter.translate(rect.topLeft())
-        if page == 0:
-            derived = self.session.derived
-            marked = frozenset(derived.index.by_credit) if derived is not None else frozenset()
-            paint_title(painter, self.title, self.colours, self.scale, marked)
-            painter.translate(0, self.title_height * self.scale)
-        self._paint_overlay(painter, page)
+        painter.translate(piece.origin)
+        # on the strip a sign stands in the room between two systems
+        clip = area.adjusted(0, 0, JOIN * self.scale if self.is_strip else 0, 0)
+        painter.setClipRect(clip.translated(-piece.origin))
+        self._paint_title(painter, piece)
+        self._paint_overlay(painter, piece)
         painter.restore()
         return late
 
-    def _paint_tiles(self, painter: QPainter, page: int, rect: QRectF, deadline: float) -> bool:
+    def _paint_title(self, painter: QPainter, piece: Piece) -> None:
+        if piece.page == 0 and piece.system in (None, 0):
+            derived = self.session.derived
+            marked = frozenset(derived.index.by_credit) if derived is not None else frozenset()
+            painter.translate(0, -self.title_height * self.scale)
+            paint_title(painter, self.title, self.colours, self.scale, marked)
+            painter.translate(0, self.title_height * self.scale)
+
+    def _paint_tiles(self, painter: QPainter, piece: Piece, area: QRectF, deadline: float) -> bool:
         late = False
-        shown = rect.intersected(QRectF(self.viewport().rect())).translated(-rect.topLeft())
+        corner = self._corner(piece)
+        shown = area.intersected(QRectF(self.viewport().rect())).translated(-corner)
         painter.save()
-        painter.setClipRect(rect)
-        for key in tiles_over(page, shown):
+        painter.setClipRect(area)
+        for key in tiles_over(piece.page, shown):
             tile = self.tiles.get(key)
             if tile is None and perf_counter() < deadline:
                 tile = self._make_tile(key)
             if tile is None:
                 late = True
+                self.tiles.stretch(painter, piece.page, corner)
                 continue
-            painter.drawPixmap(QPointF(rect.x() + key[1] * SIDE, rect.y() + key[2] * SIDE), tile)
+            painter.drawPixmap(corner + QPointF(key[1] * SIDE, key[2] * SIDE), tile)
         painter.restore()
         return late
+
+    def _corner(self, piece: Piece) -> QPointF:
+        """Where a page's tiles begin: its corner with the title block."""
+        return piece.origin - QPointF(0, self.title_height * self.scale if piece.page == 0 else 0.0)
 
     def _make_tile(self, key: tuple[int, int, int]) -> QPixmap | None:
         compiled = self.store.compiled(key[0])
@@ -266,7 +346,8 @@ class ScoreView(PageDesk):
             return None
         return self.tiles.paint(key, compiled, self.colours, self.title_height if key[0] == 0 else 0.0)
 
-    def _paint_overlay(self, painter: QPainter, page: int) -> None:
+    def _paint_overlay(self, painter: QPainter, piece: Piece) -> None:
+        page = piece.page
         overlay = self.store.overlay(page)
         over = OverlayPainter(painter, self.colours, self.scale)
         finding, places = self.session.finding_at(self.session.finding), self.store.places(page)
@@ -275,9 +356,31 @@ class ScoreView(PageDesk):
                 over.spot(spot)
         if overlay is not None:
             over.paint(overlay, self.session.finding, self.session.marking)
+        painter.setClipping(self.is_strip is False)
+        if overlay is not None:
+            drop = self.lane_drop(piece) * self.scale
+            painter.translate(0, drop)
+            over.lane([row for row in overlay.rows if piece.system in (None, row.system)], names=not self.is_strip)
+            painter.translate(0, -drop)
         cursor = self._cursor_on_page()
-        if cursor is not None and cursor[0] == page:
+        if cursor is not None and cursor[0] == page and self._is_on(piece, cursor[2]):
             over.cursor(*cursor[1:])
+
+    def _is_on(self, piece: Piece, y: float) -> bool:
+        """Whether a height of its page belongs to a piece."""
+        found = self.piece_with(piece.page, y)
+        return found is not None and found.system == piece.system
+
+    def _paint_lane_names(self, painter: QPainter) -> None:
+        """On the strip the names of the lane's lines stay at the view's left edge."""
+        lines = self.store.lines
+        if lines:
+            y = self.strip_top + (self.strip.above + self.strip.below + LANE_TOP) * self.scale
+            painter.save()
+            painter.translate(0, y)
+            over = OverlayPainter(painter, self.colours, self.scale)
+            over.lane_names([line.name for line in lines], lane_step(len(lines)))
+            painter.restore()
 
     def _say(self, painter: QPainter, rect: QRectF, words: str) -> None:
         painter.setFont(text_font(1.1, italic=True))
@@ -288,18 +391,19 @@ class ScoreView(PageDesk):
     def _paint_ahead(self) -> None:
         """In idle moments: tiles in view and a little beyond, a few milliseconds a turn."""
         end = perf_counter() + _IDLE_BUDGET
-        room = QRectF(self.viewport().rect()).adjusted(0, -_AHEAD / 2, 0, _AHEAD)
-        for page in range(max(0, self.first_visible() - 1), self.page_count):
-            rect = self.page_rect(page)
-            if rect.top() > room.bottom():
-                break
-            if not self.store.has(page) or not rect.intersects(room):
+        room = QRectF(self.viewport().rect())
+        room.adjust(-_AHEAD / 2, -_AHEAD / 2, _AHEAD, _AHEAD)
+        for piece in self.pieces(_AHEAD / 2, _AHEAD):
+            page = piece.page
+            if not self.store.has(page):
                 continue
             if not self.store.is_ready(page):
                 self.store.compiled(page)
                 self.viewport().update()
                 return
-            for key in tiles_over(page, rect.intersected(room).translated(-rect.topLeft())):
+            corner = self._corner(piece)
+            area = piece.area.united(QRectF(corner, QSizeF(1, 1))) if piece.system == 0 and page == 0 else piece.area
+            for key in tiles_over(page, area.intersected(room).translated(-corner)):
                 if self.tiles.get(key) is None:
                     self.tiles.set_look(self.scale, self.devicePixelRatioF(), self.colours)
                     self._make_tile(key)
@@ -307,4 +411,5 @@ class ScoreView(PageDesk):
                         self.viewport().update()
                         return
         self._idle.stop()
+        self.tiles.drop_old()
         self.viewport().update()

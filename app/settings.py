@@ -16,6 +16,7 @@ class Settings:
     """Remembered choices; a bad stored value falls back to its default."""
 
     dark: bool = False
+    strip: bool = False  # the score in one strip; else in pages
     brackets: bool = True  # a solo is ended by a bracket; else by a marking
     style: str = ""  # the house style that markings are proved against: a built-in one's name, or a file
     language: str = ""  # code of the window's language; empty: the system's
@@ -43,6 +44,7 @@ def load_settings(store: QSettings) -> Settings:
     return Settings(
         dark=str(store.value("dark", "false")).lower() == "true",
         brackets=str(store.value("brackets", "true")).lower() != "false",
+        strip=str(store.value("strip", "false")).lower() == "true",
         style=str(store.value("style", "")),
         language=_language(store.value("language")),
         recent=paths[:_RECENT],
@@ -55,6 +57,7 @@ def save_settings(store: QSettings, settings: Settings) -> None:
     """Write what is to be remembered."""
     store.setValue("dark", settings.dark)
     store.setValue("brackets", settings.brackets)
+    store.setValue("strip", settings.strip)
     store.setValue("style", settings.style)
     store.setValue("language", settings.language)
     store.setValue("recent", list(settings.recent))

@@ -6,7 +6,7 @@ import math
 from collections import OrderedDict
 from collections.abc import Iterator
 
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter, QPixmap
 
 from app.page_painting import CompiledPage, paint_page
@@ -23,20 +23,26 @@ class Tiles:
     def __init__(self) -> None:
         self._tiles: OrderedDict[Key, QPixmap] = OrderedDict()
         self._of: tuple[float, float, str] | None = None
+        self._old: dict[Key, QPixmap] = {}  # of another size: stretched until the new ones are painted
+        self._old_scale = 0.0
 
     def clear(self) -> None:
         """Throw all away."""
         self._tiles.clear()
+        self._old.clear()
 
     def forget(self, page: int) -> None:
         """Throw away one page's."""
-        for key in [key for key in self._tiles if key[0] == page]:
-            del self._tiles[key]
+        for tiles in (self._tiles, self._old):
+            for key in [key for key in tiles if key[0] == page]:
+                del tiles[key]
 
     def set_look(self, scale: float, ratio: float, colours: Colours) -> None:
         """At which size, for which screen, in which colours."""
         look = (scale, ratio, colours.ink)
         if look != self._of:
+            if self._of is not None and self._of[1:] == look[1:] and self._tiles:
+                self._old, self._old_scale = dict(self._tiles), self._of[0]
             self._of = look
             self._tiles.clear()
 
@@ -46,6 +52,21 @@ class Tiles:
         if tile is not None:
             self._tiles.move_to_end(key)
         return tile
+
+    def stretch(self, painter: QPainter, page: int, corner: QPointF) -> None:
+        """Paint what there was of a page at another size, so that nothing goes white while the size changes."""
+        if self._of is None or not self._old:
+            return
+        times = self._of[0] / self._old_scale
+        side = SIDE * times
+        for key, tile in self._old.items():
+            if key[0] == page:
+                where = QRectF(corner.x() + key[1] * side, corner.y() + key[2] * side, side, side)
+                painter.drawPixmap(where, tile, QRectF(tile.rect()))
+
+    def drop_old(self) -> None:
+        """All is painted at the present size."""
+        self._old.clear()
 
     def paint(self, key: Key, page: CompiledPage, colours: Colours, top: float) -> QPixmap:
         """Paint a tile; `top` is the height of the title block above the engraving, in page units."""

@@ -35,6 +35,7 @@ from app.lettering import text_font
 from app.listing import Listing, is_list
 from app.organ_panel import OrganPanel
 from app.palette import DARK, LIGHT, Colours, as_palette, style_sheet
+from app.papers import Papers
 from app.proof_panel import ProofPanel
 from app.recovery import Recovery
 from app.saving import Saving
@@ -64,6 +65,7 @@ class Window(QMainWindow):
         self._make_places()
         self.saving = Saving(self)
         self.listing = Listing(self)
+        self.papers = Papers(self)
         self.doing = Doing(self)
         self.actions_by_id: dict[str, QAction] = {}
         self._make_menus()
@@ -85,6 +87,7 @@ class Window(QMainWindow):
 
     def _make_places(self) -> None:
         self.score = ScoreDesk(self.session, self.colours, self)
+        self.score.is_strip = self.settings.strip
         self.organ = OrganPanel(self.session, self.colours, self)
         self.organ.wants_organ.connect(lambda: self.doing.do_open_organ())
         self.proof = ProofPanel(self.session, self.colours, self)
@@ -139,11 +142,16 @@ class Window(QMainWindow):
             action.setStatusTip(self.tr(spec.tip))
             action.setCheckable(spec.checkable)
             if spec.checkable:
-                action.setChecked({"dark": self.settings.dark, "brackets": self.settings.brackets}.get(spec.id, True))
+                action.setChecked(self._is_on(spec.id))
             action.triggered.connect(lambda _=False, name=spec.id: getattr(self.doing, f"do_{name}")())
             menus[spec.menu].addAction(action)
             self.actions_by_id[spec.id] = action
         menus["view"].addMenu(LanguageMenu(self))
+
+    def _is_on(self, name: str) -> bool:
+        """Whether a remembered choice is on; what folds away is shown at first."""
+        settings = self.settings
+        return {"dark": settings.dark, "brackets": settings.brackets, "strip": settings.strip}.get(name, True)
 
     def _make_status(self) -> None:
         self.progress = QProgressBar(self)
@@ -158,6 +166,11 @@ class Window(QMainWindow):
         self.statusBar().addPermanentWidget(self.progress)
         self.statusBar().addPermanentWidget(self.zoom_label)
         self.statusBar().setSizeGripEnabled(False)
+
+    def set_strip(self, is_strip: bool) -> None:
+        """The score in one strip, or in pages."""
+        self.settings = replace(self.settings, strip=is_strip)
+        self.score.show_strip(is_strip)
 
     def set_brackets(self, by_bracket: bool) -> None:
         """Whether a solo is ended by a bracket, or by a marking."""
@@ -317,6 +330,7 @@ class Window(QMainWindow):
     def shut_down(self) -> None:
         """Stop the engraver and the workers."""
         self.score.engraver.stop()
+        self.papers.close()
         self.workers.close()
 
 

@@ -100,10 +100,34 @@ def read_page(svg: str, owners: Mapping[str, str]) -> Page:
 
     Returns:
         ``size``, ``glyphs`` (code → path data), ``chunks`` (per bar: ``uses``, ``lines``, ``shapes``,
-        ``texts``), ``systems`` (box, staves, bars) and ``notes`` (ordinal, x, y, width unknown).
+        ``texts``), ``systems`` (staves, bars, and ``ink``: left, top, right and bottom of all that is drawn, signs
+        by their likely size) and ``notes`` (ordinal, x, y, width unknown).
     """
     root = etree.fromstring(svg.encode())
     return _Reader(owners).read(root)
+
+
+_SIGN = (-150.0, -320.0, 420.0, 320.0)
+
+
+def ink_of(chunks: list[Page]) -> list[float]:
+    """Left, top, right and bottom of all that some chunks draw; a sign counts by its likely size, not its outline."""
+    boxes: list[tuple[float, float, float, float]] = []
+    for chunk in chunks:
+        for use in chunk["uses"]:
+            x, y = use[5], use[6]
+            boxes.append((x + _SIGN[0], y + _SIGN[1], x + _SIGN[2], y + _SIGN[3]))
+        for _width, _dash, x1, y1, x2, y2, _owner in chunk["lines"]:
+            boxes.append((min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)))
+        for text in chunk["texts"]:
+            size = max((run[1] for run in text["runs"]), default=0.0)
+            wide = 0.5 * sum(len(run[0]) * run[1] for run in text["runs"])
+            left = text["x"] - wide * {"end": 1.0, "middle": 0.5}.get(text["anchor"], 0.0)
+            boxes.append((left, text["y"] - 0.75 * size, left + wide, text["y"] + 0.3 * size))
+    if not boxes:
+        return [0.0, 0.0, 0.0, 0.0]
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    return [min(lefts), min(tops), max(rights), max(bottoms)]
 
 
 class _Reader:
@@ -112,6 +136,7 @@ class _Reader:
     def __init__(self, owners: Mapping[str, str]) -> None:
         self.owners = owners
         self.chunks: list[Page] = []
+        self.system_of: list[int] = []  # of each chunk; -1: before the first
         self.systems: list[Page] = []
         self.notes: list[tuple[int, float, float]] = []
         self.chunk = self._new_chunk(None)
@@ -132,6 +157,8 @@ class _Reader:
             for child in start:
                 self._walk(child, _Where(Matrix()))
         filled = [c for c in self.chunks if c["uses"] or c["lines"] or c["shapes"] or c["texts"]]
+        for number, system in enumerate(self.systems):
+            system["ink"] = ink_of([c for c, of in zip(self.chunks, self.system_of, strict=True) if of == number])
         return {
             "size": size,
             "glyphs": glyphs,
@@ -143,6 +170,7 @@ class _Reader:
     def _new_chunk(self, bar: int | None) -> Page:
         chunk: Page = {"bar": bar, "uses": [], "lines": [], "shapes": [], "texts": []}
         self.chunks.append(chunk)
+        self.system_of.append(len(self.systems) - 1)
         return chunk
 
     def _walk(self, element: Element, where: _Where) -> None:

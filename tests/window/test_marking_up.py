@@ -314,11 +314,11 @@ def test_hovering_a_note_tells_which_pipes_sound(opened: Window) -> None:
     x, y = compiled.notes[note.ordinal]
     rect = view.page_rect(0)
     point = QPointF(rect.x() + (x + 100) * view.scale, rect.y() + (y + view.title_height) * view.scale)
-    words = view.sounding_at(0, point)
+    words = view.sounding_at(point)
     assert "on the Swell sounds" in words
     assert "Salicional 8" in words
     assert "Oboe 8" in words
-    assert not view.sounding_at(0, point - QPointF(0, 300 * view.scale))
+    assert not view.sounding_at(point - QPointF(0, 300 * view.scale))
 
 
 def test_a_card_with_more_to_say_than_room_scrolls_and_stays_in_view(opened: Window) -> None:
