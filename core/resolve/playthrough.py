@@ -269,11 +269,7 @@ def _follow_stops(piece: _Piece, desk: _Desk, mark: MarkingRead, because: tuple[
 def _move(piece: _Piece, desk: _Desk, send: Send, at: Position) -> Iterable[Finding]:
     """Send the hands of one marking; a division that this organ cannot answer is a finding."""
     if send.brings_home:
-        for hand in send.hands:
-            other = LEFT if hand == RIGHT else RIGHT
-            home = desk.home.pop(hand, None) or desk.registration.hand(other)
-            if home is not None:
-                desk.registration = _sent(desk.registration, hand, home)
+        _move_home(desk, send.hands)
         return
     word = send.division or ""
     division = _answering(piece, word)
@@ -282,15 +278,33 @@ def _move(piece: _Piece, desk: _Desk, send: Send, at: Position) -> Iterable[Find
             yield _division_missing(piece, send, word, at)
         return
     for hand in send.hands:
-        before = desk.registration.hand(hand)
-        if before != division and len(send.hands) == 1:
-            desk.home[hand] = before
-        elif len(send.hands) > 1:
-            desk.home.pop(hand, None)
+        _leave_home(desk, hand, division, alone=len(send.hands) == 1)
         desk.registration = _sent(desk.registration, hand, division)
     if piece.organ is not None and division in desk.waiting:
         desk.waiting.discard(division)
         desk.registration = call_prepared(piece.organ, desk.registration, division)
+
+
+def _move_home(desk: _Desk, hands: tuple[str, ...]) -> None:
+    """Words end a solo: a hand that is away comes home; where none is known to be, it joins the other hand."""
+    away = [hand for hand in hands if desk.home.get(hand) is not None] or list(hands)
+    for hand in away:
+        home = desk.home.pop(hand, None) or desk.registration.hand(_other(hand))
+        if home is not None:
+            desk.registration = _sent(desk.registration, hand, home)
+
+
+def _leave_home(desk: _Desk, hand: str, division: str, *, alone: bool) -> None:
+    """Keep where a hand sent away by itself is at home: beside the other hand, from solo to solo."""
+    before, home = desk.registration.hand(hand), desk.home.get(hand)
+    if not alone or division == home:
+        desk.home.pop(hand, None)
+    elif before != division and (home is None or desk.registration.hand(_other(hand)) != home):
+        desk.home[hand] = before
+
+
+def _other(hand: str) -> str:
+    return LEFT if hand == RIGHT else RIGHT
 
 
 def _prepared_in(piece: _Piece, mark: MarkingRead) -> set[str]:
