@@ -38,6 +38,7 @@ corpus: $(VENV)/.test-installed
 bench: $(VENV)/.test-installed
 	$(BIN)/python tests/bench/run.py
 	$(BIN)/python tests/bench/window.py
+	PYTHONPATH=tests/support $(BIN)/python tests/bench/catalogue.py
 
 ## knowledge: write the JSON that is read at start from the YAML
 knowledge: $(VENV)/.installed
