@@ -70,6 +70,18 @@ def run(arguments: argparse.Namespace, make: MakeExecutor | None = None) -> int:
     return _status(results, arguments.fail_on)
 
 
+def check_all(arguments: argparse.Namespace) -> int:
+    """``check FOLDER``: all scores there on the one organ that is named, or none."""
+    words = [arguments.score, *(["--organ", arguments.organ] if arguments.organ else [])]
+    words += ["--language", arguments.language] if arguments.language else []
+    words += ["--fail-on", arguments.fail_on, *(["--json"] if arguments.json else [])]
+    parser = argparse.ArgumentParser(prog="stopwright check")
+    add_arguments(parser)
+    several = parser.parse_args(words)
+    several.doors = arguments.doors
+    return run(several)
+
+
 def _done(arguments: argparse.Namespace, jobs: Sequence[Job], make: MakeExecutor | None) -> Iterator[list[Row]]:
     """Rows done before, then each job's as it is done."""
     workers = min(arguments.workers, max(len(jobs), 1))

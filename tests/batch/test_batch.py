@@ -118,6 +118,13 @@ def test_a_pipeline_is_told(catalogue: Path, capsys: pytest.CaptureFixture[str])
     asked(capsys, catalogue, "--organ", LISTS / "en.txt", "--fail-on", "error", status=1)
 
 
+@pytest.mark.usefixtures("threads")
+def test_check_takes_a_folder_too(catalogue: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    status = main(["check", str(catalogue), "--organ", str(LISTS / "en.txt"), "--json", "--fail-on", "never"])
+    assert status == 0
+    assert len(json.loads(capsys.readouterr().out)["results"]) == 3
+
+
 def test_lists_of_paths(catalogue: Path, tmp_path: Path) -> None:
     listed = catalogue / "list.txt"
     listed.write_text("# the catalogue\none.musicxml\n\ndeeper\n", encoding="utf-8")
