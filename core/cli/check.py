@@ -7,7 +7,6 @@ from collections import Counter
 from pathlib import Path
 
 from core.analysis import Analysis
-from core.cli import batch
 from core.cli.output import FAIL_ON, exit_status, print_json
 from core.cli.piece import add_piece_arguments, analyse_arguments
 from core.findings import Finding, Level
@@ -36,7 +35,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Check a score, on an organ where one is named; a folder or a list of them as `batch` does."""
     if arguments.score.startswith("@") or Path(arguments.score).is_dir():
-        return batch.check_all(arguments)
+        from core.cli.batch import check_all
+
+        return check_all(arguments)
     style = read_style(arguments.style) if arguments.style is not None else None
     analysis = analyse_arguments(arguments, style=style)
     if arguments.json:
