@@ -168,6 +168,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("print_score", "papers", "The &score …", ("Ctrl+P",), "The engraved score: print or save it.", "score"),
     ActionSpec("next_finding", "go", "Next &finding", ("F8",), "Go to the next remark.", "remark"),
     ActionSpec("previous_finding", "go", "Previous f&inding", ("Shift+F8",), "Go to the remark before.", "remark"),
+    ActionSpec("find_remark", "go", "Find a &remark …", ("Ctrl+F",), "Search among the remarks.", "remark"),
     ActionSpec("next_change", "go", "Next &change", ("F7",), "Go to the next change of registration.", "change", True),
     ActionSpec("previous_change", "go", "Previous c&hange", ("Shift+F7",), "Go to the change before.", "change"),
     ActionSpec("next_passage", "go", "Next &solo", ("F9",), "Go to the next solo passage.", "solo", True),

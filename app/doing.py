@@ -249,6 +249,12 @@ class Doing(QObject):
         derived = self.session.derived
         if derived is None or not derived.index.findings:
             return
+        if self.window.proof.is_grouped:  # then as the list has them
+            following = self.window.proof.step(self.session.finding, step)
+            if following is not None:
+                self.session.choose_marking(None)
+                self.session.choose_finding(following)
+            return
         count = len(derived.index.findings)
         if self.session.finding is not None:
             number = self.session.finding + step
@@ -264,6 +270,12 @@ class Doing(QObject):
             return
         self.session.choose_marking(None)
         self.session.choose_finding(number % count)
+
+    def do_find_remark(self) -> None:
+        """Search among the remarks."""
+        self.window.proof.show()
+        self.window.actions_by_id["fold_proof"].setChecked(True)
+        self.window.proof.search()
 
     def do_next_change(self) -> None:
         """The next change of registration."""

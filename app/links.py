@@ -6,6 +6,7 @@ from collections.abc import Callable
 from html import escape
 
 from PySide6.QtCore import QEvent, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLabel, QWidget
 
 from app.lettering import text_font
@@ -25,13 +26,32 @@ class LinkLabel(QLabel):
         self.setWordWrap(True)
         self.setFont(text_font())
         self.setAccessibleName(words)
+        self.call = call
         self.linkActivated.connect(lambda _: call())
         self._set_words()
+
+    def set_words(self, words: str) -> None:
+        """Say it in other words."""
+        self.words = words
+        self.setAccessibleName(words)
+        self._set_words()
+
+    def take_focus(self) -> None:
+        """Be the line that Enter activates."""
+        self.setFocus(Qt.FocusReason.TabFocusReason)
 
     def _set_words(self) -> None:
         colour = self.palette().link().color().name()
         style = f"text-decoration:none; color:{colour}"
         self.setText(f"<a href='#' style='{style}'>{escape(self.words)}</a>")
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter or the space bar does it."""
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Space):
+            event.accept()
+            self.call()
+        else:
+            super().keyPressEvent(event)
 
     def changeEvent(self, event: QEvent) -> None:
         """Other colours: the link's own is set anew."""

@@ -1,115 +1,22 @@
-"""The proof: findings in score order, as in a corrector's margin; the chosen one opens."""
+"""The proof: findings as in a corrector's margin; the chosen one opens; those let stand are listed apart."""
 
 from __future__ import annotations
 
-from typing import Any
-
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, QTimer
-from PySide6.QtGui import QFontMetrics, QPainter, QResizeEvent
-from PySide6.QtWidgets import (
-    QHBoxLayout,
-    QLabel,
-    QListView,
-    QStyledItemDelegate,
-    QStyleOptionViewItem,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QEvent, QModelIndex, QObject, Qt, QTimer
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QListView, QStackedWidget, QVBoxLayout, QWidget
 
 from app.choice_box import ChoiceBox
 from app.lettering import text_font
-from app.open_finding import MARGIN, OpenFinding, place_words, sentence
-from app.palette import LEVEL_COLOURS, LEVEL_WORDS, SIGNS, Colours
+from app.links import link_label
+from app.open_finding import MARGIN, OpenFinding, printed_words
+from app.palette import LEVEL_WORDS, SIGNS, Colours
+from app.proof_list import FindingsDelegate, FindingsModel
+from app.proof_sieve import Sieve
+from app.proof_stood import LetStand
 from app.session import Session
 from app.style_choice import StyleChoice
-from app.translation import shown, tr
-from core.findings import Finding
-
-Index = QModelIndex | QPersistentModelIndex
-FINDING = Qt.ItemDataRole.UserRole
-_SIGN = 22
-
-
-class FindingsModel(QAbstractListModel):
-    """The findings, in score order."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.findings: tuple[Finding, ...] = ()
-
-    def set_findings(self, findings: tuple[Finding, ...]) -> None:
-        """Show other findings."""
-        self.beginResetModel()
-        self.findings = findings
-        self.endResetModel()
-
-    def rowCount(self, parent: Index | None = None) -> int:
-        """Number of findings."""
-        return 0 if parent is not None and parent.isValid() else len(self.findings)
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        """A finding, or its words."""
-        if not index.isValid():
-            return None
-        finding = self.findings[index.row()]
-        if role == FINDING:
-            return finding
-        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
-            return f"{place_words(finding)}: {shown(finding.message)} ({tr(LEVEL_WORDS[finding.level.value])})"
-        return None
-
-
-class FindingsDelegate(QStyledItemDelegate):
-    """Sets a finding: its sign in the margin, its bar, one sentence."""
-
-    def __init__(self, colours: Colours, view: QListView) -> None:
-        super().__init__(view)
-        self.colours = colours
-        self.view = view
-
-    def _text_rect(self) -> QRect:
-        """Room for the sentence; the same whether or not the scroll bar is shown."""
-        width = self.view.width() - self.view.verticalScrollBar().sizeHint().width()
-        return QRect(MARGIN + _SIGN, 0, width - 2 * MARGIN - _SIGN, 4000)
-
-    def _opened(self, index: Index) -> QWidget | None:
-        """What stands in a row's place where it is opened."""
-        return self.view.indexWidget(self.view.model().index(index.row(), 0))
-
-    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
-        """High enough for the whole sentence, or for the opened finding."""
-        width = self.view.viewport().width()
-        opened = self._opened(index)
-        if opened is not None:
-            return QSize(width, opened.heightForWidth(width) if opened.hasHeightForWidth() else 100)
-        finding: Finding = index.data(FINDING)
-        metrics = QFontMetrics(text_font())
-        flags = Qt.TextFlag.TextWordWrap
-        box = metrics.boundingRect(self._text_rect(), flags, sentence(finding))
-        return QSize(width, metrics.height() + box.height() + 12)
-
-    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
-        """Paint a finding that is not opened."""
-        if self._opened(index) is not None:
-            return
-        finding: Finding = index.data(FINDING)
-        level = finding.level.value
-        painter.save()
-        painter.translate(option.rect.topLeft())
-        text = self._text_rect()
-        metrics = QFontMetrics(text_font(0.92))
-        painter.setFont(text_font())
-        painter.setPen(self.colours.colour(LEVEL_COLOURS[level]))
-        painter.drawText(QRect(MARGIN, 5, _SIGN, metrics.height()), 0, SIGNS[level])
-        painter.setFont(text_font(0.92, italic=True))
-        painter.setPen(self.colours.colour("faint"))
-        words = f"{place_words(finding)} · {tr(LEVEL_WORDS[level])}"
-        painter.drawText(text.adjusted(0, 5, 0, 0), 0, words)
-        painter.setFont(text_font())
-        painter.setPen(self.colours.colour("ink"))
-        below = text.adjusted(0, 5 + metrics.height(), 0, 0)
-        painter.drawText(below, int(Qt.TextFlag.TextWordWrap), sentence(finding))
-        painter.restore()
+from app.translation import tr
 
 
 class ProofPanel(QWidget):
@@ -120,6 +27,8 @@ class ProofPanel(QWidget):
         self.session = session
         self.colours = colours
         self.by_bracket = True
+        self._opened: QModelIndex | None = None
+        self._following = False
         self.setAccessibleName(self.tr("Proof"))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 10, 0, 8)
@@ -129,26 +38,37 @@ class ProofPanel(QWidget):
         self.heading.setWordWrap(True)
         self.heading.setContentsMargins(MARGIN, 0, MARGIN, 0)
         layout.addWidget(self.heading)
-        self.by_level, self.by_division = ChoiceBox(self), ChoiceBox(self)
-        self.by_level.setAccessibleName(self.tr("Which remarks"))
-        self.by_division.setAccessibleName(self.tr("Of which division"))
-        choices = QHBoxLayout()
-        choices.setContentsMargins(MARGIN, 0, MARGIN, 0)
-        choices.setSpacing(10)
-        for box in (self.by_level, self.by_division):
-            box.setFont(text_font())
-            box.currentIndexChanged.connect(lambda _: self._sift())
-            choices.addWidget(box, 1)
-        layout.addLayout(choices)
+        self.sieve = Sieve(session, self)
         self.by_style = StyleChoice(session, self)
-        styles = QHBoxLayout()
-        styles.setContentsMargins(MARGIN, 0, MARGIN, 0)
-        styles.addWidget(self.by_style)
-        layout.addLayout(styles)
+        for widget in (self.sieve, self.by_style):
+            row = QHBoxLayout()
+            row.setContentsMargins(MARGIN, 0, MARGIN, 0)
+            row.addWidget(widget)
+            layout.addLayout(row)
+        self._make_list()
+        self.stood = LetStand(session, self)
+        self.stack = QStackedWidget(self)
+        self.stack.addWidget(self.view)
+        self.stack.addWidget(self.stood)
+        layout.addWidget(self.stack, 1)
+        self.foot = link_label("", self.turn, self)
+        self.foot.setContentsMargins(MARGIN, 0, MARGIN, 0)
+        layout.addWidget(self.foot)
+        self.setFocusProxy(self.view)
+        self.sieve.changed.connect(self._sift)
+        self.sieve.regrouped.connect(self.refresh)
+        self.sieve.down.connect(self._go_to_list)
+        session.changed.connect(lambda _: self._say())
+        session.derived_ready.connect(self.refresh)
+        session.finding_chosen.connect(self._on_chosen)
+        self._say()
+
+    def _make_list(self) -> None:
         self.model = FindingsModel()
+        self.model.paper = lambda finding: printed_words(self.sieve.places, finding)
         self.view = QListView(self)
         self.view.setModel(self.model)
-        self.delegate = FindingsDelegate(colours, self.view)
+        self.delegate = FindingsDelegate(self.colours, self.view)
         self.view.setItemDelegate(self.delegate)
         self.view.setFrameShape(QListView.Shape.NoFrame)
         self.view.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -156,15 +76,24 @@ class ProofPanel(QWidget):
         self.view.setLayoutMode(QListView.LayoutMode.Batched)  # a long list must not hold the window up
         self.view.setBatchSize(40)
         self.view.setAccessibleName(self.tr("Findings"))
+        self.view.setAccessibleDescription(
+            self.tr(
+                "Up and Down go through the remarks and the score follows. "
+                "Enter goes to what can be done, Delete lets one stand."
+            )
+        )
         self.view.selectionModel().currentChanged.connect(self._on_current)
-        layout.addWidget(self.view, 1)
-        self.setFocusProxy(self.view)
-        self._opened: QModelIndex | None = None
-        self._following = False
-        session.changed.connect(lambda _: self._say())
-        session.derived_ready.connect(self.refresh)
-        session.finding_chosen.connect(self._on_chosen)
-        self._say()
+        self.view.installEventFilter(self)
+
+    @property
+    def by_level(self) -> ChoiceBox:
+        """The choice of levels."""
+        return self.sieve.by_level
+
+    @property
+    def by_division(self) -> ChoiceBox:
+        """The choice of divisions."""
+        return self.sieve.by_division
 
     def set_colours(self, colours: Colours) -> None:
         """Paint in other colours."""
@@ -172,49 +101,58 @@ class ProofPanel(QWidget):
         self.delegate.colours = colours
         self.refresh()
 
+    # showing
+
     def refresh(self) -> None:
         """Show the findings of the present analysis."""
         derived = self.session.derived
         chosen = self.session.finding
+        findings = derived.index.findings if derived else ()
         self._opened = None
         self._following = True
-        self.model.set_findings(derived.index.findings if derived else ())
+        self.sieve.offer(findings)
+        is_graded = self.sieve.order.currentData() in ("kind", "level")
+        self.model.set_findings(findings, self.sieve.group(), gravest_first=is_graded)
         self._following = False
-        self._offer_choices()
+        self.stood.refresh()
         self._sift()
-        self._say()
         if chosen is not None:
             self._on_chosen(chosen)
 
-    def _offer_choices(self) -> None:
-        """The levels and divisions that the findings speak of; what was chosen stays, where it is still there."""
-        findings = self.model.findings
-        present = {finding.level.value for finding in findings}
-        levels = [(level, f"{SIGNS[level]} {tr(LEVEL_WORDS[level])}") for level in LEVEL_WORDS if level in present]
-        divisions = dict.fromkeys(finding.division for finding in findings if finding.division)
-        named = [(division, self._division_name(division)) for division in divisions]
-        self.by_level.offer([("", self.tr("All remarks")), *levels])
-        self.by_division.offer([("", self.tr("All divisions")), *named])
-        self.by_level.setVisible(len(levels) > 1)
-        self.by_division.setVisible(len(named) > 1)
-
-    def _division_name(self, division: str) -> str:
-        organ = self.session.organ
-        for one in organ.divisions if organ is not None else ():
-            if one.id == division:
-                return one.name
-        return division.replace("-", " ").capitalize()
-
     def is_hidden(self, number: int) -> bool:
         """Whether a finding is left out by what was chosen above the list."""
-        finding = self.model.findings[number]
-        level, division = self.by_level.currentData(), self.by_division.currentData()
-        return bool((level and finding.level.value != level) or (division and finding.division != division))
+        return self.sieve.leaves_out(number)
+
+    def step(self, number: int | None, step: int) -> int | None:
+        """The finding after (or before) one as the list has them, past those left out and round its end."""
+        rows = [row for row in range(self.model.rowCount()) if not self.view.isRowHidden(row)]
+        shown = [n for row in rows if (n := self.model.number_at(row)) is not None]
+        if not shown:
+            return None
+        if number not in shown:
+            return shown[0] if step > 0 else shown[-1]
+        return shown[(shown.index(number) + step) % len(shown)]
+
+    @property
+    def is_grouped(self) -> bool:
+        """Whether the list is in another than score order."""
+        return self.sieve.group() is not None
 
     def _sift(self) -> None:
-        """Show those findings only that were asked for."""
-        for number in range(len(self.model.findings)):
-            self.view.setRowHidden(number, self.is_hidden(number))
+        """Show those findings only that were asked for, and the headings that have any."""
+        heading, is_empty = -1, True
+        for row in range(self.model.rowCount()):
+            number = self.model.number_at(row)
+            if number is None:
+                if heading >= 0:
+                    self.view.setRowHidden(heading, is_empty)
+                heading, is_empty = row, True
+                continue
+            hidden = self.is_hidden(number)
+            is_empty = is_empty and hidden
+            self.view.setRowHidden(row, hidden)
+        if heading >= 0:
+            self.view.setRowHidden(heading, is_empty)
         chosen = self.session.finding
         if chosen is not None and chosen < len(self.model.findings) and self.is_hidden(chosen):
             self.session.choose_finding(None)
@@ -237,10 +175,33 @@ class ProofPanel(QWidget):
             if self.session.organ is None:
                 words += ". " + self.tr("With an organ chosen, what it cannot do is said too.")
         self.heading.setText(words)
+        is_apart = self.stack.currentWidget() is self.stood
+        count = self.stood.count
+        self.foot.setVisible(bool(count) or is_apart)
+        self.foot.set_words(
+            self.tr("Back to the remarks") if is_apart else self.tr("{0} let stand: show them").format(count)
+        )
+
+    # those let stand
+
+    def turn(self) -> None:
+        """From the remarks to those that were let stand, and back."""
+        is_apart = self.stack.currentWidget() is self.stood
+        self.stack.setCurrentWidget(self.view if is_apart else self.stood)
+        self.sieve.setVisible(is_apart and bool(self.model.findings))
+        self._say()
+
+    def show_list(self) -> None:
+        """Show the remarks themselves."""
+        if self.stack.currentWidget() is self.stood:
+            self.turn()
+
+    # choosing
 
     def _on_current(self, current: QModelIndex, _previous: QModelIndex) -> None:
-        if not self._following and current.isValid() and current.row() != self.session.finding:
-            self.session.choose_finding(current.row())
+        number = self.model.number_at(current.row()) if current.isValid() else None
+        if not self._following and number is not None and number != self.session.finding:
+            self.session.choose_finding(number)
 
     def _on_chosen(self, number: int | None) -> None:
         """Close the one that was open, open the chosen one."""
@@ -248,9 +209,12 @@ class ProofPanel(QWidget):
             self.view.setIndexWidget(self._opened, None)  # type: ignore[arg-type]
             self._opened = None
         finding = self.session.finding_at(number)
-        if finding is not None and number is not None and number < self.model.rowCount():
-            index = self.model.index(number)
+        row = self.model.row_of(number) if number is not None else -1
+        if finding is not None and row >= 0:
+            self.show_list()
+            index = self.model.index(row)
             opened = OpenFinding(self.session, finding, self.colours, self.view.viewport(), by_bracket=self.by_bracket)
+            opened.left.connect(self.view.setFocus)
             self.view.setIndexWidget(index, opened)
             self._opened = index
             self._following = True
@@ -260,13 +224,50 @@ class ProofPanel(QWidget):
         if self._opened is not None:
             QTimer.singleShot(0, self, self._show_opened)
 
+    @property
+    def opened(self) -> OpenFinding | None:
+        """The finding that is opened, or None."""
+        if self._opened is None or not self._opened.isValid():
+            return None
+        widget = self.view.indexWidget(self._opened)
+        return widget if isinstance(widget, OpenFinding) else None
+
     def _show_opened(self) -> None:
         if self._opened is not None and self._opened.isValid():
             self.view.scrollTo(self._opened)
 
+    # keys
+
+    def search(self) -> None:
+        """Put the cursor in the search field."""
+        self.show_list()
+        self.sieve.search.setFocus()
+        self.sieve.search.selectAll()
+
+    def _go_to_list(self) -> None:
+        self.view.setFocus()
+        if self.session.finding is None:
+            first = self.step(None, 1)
+            if first is not None:
+                self.session.choose_finding(first)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """In the list, Enter goes to what can be done, Delete to the reason for letting a remark stand."""
+        opened = self.opened
+        if watched is self.view and opened is not None and event.type() == QEvent.Type.KeyPress:
+            assert isinstance(event, QKeyEvent)
+            if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+                opened.focus_first()
+                return True
+            if event.key() in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace):
+                opened.reason.setFocus()
+                return True
+        return super().eventFilter(watched, event)
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Sentences wrap anew."""
         super().resizeEvent(event)
+        self.sieve.unfold()
         self.view.doItemsLayout()
 
 

@@ -125,7 +125,9 @@ def _dismiss(notes: Notes, edit: Dismiss | Raise, score: Score) -> Notes:
             return False
         if one.marking is not None or edit.marking is not None:
             return one.marking is not None and finder.find(one.marking) == edit.marking
-        return one.at == spot
+        if one.at is None or spot is None or one.at == spot:
+            return one.at == spot
+        return (one.at.part, one.at.staff, find_spot(score, one.at)) == (spot.part, spot.staff, edit.onset)
 
     new = None
     if isinstance(edit, Dismiss):

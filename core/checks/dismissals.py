@@ -26,7 +26,7 @@ def set_aside(report: Report, notes: Notes, score: Score) -> Report:
         if found is None:
             kept.append(finding)
         else:
-            dismissed.append(Dismissed(finding, found.reason))
+            dismissed.append(Dismissed(finding, found.reason, found))
     return replace(report, findings=tuple(kept), dismissed=tuple(dismissed))
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from core.checks.context import Context
 from core.checks.registry import Needs, Rule, all_rules
 from core.findings import RANK, Finding, Level
+from core.notes import Dismissal
 from core.texts import Said, say
 
 _log = logging.getLogger(__name__)
@@ -27,10 +28,11 @@ class Skipped:
 
 @dataclass(frozen=True, slots=True)
 class Dismissed:
-    """A finding that the user let stand, and why."""
+    """A finding that the user let stand, why, and by which decision."""
 
     finding: Finding
     reason: str
+    dismissal: Dismissal | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -121,7 +121,7 @@ def decisions(notes: Notes, score: Score) -> tuple[Decided, ...]:
         waits = (anchor is not None and finder.find(anchor) is None) or (
             spot is not None and find_spot(score, spot) is None
         )
-        return Decided(what=what, measure=_measure(anchor, spot), waits=waits)
+        return Decided(what=what, measure=told_of(anchor, spot), waits=waits)
 
     found: list[Decided] = []
     for row in notes.dismissals:
@@ -145,7 +145,8 @@ def decisions(notes: Notes, score: Score) -> tuple[Decided, ...]:
     return tuple(found)
 
 
-def _measure(anchor: Anchor | None, spot: Spot | None) -> str:
+def told_of(anchor: Anchor | None, spot: Spot | None) -> str:
+    """The number of the bar that a decision names; empty for the whole piece."""
     if anchor is not None:
         return anchor.measure or str(anchor.bar + 1)
     return (spot.measure or str(spot.bar + 1)) if spot is not None else ""

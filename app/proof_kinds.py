@@ -1,0 +1,71 @@
+"""The kinds of remarks by short names, for the heads of groups and for sifting; a rule's own id is never shown."""
+
+from __future__ import annotations
+
+from app.translation import tr
+
+KINDS = {
+    "already-drawn": "drawn already",
+    "beyond-one-hand": "more than a hand holds",
+    "beyond-the-feet": "more than two feet play",
+    "box-already-so": "box as it is already",
+    "box-needs-a-foot": "no foot free for the box",
+    "celeste-named-alone": "celeste named alone",
+    "celeste-without-partner": "celeste without its partner",
+    "change-at-page-turn": "change at a page turn",
+    "change-too-quick": "change too quick",
+    "coupled-louder-than-drawn": "coupled louder than drawn",
+    "coupler-already-on": "coupler on already",
+    "coupler-left-on": "coupler left on",
+    "crescendo-in-words-without-box": "crescendo in words, no box",
+    "crescendo-needs-stops": "crescendo that needs stops",
+    "division-not-stated": "which division is not said",
+    "doubling-adds-nothing": "doubling that adds nothing",
+    "hairpin-without-box": "hairpin without a box",
+    "half-plenum": "half a plenum",
+    "hand-on-two-manuals": "a hand on two manuals",
+    "key-outside-compass": "key outside the compass",
+    "marking-not-understood": "not understood",
+    "missing-aid": "aid not there",
+    "missing-coupler": "coupler not there",
+    "missing-division": "division not there",
+    "missing-stop": "stop not there",
+    "missing-tremulant": "tremulant not there",
+    "move-without-time": "move without time",
+    "mutation-without-foundation": "mutation without foundation",
+    "no-box": "no box there",
+    "no-manual-said": "no manual said",
+    "not-drawn": "not drawn before",
+    "note-held-over-manual-change": "note held over a move",
+    "note-without-pipe": "note without a pipe",
+    "nothing-drawn": "nothing drawn",
+    "octave-off-runs-out": "octave trick runs out",
+    "octaves-doubled": "octaves doubled",
+    "off-style": "not in the house style",
+    "one-manual-for-two": "one manual for two",
+    "piston-not-known": "what a piston draws",
+    "piston-or-pitch": "piston or pitch",
+    "piston-out-of-reach": "piston out of reach",
+    "reading-in-doubt": "reading in doubt",
+    "same-pipe-twice": "same pipe twice",
+    "second-time-differs": "second time differs",
+    "sixteen-foot-alone": "16 ft alone",
+    "solo-coupled-to-accompaniment": "solo coupled to its company",
+    "solo-covered": "solo covered",
+    "solo-hands-far-apart": "hands far apart",
+    "solo-reed-lean": "reed alone in a solo",
+    "solo-start-doubtful": "where a solo begins",
+    "solo-without-end": "solo without an end",
+    "solo-without-tremulant": "solo without tremulant",
+    "stop-ends-before-note": "stop ends before the note",
+    "thumb-out-of-reach": "thumb out of reach",
+    "tremulant-already-so": "tremulant as it is already",
+    "tremulant-left-on": "tremulant left on",
+    "two-names-for-one-manual": "two names for a manual",
+    "two-names-for-one-stop": "two names for a stop",
+}
+
+
+def kind_words(rule: str) -> str:
+    """The name of a kind of remarks; of one that has none here, its id in plain words."""
+    return tr(KINDS[rule]) if rule in KINDS else rule.replace("-", " ")

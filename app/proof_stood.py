@@ -1,0 +1,80 @@
+"""Remarks that were let stand, each with its reason; one click raises it again."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+
+from app.lettering import text_font
+from app.links import link_label
+from app.open_finding import MARGIN, place_words, raising, sentence
+from app.palette import SIGNS
+from app.proof_kinds import kind_words
+from app.session import Session
+from core.checks.runner import Dismissed
+from core.compare.carrying import told_of
+from core.notes import Dismissal
+
+
+class LetStand(QScrollArea):
+    """The list of them; those whose fault or place is not found in this score stand last."""
+
+    def __init__(self, session: Session, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.session = session
+        self.count = 0
+        self.setFrameShape(QFrame.Shape.NoFrame)
+        self.setWidgetResizable(True)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setAccessibleName(self.tr("Remarks let stand"))
+        self.viewport().setAutoFillBackground(False)
+        self._fill(QWidget(self))
+
+    def refresh(self) -> None:
+        """Show those of the present document."""
+        self._fill(QWidget(self))
+
+    def _fill(self, sheet: QWidget) -> None:
+        sheet.setAutoFillBackground(False)
+        lines = QVBoxLayout(sheet)
+        lines.setContentsMargins(MARGIN, 4, MARGIN, 8)
+        lines.setSpacing(3)
+        derived = self.session.derived
+        found = derived.analysis.report.dismissed if derived is not None else ()
+        meant = {id(one.dismissal) for one in found}
+        lost = [one for one in self.session.document.notes.dismissals if derived is not None and id(one) not in meant]
+        self.count = len(found) + len(lost)
+        for one in found:
+            self._add(sheet, lines, one)
+        for dismissal in lost:
+            self._add_lost(sheet, lines, dismissal)
+        if not self.count:
+            self._say(sheet, lines, self.tr("A remark that you let stand would be kept here, with your reason."))
+        lines.addStretch(1)
+        self.setWidget(sheet)
+
+    def _add(self, sheet: QWidget, lines: QVBoxLayout, one: Dismissed) -> None:
+        finding, score = one.finding, self.session.score
+        self._say(sheet, lines, f"{SIGNS[finding.level.value]} {place_words(finding)}: {sentence(finding)}")
+        if one.reason:
+            self._say(sheet, lines, self.tr("Let stand: {0}").format(one.reason), italic=True)
+        edit = raising(finding, score)
+        lines.addWidget(link_label(self.tr("Raise it again"), partial(self.session.perform, edit), sheet))
+        lines.addSpacing(8)
+
+    def _add_lost(self, sheet: QWidget, lines: QVBoxLayout, dismissal: Dismissal) -> None:
+        place = told_of(dismissal.marking, dismissal.at)
+        where = self.tr("bar {0}").format(place) if place else self.tr("whole piece")
+        self._say(sheet, lines, f"{where}: {kind_words(dismissal.rule)}")
+        words = self.tr("Let stand: {0}. It is not found in this score now; the note is kept.").format(dismissal.reason)
+        self._say(sheet, lines, words, italic=True)
+        lines.addSpacing(8)
+
+    def _say(self, sheet: QWidget, lines: QVBoxLayout, words: str, *, italic: bool = False) -> None:
+        label = QLabel(words, sheet)
+        label.setTextFormat(Qt.TextFormat.PlainText)
+        label.setWordWrap(True)
+        label.setFont(text_font(italic=italic))
+        lines.addWidget(label)
