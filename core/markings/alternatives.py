@@ -11,6 +11,7 @@ from core.markings.pitches import pitch_run
 from core.markings.state import Clause, State
 from core.markings.stop_lists import read_family, read_pitches, read_quality, read_recipe, read_stops_word
 from core.markings.stop_names import read_stop
+from core.markings.tokens import Token
 
 
 def read_optional(state: State) -> bool:
@@ -81,8 +82,41 @@ def read_or(state: State) -> bool:
         state.take(1)
         return True
     state.take(1)
+    if state.kind() == "lacking":
+        _pass_over_lack(state)  # "ou au défaut de la Flûte, le Prestant"
+        while state.kind() == "filler":
+            state.take(1)
     or_stops(state)
     return True
+
+
+def read_lacking(state: State) -> bool:
+    """``if no Oboe, Clarinet``: what comes next is for an organ that has not the stop; the condition is listed."""
+    if state.kind() != "lacking" or state.pauses(1):
+        return False
+    clause = state.clause
+    asked = bool(clause.stops)
+    _pass_over_lack(state)
+    while asked and state.kind() in ("draw", "filler", ","):
+        state.take(1)
+    if not asked or state.pauses():
+        return True
+    found = keyboards(state, state.at, commas=False)
+    if found is not None:
+        _or_division(state, found.roles, found.after)
+    else:
+        or_stops(state)
+    return True
+
+
+def _pass_over_lack(state: State) -> None:
+    """Go past what may be lacking, up to the pause or verb that ends the condition."""
+    first = state.take(1)
+    while not state.pauses() and state.kind() not in ("draw", "add"):
+        state.take(1)
+    state.unread.append(Token("lacking", "", first.start, state.tokens[state.at - 1].end))
+    if state.kind() == ",":
+        state.take(1)
 
 
 def _similar(state: State) -> None:
@@ -149,6 +183,11 @@ def or_stops(state: State) -> None:
 
 def _whose(state: State, main: Clause, other: Clause) -> None:
     """A bare pitch is the same stop's ("Fl. 8 or 4"); a place or pitch after the alternative belongs to it."""
+    if state.kind() == "(" and keyboard(state, state.at + 1) is not None and state.kind(2) == ")" and other.stops:
+        found = keyboard(state, state.at + 1)  # "Clarinet (Ch.) or Oboe (Sw.)"
+        if found is not None:
+            state.take(3)
+            other.divisions = list(found.roles)
     if state.kind() in ("at", "of") and keyboard(state, state.at + 1) is not None and other.stops:
         found = keyboards(state, state.at + 1, commas=False)
         if found is not None:

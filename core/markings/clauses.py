@@ -6,7 +6,7 @@ from core.markings.coupler_pairs import pair_at
 from core.markings.keyboards import keyboard, keyboards
 from core.markings.language import has
 from core.markings.model import Action
-from core.markings.state import Clause, Draft, Request, State, where
+from core.markings.state import AND_SIGNS, Clause, Draft, Request, State, where
 from core.markings.tokens import Token
 
 _VERBS = {
@@ -202,6 +202,7 @@ def read_suffix(state: State) -> bool:
         return False
     state.take(1)
     _split_last_part(state)
+    _reach_back(state, action)
     state.clause.action, state.clause.verb = action, True
     state.clause.end = token.end
     if state.clause.empty:
@@ -211,6 +212,23 @@ def read_suffix(state: State) -> bool:
     state.flush()
     state.clause.passes = passes
     return True
+
+
+def _reach_back(state: State, action: Action) -> None:
+    """``Tuba & Gt. Reeds off``: "and" carries the verb to the stops before the division too."""
+    before, clause = state.drafts[-1] if state.drafts else None, state.clause
+    if before is None or before.action is not Action.DRAW or clause.empty:
+        return
+    if before.division is not None and _asked(before.stops) != _asked(clause.stops):
+        return  # "Gt. Diaps. & Sw. Reeds off" leaves the Diapasons; "Gt. Reeds & Ped. Reeds off" says one thing of both
+    between = [token for token in state.tokens[: state.at] if before.end <= token.start < clause.stops[0].start]
+    joint, rest = between[:1], between[1:]
+    if joint and (joint[0].kind == "and" or joint[0].value in AND_SIGNS) and all(t.kind == "division" for t in rest):
+        before.action = action
+
+
+def _asked(stops: list[Request]) -> list[tuple[str | None, str | None]]:
+    return [(stop.words, stop.family) for stop in stops]
 
 
 def read_excepted(state: State) -> bool:

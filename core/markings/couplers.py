@@ -275,6 +275,10 @@ def _coupled(state: State) -> bool:
         else:
             pairs = [(found.roles[0], _receiver(state, found.roles[0]))]
         emit(state, start, pairs)
+        if own and len(found.roles) == 1 and state.kind() in ("stop", "family", "num", "quality"):
+            state.flush()  # "Full Sw. coupled to Gt. 8 & 4": what comes next is the receiver's
+            state.name_divisions(list(found.roles))
+            return True
     else:
         state.take(1)
         _emit_coupled(state, start, own)

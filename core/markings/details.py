@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import cache
 
+from core.knowledge.loader import load
 from core.markings.language import has
 from core.markings.pitches import pitch_run, rounded
 from core.markings.requests import target
@@ -114,7 +116,11 @@ def _singular(name: str) -> str:
 
 def _ranks(state: State, request: Request) -> bool:
     token = state.peek()
-    if token is None or not request.words or request.ranks or request.pitches:
+    if token is None or not request.words or request.ranks:
+        return False
+    if _ranks_told(state, request):
+        return True
+    if request.pitches:
         return False
     mixture = is_mixture(request.words, state.language)
     if token.kind == "roman" and _manual_of_verb(state, token, mixture):
@@ -157,6 +163,26 @@ def _ranks(state: State, request: Request) -> bool:
         _rank_word(state)
         return True
     return False
+
+
+def _ranks_told(state: State, request: Request) -> bool:
+    """``Fourniture de quatre tuyaux``, ``Cornet de cinq rangs``: a count, in words too, before a word for ranks."""
+    offset = 1 if state.kind() in ("of", "at") else 0
+    count = state.peek(offset)
+    if count is None or count.foot or not count.words or not has(state.peek(offset + 1), "rank_word"):
+        return False
+    number = counts().get(count.words[0]) or (int(count.pitch) if count.pitch and count.pitch.denominator == 1 else 0)
+    if not number or (count.kind == "num" and not offset):
+        return False
+    request.ranks = number
+    state.take(offset + 2)
+    return True
+
+
+@cache
+def counts() -> dict[str, int]:
+    """Words that count ranks, as core/knowledge/bare_names.yaml lists them."""
+    return {word: int(number) for number, words in load("bare_names")["counts"].items() for word in words}
 
 
 def _manual_of_verb(state: State, token: Token, mixture: bool) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from core.markings.keyboards import STOPPY, Keyboards, keyboard, keyboards, over_joint
 from core.markings.language import has
 from core.markings.model import Action, CouplerRequest, Hand
-from core.markings.state import Draft, State
+from core.markings.state import Clause, Draft, State
 
 
 def read_division(state: State) -> bool:
@@ -236,7 +236,7 @@ def _read_postfix(state: State, at: int) -> bool:
         state.flush()
         clause = state.clause
         clause.stops, clause.action, clause.verb = left, Action.TAKE_OFF, True
-    elif (clause.divisions and not clause.postfix) or clause.full:
+    elif (clause.divisions and not clause.postfix) or clause.full or _names_what_goes_with_it(clause):
         last = [stop for stop in clause.stops if stop.part == state.part]
         rest = [stop for stop in clause.stops if stop.part != state.part]
         if rest and last:
@@ -251,6 +251,11 @@ def _read_postfix(state: State, at: int) -> bool:
     clause.end = state.tokens[state.at - 1].end
     state.named.extend(found.roles)
     return True
+
+
+def _names_what_goes_with_it(clause: Clause) -> bool:
+    """``Basse de Trompette, fonds au Positif``: the place is that of what goes with the solo."""
+    return clause.titled and len(clause.stops) == 2 and clause.stops[0].part < clause.stops[1].part
 
 
 def _read_initials(state: State, roles: tuple[str, ...]) -> None:
@@ -279,5 +284,5 @@ def _is_title_solo(state: State, start: int, found: Keyboards) -> bool:
 
 def _read_title(state: State, found: Keyboards) -> bool:
     state.take(found.after + 1 - state.at)
-    state.begin(hand=Hand.RIGHT, divisions=[])
+    state.begin(hand=Hand.RIGHT, divisions=[], titled=True)
     return True

@@ -37,6 +37,7 @@ _PLAIN = {
     "prepare": "make ready, not yet sounding", "prepared": "made ready, not yet sounding", "with": "with",
     "without": "without", "and": "and", "or": "or this instead", "to": "up to, or to the keyboard named",
     "up_to": "up to and including", "onto": "onto", "at": "on", "of": "of", "namely": "spelled out as",
+    "lacking": "where that stop is lacking", "transposed": "where the notes are played, not registration",
     "same_stop": "the same stop again", "alone": "that alone", "half": "half of a divided stop",
     "half_before": "half of a divided stop", "stops_word": "stops at large", "all_word": "all of them",
     "coupled": "coupled", "uncoupled": "not coupled", "couple": "couple", "coupler": "coupler",

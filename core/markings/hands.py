@@ -33,7 +33,7 @@ def read_hand(state: State) -> bool:
     state.clause.divisions = list(keep)
     state.clause.passes = passes
     state.clause.hand = hand
-    state.clause.hand_first = True
+    state.clause.hand_first, state.clause.titled = True, token.kind == "title_hand"
     state.clause.twin = Hand(twins[1]) if len(twins) > 1 else None
     state.clause.start = token.start
     if state.kind() == ":":

@@ -5,6 +5,7 @@ from __future__ import annotations
 from core.markings.alternatives import or_stops
 from core.markings.language import has
 from core.markings.model import Hand
+from core.markings.other_texts import names
 from core.markings.state import Request, State
 from core.markings.tokens import Token
 
@@ -49,24 +50,34 @@ def read_same_as(state: State) -> bool:
 
 
 def read_accompaniment(state: State) -> bool:
-    """``Accomp.:``, ``Begl.:`` heads a line of its own; no division named before holds for it."""
+    """``Accomp.:``, ``on l'accompagnera avec`` begin something of their own; no division named before holds for it."""
     token = state.tokens[state.at]
-    if state.kind(1) != ":" or not token.words[0].startswith(("acc", "begl", "begel")):
+    told = any(word.startswith(("acc", "begl", "begel")) for word in token.words)
+    heads, goes_on = state.kind(1) == ":", len(token.words) > 1 and token.words[-1] in names("accompanied")
+    if not told or not (heads or goes_on):
         return False
     state.flush()
     state.clause.divisions = []
-    state.take(2)
+    state.take(2 if heads else 1)
     return True
 
 
 def read_namely(state: State) -> bool:
-    """A recipe spelled out: its name adds nothing to the stops that follow."""
+    """A recipe spelled out: its name adds nothing to the stops that follow; a stop beside it stays."""
     if state.kind() != "namely":
         return False
     state.take(1)
-    state.clause.stops = []
-    state.clause.hand = None
+    clause = state.clause
+    titled = clause.hand is not None
+    clause.stops = [] if titled else [stop for stop in clause.stops if not _is_made_of_others(stop)]
+    clause.hand = None
     return True
+
+
+def _is_made_of_others(stop: Request) -> bool:
+    """A recipe, a plenum, a Cornet; "son fond": what is spelled out; of "le Cromorne avec son fond" just the fond."""
+    ground = stop.family in ("foundation", "plenum", "compound") and not stop.pitches
+    return stop.recipe is not None or ground
 
 
 def spell_out(state: State) -> None:

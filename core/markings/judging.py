@@ -43,13 +43,14 @@ def judge(state: State) -> ReadingKind:
     """Whether the text is registration, something else, or both."""
     tokens = state.tokens
     if not state.drafts:
-        if any(t.kind == "same_as" for t in tokens) and any(t.kind in ("heading", "stops_word") for t in tokens):
+        kept = [t.value for t in tokens if t.kind == "same_as"]
+        if kept and ("registration" in kept or any(t.kind in ("heading", "stops_word") for t in tokens)):
             return ReadingKind.REGISTRATION
         if any(t.kind == "boxless" for t in state.unread) and not any(
             w.startswith("e") for t in tokens for w in t.words
         ):
             return ReadingKind.REGISTRATION  # ohne Schweller; but senza espressione
-        strong = [t for t in tokens if t.kind in ("stop", "family", "tremulant", "coupler") and not t.guessed]
+        strong = [t for t in tokens if t.kind in ("stop", "family", "tremulant", "coupler", "box_of") and not t.guessed]
         unknown = [t for t in tokens if t.kind == "word"]
         if not strong or len(unknown) >= len(strong):
             return ReadingKind.OTHER

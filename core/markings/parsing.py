@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import cache
 
 from core.markings.aids import read_aid
-from core.markings.alternatives import read_optional, read_or
+from core.markings.alternatives import read_lacking, read_optional, read_or
 from core.markings.clauses import read_excepted, read_joining, read_suffix, read_verb
 from core.markings.coupler_pairs import emit, pair_at
 from core.markings.couplers import read_coupler
@@ -41,7 +41,7 @@ from core.markings.stop_names import read_numbered_stop, read_stop
 from core.markings.tokens import Token
 
 _QUIET_KINDS = """gradually filler tempo expression other title lyric dynamic of at unit number_sign manual_word ordinal
-rank_word solo_word pitch_word label simile"""
+rank_word solo_word pitch_word label simile transposed"""
 QUIET = frozenset(_QUIET_KINDS.split())
 """Kinds of words that ask for nothing and need no mention."""
 
@@ -261,7 +261,7 @@ _OWN: dict[str, tuple[Callable[[State], bool], ...]] = {
     "heading": (read_heading,), "prepare": (read_heading,),
     "label": (read_label,), "same_as": (read_same_as,), "namely": (read_namely,), "title_after": (read_title_after,),
     "half_before": (read_half,), "half": (read_half,), "stop": (read_half,),
-    "similar": (read_similar,), "keeps": (read_keeps,), "filler": (read_accompaniment,),
+    "lacking": (read_lacking,), "similar": (read_similar,), "keeps": (read_keeps,), "filler": (read_accompaniment,),
     "sign": (_sign,), "break": (_sign,), "and": (_sign,),
 }  # fmt: skip
 

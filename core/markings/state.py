@@ -78,6 +78,7 @@ class Clause:
     without: bool = False
     postfix: bool = False
     placed: bool = False
+    titled: bool = False
     depth: int = 0
 
     def takes_off(self, *, joined: bool) -> bool:
@@ -272,7 +273,7 @@ def _draft(clause: Clause, division: str | None, state: State) -> Draft:
 
 def _full_action(clause: Clause, stops: list[Request], state: State) -> Action:
     if clause.up_to:
-        return Action.PREPARE if clause.action is Action.PREPARE else Action.DRAW
+        return Action.PREPARE if clause.action is Action.PREPARE or state.heading else Action.DRAW
     if clause.action is Action.PREPARE or state.heading:
         if not stops:
             stops.append(Request(family="all", start=clause.start, end=clause.end))
