@@ -217,7 +217,7 @@ def read_suffix(state: State) -> bool:
 def _reach_back(state: State, action: Action) -> None:
     """``Tuba & Gt. Reeds off``: "and" carries the verb to the stops before the division too."""
     before, clause = state.drafts[-1] if state.drafts else None, state.clause
-    if before is None or before.action is not Action.DRAW or clause.empty:
+    if before is None or before.action is not Action.DRAW or not clause.stops:
         return
     if before.division is not None and _asked(before.stops) != _asked(clause.stops):
         return  # "Gt. Diaps. & Sw. Reeds off" leaves the Diapasons; "Gt. Reeds & Ped. Reeds off" says one thing of both

@@ -67,16 +67,18 @@ def write(instructions: Sequence[Instruction], style: Style) -> Written:
     if not instructions:
         return Written("", True)
     first: Written | None = None
+    patience = _Patience()
     for order in _orders(instructions):
         for with_others in (False, True):
-            written = _composed(order, style, with_others=with_others)
+            written = _composed(order, style, patience, with_others=with_others)
             if written.exact:
                 return written
             first = first or written
     for name in BUILT_IN:
         other = read_style(name)
-        if other.language != style.language:
-            written = _composed(list(instructions), replace(other, language=style.language), with_others=False)
+        if other.language != style.language and patience.left > 0:
+            told = replace(other, language=style.language)
+            written = _composed(list(instructions), told, patience, with_others=False)
             if written.exact:
                 return written
     assert first is not None
@@ -91,7 +93,25 @@ def _orders(instructions: Sequence[Instruction]) -> Iterator[list[Instruction]]:
         yield moved
 
 
-def _composed(instructions: list[Instruction], style: Style, *, with_others: bool) -> Written:
+class _Patience:
+    """How many letters may still be read back in the search for a wording.
+
+    What can be written at all is found within a few thousand; without an end, a long marking of which one
+    instruction has no wording was sought for seconds.
+    """
+
+    def __init__(self) -> None:
+        self.left = 60_000
+
+    def read_back(self, text: str, language: str) -> tuple[str, ...] | None:
+        """As `read_back`; None once patience is at an end."""
+        if self.left <= 0:
+            return None
+        self.left -= len(text)
+        return read_back(text, language)
+
+
+def _composed(instructions: list[Instruction], style: Style, patience: _Patience, *, with_others: bool) -> Written:
     """Instruction by instruction, each in the first wording with which all so far reads back."""
     text, division = "", None
     astray: list[Instruction] = []
@@ -99,7 +119,9 @@ def _composed(instructions: list[Instruction], style: Style, *, with_others: boo
         wanted = meaning(instructions[: at + 1])
         found = None
         for candidate in _candidates(text, one, division, style, with_others):
-            if not astray and read_back(candidate, style.language) == wanted:
+            if astray or patience.left <= 0:
+                break
+            if patience.read_back(candidate, style.language) == wanted:
                 found = candidate
                 break
         if found is None:
