@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QWidget
 
@@ -24,6 +26,9 @@ class Banner(QFrame):
         self.words.setTextFormat(Qt.TextFormat.PlainText)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         layout.addWidget(self.words, 1)
+        self.links = QHBoxLayout()
+        self.links.setSpacing(16)
+        layout.addLayout(self.links)
         close = link_label(self.tr("Close"), self.hide, self)
         close.setWordWrap(False)
         layout.addWidget(close, 0, Qt.AlignmentFlag.AlignTop)
@@ -34,7 +39,16 @@ class Banner(QFrame):
         """Paint in other colours."""
         self.words.setStyleSheet(f"color: {colours.error}")
 
-    def say(self, words: str) -> None:
-        """Show a sentence; with none, hide."""
+    def say(self, words: str, *offers: tuple[str, Callable[[], None]]) -> None:
+        """Show a sentence and what can be done about it; with no sentence, hide."""
+        while (item := self.links.takeAt(0)) is not None:
+            old = item.widget()
+            if old is not None:
+                old.hide()
+                old.deleteLater()
+        for offered, call in offers:
+            link = link_label(offered, call, self)
+            link.setWordWrap(False)
+            self.links.addWidget(link, 0, Qt.AlignmentFlag.AlignTop)
         self.words.setText(f"{SIGNS['error']}  {words}")
         self.setVisible(bool(words))

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
 from PySide6.QtWidgets import (
-    QApplication,
     QDialog,
     QDialogButtonBox,
     QFileDialog,
@@ -20,23 +16,16 @@ from PySide6.QtWidgets import (
 
 from app.actions import keys_page, keys_words
 from app.builtin import demo_organ, demo_piece
+from app.going import Going
 from app.lettering import text_font
 from app.listing import is_list
 from app.translation import tr
 from core import __version__
 from core.document import Document
 
-if TYPE_CHECKING:
-    from app.window import Window
 
-
-class Doing(QObject):
+class Doing(Going):
     """The window's hands."""
-
-    def __init__(self, window: Window) -> None:
-        super().__init__(window)
-        self.window = window
-        self.session = window.session
 
     # files
 
@@ -81,6 +70,10 @@ class Doing(QObject):
         if piece is not None and self.window.saving.may_lose_changes():
             self.window.open(piece, [str(organ)] if organ else [])
 
+    def do_newer_file(self) -> None:
+        """Open a newer file of the piece with the notes."""
+        self.window.newer.ask()
+
     def do_save(self) -> None:
         """Save the score and what was decided."""
         self.window.saving.save()
@@ -124,6 +117,34 @@ class Doing(QObject):
     def do_mark_up(self) -> None:
         """Write what this organ needs into the score."""
         self.window.papers.mark_up()
+
+    def do_copy_marking(self) -> None:
+        """Copy the chosen marking."""
+        if not self.window.score.copying.copy():
+            self.window.say(self.tr("Choose a marking first: click it in the score."))
+
+    def do_paste_marking(self) -> None:
+        """Put the copied marking at the cursor."""
+        if not self.window.score.copying.paste():
+            self.window.say(self.tr("There is no marking to paste: choose one and copy it (Ctrl+C)."))
+
+    def do_put_elsewhere(self) -> None:
+        """Put the chosen marking at several other beats."""
+        if self.session.marking is None:
+            self.window.say(self.tr("Choose a marking first: click it in the score."))
+            return
+        self.window.score.copying.begin(self.session.marking)
+
+    def do_bracket(self) -> None:
+        """Begin a bracket at the cursor."""
+        if self.session.score is None:
+            self.window.say(self.tr("Open a score first; a bracket is drawn over one of its staves."))
+            return
+        self.window.score.setFocus()
+        self.window.score.brackets.extend(1)
+        self.window.say(
+            self.tr("Shift and the arrows make the bracket longer or shorter; Enter writes it, Esc does not.")
+        )
 
     def do_colours(self) -> None:
         """The colour book."""
@@ -234,99 +255,6 @@ class Doing(QObject):
     def do_print_score(self) -> None:
         """The engraved score."""
         self.window.papers.score()
-
-    # going
-
-    def do_next_finding(self) -> None:
-        """The next remark after the chosen one, or after the cursor."""
-        self._go_finding(1)
-
-    def do_previous_finding(self) -> None:
-        """The remark before."""
-        self._go_finding(-1)
-
-    def _go_finding(self, step: int) -> None:
-        derived = self.session.derived
-        if derived is None or not derived.index.findings:
-            return
-        if self.window.proof.is_grouped:  # then as the list has them
-            following = self.window.proof.step(self.session.finding, step)
-            if following is not None:
-                self.session.choose_marking(None)
-                self.session.choose_finding(following)
-            return
-        count = len(derived.index.findings)
-        if self.session.finding is not None:
-            number = self.session.finding + step
-        else:
-            onsets = [derived.index.ticks(f) or 0 for f in derived.index.findings]
-            at = self.session.cursor.onset
-            number = bisect_left(onsets, at) if step > 0 else bisect_left(onsets, at) - 1
-        for _ in range(count):  # past those that the proof leaves out by what was chosen there
-            if not self.window.proof.is_hidden(number % count):
-                break
-            number += step
-        else:
-            return
-        self.session.choose_marking(None)
-        self.session.choose_finding(number % count)
-
-    def do_find_remark(self) -> None:
-        """Search among the remarks."""
-        self.window.proof.show()
-        self.window.actions_by_id["fold_proof"].setChecked(True)
-        self.window.proof.search()
-
-    def do_next_change(self) -> None:
-        """The next change of registration."""
-        self._go_among(self._changes(), 1)
-
-    def do_previous_change(self) -> None:
-        """The change before."""
-        self._go_among(self._changes(), -1)
-
-    def do_next_passage(self) -> None:
-        """The next solo."""
-        self._go_among(self._passages(), 1)
-
-    def do_previous_passage(self) -> None:
-        """The solo before."""
-        self._go_among(self._passages(), -1)
-
-    def _changes(self) -> list[tuple[int, int]]:
-        derived = self.session.derived
-        if derived is None:
-            return []
-        ticks = derived.analysis.score.ticks
-        return sorted({(int(s.at.onset * ticks), s.at.nth) for s in derived.analysis.steps})
-
-    def _passages(self) -> list[tuple[int, int]]:
-        derived = self.session.derived
-        return sorted({(p.start_onset, 1) for p in derived.analysis.passages}) if derived else []
-
-    def _go_among(self, places: list[tuple[int, int]], step: int) -> None:
-        here = tuple(self.session.cursor)
-        index = bisect_right(places, here) if step > 0 else bisect_left(places, here) - 1
-        if 0 <= index < len(places):
-            self.session.choose_marking(None)
-            self.session.move_to(*places[index])
-        else:
-            self.window.say(self.tr("There is none further on.") if step > 0 else self.tr("There is none before."))
-
-    def do_next_place(self) -> None:
-        """To the next of the four places."""
-        self._go_round(1)
-
-    def do_previous_place(self) -> None:
-        """To the place before."""
-        self._go_round(-1)
-
-    def _go_round(self, step: int) -> None:
-        places = [place for place in self.window.places() if place.isVisibleTo(self.window)]
-        focus = QApplication.focusWidget()
-        here = next((n for n, p in enumerate(places) if focus is p or (focus and p.isAncestorOf(focus))), -1)
-        target = places[(here + step) % len(places)] if here >= 0 else places[0]
-        target.setFocus()
 
     # looks
 

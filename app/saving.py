@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -30,7 +31,7 @@ class Saving(QObject):
         """Save; False where nothing was saved because the user withdrew or it could not be written."""
         source = self.session.document.source
         path = source.path if source is not None else None
-        if source is not None and (path is None or is_builtin(path) or source.converted_from is not None):
+        if source is not None and self._wants_name(path):
             path = self.ask_for_path(path)
             if not path:
                 return False
@@ -52,6 +53,19 @@ class Saving(QObject):
             self.window.say(self.tr("Saved {0}").format(", ".join(written)))
         return True
 
+    def _wants_name(self, path: str | None) -> bool:
+        """Whether the score has no file that it may be written to."""
+        source, saved = self.session.document.source, self.session.saved.source
+        if source is None:
+            return False
+        if path is None or is_builtin(path) or source.converted_from is not None:
+            return True
+        is_changed = saved is None or source.data != saved.data
+        if is_changed and is_read_only(path):
+            self.window.say(self.tr("{0} is read-only; save it under another name.").format(Path(path).name))
+            return True
+        return False
+
     def save_organs(self) -> list[str] | None:
         """Write the specifications that were changed; the names of their files, or None where the user withdrew.
 
@@ -62,7 +76,7 @@ class Saving(QObject):
         for number in self.session.unsaved_organs:
             file = self.session.document.organs[number]
             path = file.path
-            is_new = path is None or is_builtin(path)
+            is_new = path is None or is_builtin(path) or is_read_only(path)
             if is_new:
                 path = self.ask_for_organ_path(file.organ.name)
                 if not path:
@@ -139,6 +153,19 @@ class Saving(QObject):
             return True
         return False
 
+    def may_lose_changes_of_score(self) -> bool:
+        """Ask where edits of the score are not saved; those of the notes go over to the file read again."""
+        source, saved = self.session.document.source, self.session.saved.source
+        if source is None or saved is None or source.data == saved.data:
+            return True
+        answer = QMessageBox.question(
+            self.window,
+            self.tr("Unsaved changes"),
+            self.tr("Your markings in the score are not saved; read again, it has them no longer."),
+            QMessageBox.StandardButton.Discard | QMessageBox.StandardButton.Cancel,
+        )
+        return answer == QMessageBox.StandardButton.Discard
+
     def ask(self) -> QMessageBox.StandardButton:
         """Save, discard, or stay?"""
         buttons = (
@@ -157,3 +184,11 @@ class Saving(QObject):
         names = [document.organs[number].organ.name for number in self.session.unsaved_organs]
         last = "" if self.session.undo.isClean() else self.session.undo.undoText()
         return last or ", ".join(names)
+
+
+def is_read_only(path: str) -> bool:
+    """Whether a file is there that its owner has marked as not to be written, or that we may not write."""
+    try:
+        return not Path(path).stat().st_mode & 0o222 or not os.access(path, os.W_OK)
+    except OSError:
+        return False

@@ -143,7 +143,7 @@ class Session(QObject):
 
         def failed(error: Exception) -> None:
             self.source_read.emit(self.document.source)  # back to the score that stays
-            self._failed(error)
+            self.tell_failure(error)
 
         # the score alone is read first, so that its engraving begins while the organs are read
         self.workers.submit(lambda: read_source(score), self.source_read.emit, lambda _: None)
@@ -163,9 +163,10 @@ class Session(QObject):
                 self.saved = replace(self.saved, organs=(*kept, *fresh))
                 self.set_document(replace(self.document, organs=tuple(files), chosen=len(files) - 1))
 
-        self.workers.submit(lambda: [open_organ(path, self.shelf) for path in organs], done, self._failed)
+        self.workers.submit(lambda: [open_organ(path, self.shelf) for path in organs], done, self.tell_failure)
 
-    def _failed(self, error: Exception) -> None:
+    def tell_failure(self, error: Exception) -> None:
+        """Say in one sentence what went wrong."""
         self.reading.emit(False)
         self.has_failed = True
         is_sentence = isinstance(error, StopwrightError | OSError)
@@ -238,7 +239,7 @@ class Session(QObject):
             else:  # the document went on meanwhile
                 self.perform(edit)
 
-        self.workers.submit(job, done, self._failed)
+        self.workers.submit(job, done, self.tell_failure)
 
     def perform_now(self, edit: Edit, group: int = -1) -> None:
         """Do an edit of a specification at once, so that what it does not allow can be told beside its field.
@@ -309,7 +310,7 @@ class Session(QObject):
 
         def failed(error: Exception) -> None:
             if revision == self.revision:
-                self._failed(error)
+                self.tell_failure(error)
 
         def job() -> Derived | None:
             return derive(document, None, earlier, aids) if revision == self.revision else None  # another waits

@@ -28,11 +28,13 @@ from app.beat_panel import BeatPanel
 from app.builtin import demo_piece, sample_organs
 from app.colours_desk import ColoursDesk
 from app.colours_panel import ColoursPanel
+from app.disc_watch import DiscWatch
 from app.doing import Doing
 from app.drawings import drawing
 from app.language_menu import LanguageMenu
 from app.lettering import text_font
 from app.listing import Listing, is_list
+from app.newer import Newer
 from app.organ_panel import OrganPanel
 from app.palette import DARK, LIGHT, Colours, as_palette, style_sheet
 from app.papers import Papers
@@ -65,6 +67,8 @@ class Window(QMainWindow):
         self._make_places()
         self.saving = Saving(self)
         self.listing = Listing(self)
+        self.newer = Newer(self)
+        self.watch = DiscWatch(self)
         self.papers = Papers(self)
         self.doing = Doing(self)
         self.actions_by_id: dict[str, QAction] = {}
@@ -88,6 +92,8 @@ class Window(QMainWindow):
     def _make_places(self) -> None:
         self.score = ScoreDesk(self.session, self.colours, self)
         self.score.is_strip = self.settings.strip
+        self.score.by_bracket = self.settings.brackets
+        self.score.said.connect(self.say)
         self.organ = OrganPanel(self.session, self.colours, self)
         self.organ.wants_organ.connect(lambda: self.doing.do_open_organ())
         self.proof = ProofPanel(self.session, self.colours, self)
@@ -175,7 +181,7 @@ class Window(QMainWindow):
     def set_brackets(self, by_bracket: bool) -> None:
         """Whether a solo is ended by a bracket, or by a marking."""
         self.settings = replace(self.settings, brackets=by_bracket)
-        self.proof.by_bracket = by_bracket
+        self.proof.by_bracket = self.score.by_bracket = by_bracket
         self.proof.refresh()
 
     def set_language(self, language: str) -> None:

@@ -84,6 +84,14 @@ class Shelf:
             self._unkept.discard(key)
             self._kept.add(key)
 
+    def is_changed(self, path: str | Path) -> bool:
+        """Whether a file that we read or wrote holds something else by now; one that cannot be read does not."""
+        known = self._stamps.get(_key(path))
+        try:
+            return known is not None and known != FileStamp.of(Path(path).read_bytes())
+        except OSError:
+            return False
+
     def backup_of(self, path: str | Path) -> Path | None:
         """Where a file is kept as it was opened; None where this session kept none."""
         return backup_path(path) if _key(path) in self._kept else None
