@@ -21,7 +21,18 @@ from core.passages.evidence import Surroundings
 from core.passages.feet import feet_solo
 from core.passages.model import Passage
 from core.passages.starts import Start, find_start
-from core.resolve.hands import FEET, LEFT, RIGHT, Layout, Send, crossed, opens_passage, read_layout, sends_at
+from core.resolve.hands import (
+    FEET,
+    LEFT,
+    RIGHT,
+    Layout,
+    Send,
+    crossed,
+    hands_meant,
+    opens_passage,
+    read_layout,
+    sends_at,
+)
 from core.resolve.model import Keyboards, Registration, Step
 from core.score.lines import HandLine
 from core.score.model import MarkingId, Score, Ticks
@@ -103,6 +114,7 @@ def _step(search: _Search, step: Step, onset: Ticks, before: Registration) -> No
     marks = [piece.marks[i] for i in step.markings if i in piece.marks]
     sends = crossed(piece.layout, sends_at(piece.layout, marks, 1), piece.lines, onset)
     after = step.registration
+    sends += _followed(piece, sends, marks, before, after)
     for hand in list(search.open):
         why = _ending(search, hand, sends, marks, before, after, onset)
         if why is not None:
@@ -120,6 +132,24 @@ def _step(search: _Search, step: Step, onset: Ticks, before: Registration) -> No
             how=feet.why,
             stops=_drawn_in(piece.organ, after, after.hand(FEET)),
         )
+
+
+def _followed(
+    piece: Piece, sends: list[Send], marks: list[MarkingRead], before: Registration, after: Registration
+) -> list[Send]:
+    """A hand that went where the stops asked for it stand, though no division was named ("R.H. Oboe")."""
+    said = {hand for send in sends for hand in send.hands}
+    drawing = [m for m in marks if any(i.action is Action.DRAW and i.division is None for i in m.instructions)]
+    moved = [h for h in (RIGHT, LEFT) if h not in said and after.hand(h) not in (None, before.hand(h))]
+    found = []
+    for hand in moved:
+        for mark in drawing:
+            named = next((i.hand for i in mark.instructions if i.hand), None)
+            meant, sure, why = hands_meant(piece.layout, mark.text, named)
+            if meant == (hand,):
+                found.append(Send(hands=meant, division=after.hand(hand), sure=sure, why=why, mark=mark))
+                break
+    return found
 
 
 # ---------------------------------------------------------------- ends
@@ -245,7 +275,8 @@ def _beginning(search: _Search, sends: list[Send], after: Registration, onset: T
 
 def _is_solo(search: _Search, hand: str, sends: list[Send], onset: Ticks) -> bool:
     mine = [s for s in sends if hand in s.hands]
-    if any(s.solo or opens_passage(s.mark) or _under_bracket(search.piece, s, onset) for s in mine):
+    sent = {h for s in sends if any(s.mark is m.mark for m in mine) for h in s.hands}
+    if len(sent) == 1 and any(s.solo or opens_passage(s.mark) or _under_bracket(search.piece, s, onset) for s in mine):
         return True
     return _is_line(search.piece, hand, onset)
 

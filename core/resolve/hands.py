@@ -14,6 +14,7 @@ from fractions import Fraction
 from core.knowledge.loader import load
 from core.markings.gathering import DRAW_LIKE, MarkingRead, Markings
 from core.markings.model import Action, Brackets, Hand, Instruction
+from core.organ.model import Role
 from core.resolve.model import Registration, Sure
 from core.score.lines import HandLine
 from core.score.model import Score, ScoreText, TextKind, Ticks
@@ -22,6 +23,8 @@ from core.texts import Said, say
 RIGHT, LEFT, FEET = "right", "left", "feet"
 BOTH = (RIGHT, LEFT)
 _IN_BRACKETS = re.compile(r"\([^)]*\)")
+_SOLO_HEADING = re.compile(r"\W*solo\s*:", re.IGNORECASE)
+_WORD = re.compile(r"[^\W\d_]+")
 
 _SENDING_DRAWS = frozenset({Action.DRAW, Action.FULL})
 _PEDAL = "pedal"
@@ -139,6 +142,17 @@ def sends_at(layout: Layout, marks: Iterable[MarkingRead], nth: int) -> list[Sen
     return sorted(found, key=lambda s: (not s.brings_home, -len(s.hands), s.explicit))
 
 
+def says_solo(mark: MarkingRead) -> bool:
+    """Whether a marking asks for a solo: by its reading, or by the word beside stops of another division."""
+    if any(i.action is Action.SOLO for i in mark.instructions):
+        return True
+    named = manual_divisions([mark])
+    if named == {Role.SOLO}:
+        return False
+    words = set(_WORD.findall(mark.text.text.casefold()))
+    return bool(words & set(load("passages")["solo-words"]))
+
+
 def is_thumbed(mark: MarkingRead) -> bool:
     """Whether a marking sends a thumb alone to the manual below ("thumb on Gt."): the hand stays where it is.
 
@@ -170,7 +184,7 @@ def _holds(instruction: Instruction, nth: int) -> bool:
 
 def _explicit(layout: Layout, mark: MarkingRead, nth: int) -> list[Send]:
     found: list[Send] = []
-    solo = any(i.action is Action.SOLO for i in mark.instructions)
+    solo = says_solo(mark)
     plays = False
     for instruction in mark.instructions:
         if not _holds(instruction, nth):
@@ -182,6 +196,8 @@ def _explicit(layout: Layout, mark: MarkingRead, nth: int) -> list[Send]:
         if action not in (Action.PLAY, Action.SOLO) or instruction.division in (None, _PEDAL):
             continue
         if action is Action.SOLO and plays:
+            continue
+        if instruction in solo_headings(mark):
             continue
         plays = plays or action is Action.PLAY
         hands, sure, why = hands_meant(layout, mark.text, instruction.hand)
@@ -209,7 +225,7 @@ def _is_for_the_whole_organ(instruction: Instruction) -> bool:
 def _by_draw(layout: Layout, mark: MarkingRead, beside: list[MarkingRead], nth: int) -> list[Send]:
     divisions = manual_divisions(m for m in beside if m.stack == mark.stack)
     found = []
-    solo = any(i.action is Action.SOLO for i in mark.instructions)
+    solo = says_solo(mark)
     for instruction in mark.instructions:
         if instruction.action not in _SENDING_DRAWS or not _holds(instruction, nth):
             continue
@@ -235,16 +251,19 @@ def crossed(layout: Layout, sends: list[Send], lines: Mapping[str, HandLine], on
 
 def _crossed(layout: Layout, send: Send, lines: Mapping[str, HandLine], onset: Ticks) -> Send:
     named = any(i.hand for i in send.mark.instructions)
-    alone = send.hands in ((RIGHT,), (LEFT,)) and not layout.has_part_of_its_own(send.mark.text)
-    if not send.solo or named or not alone:
+    if not send.solo or send.brings_home or named or layout.has_part_of_its_own(send.mark.text):
         return send
-    hand = send.hands[0]
-    other = LEFT if hand == RIGHT else RIGHT
     shares = {h: lines[h].line_share(onset, lines[h].after(onset, 8)) for h in BOTH if h in lines}
-    if len(shares) < len(BOTH) or shares[hand] >= Fraction(1, 2) or shares[other] < Fraction(1, 2):
+    singing = [hand for hand, share in shares.items() if share >= Fraction(1, 2)]
+    if len(shares) < len(BOTH) or len(singing) != 1 or send.hands not in ((RIGHT,), (LEFT,), BOTH):
         return send
-    why = say("the solo's line is in the other hand")
-    return replace(send, hands=(other,), sure=Sure.GUESS, why=why, crossed=True)
+    hand = singing[0]
+    if send.hands == (hand,):
+        return send
+    why = (
+        say("the solo's line is in the other hand") if len(send.hands) == 1 else say("the solo's line is in that hand")
+    )
+    return replace(send, hands=(hand,), sure=Sure.GUESS, why=why, crossed=layout.hand_of(send.mark.text) != hand)
 
 
 def widened(
@@ -278,8 +297,18 @@ def manual_divisions(marks: Iterable[MarkingRead]) -> set[str]:
         i.division
         for m in marks
         for i in m.instructions
-        if i.division and i.division != _PEDAL and i.action in DRAW_LIKE | {Action.PLAY}
+        if i.division and i.division != _PEDAL and i.action in DRAW_LIKE | {Action.PLAY} and i not in solo_headings(m)
     }
+
+
+def solo_headings(mark: MarkingRead) -> tuple[Instruction, ...]:
+    """What reads as the Solo division and only heads another: "Solo: R. Hautbois", "Solo: II. Man."."""
+    first = mark.instructions[:1]
+    heads = first and first[0].action is Action.PLAY and first[0].division == Role.SOLO
+    if not heads or not _SOLO_HEADING.match(mark.text.text):
+        return ()
+    others = {i.division for i in mark.instructions[1:]} - {None, Role.SOLO, _PEDAL}
+    return first if others else ()
 
 
 def opens_passage(mark: MarkingRead) -> bool:
