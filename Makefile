@@ -6,7 +6,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 SHELL := /bin/sh
 
-.PHONY: demo test check corpus bench knowledge guide clean
+.PHONY: demo test check corpus bench fuzz faults knowledge guide clean
 
 $(VENV)/.installed: pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Stopwright needs Python 3.11 or newer; say which with  make PYTHON=python3.12 $(MAKECMDGOALS)"; exit 1; }
@@ -39,6 +39,14 @@ bench: $(VENV)/.test-installed
 	$(BIN)/python tests/bench/run.py
 	$(BIN)/python tests/bench/window.py
 	PYTHONPATH=tests/support $(BIN)/python tests/bench/catalogue.py
+
+## fuzz: damaged input of every kind through the whole program: make fuzz SECONDS=600 SEED=7
+fuzz: $(VENV)/.test-installed
+	$(BIN)/python tests/fuzz/run.py --seconds $(or $(SECONDS),60) --seed $(or $(SEED),1)
+
+## faults: a thousand faults and more while files are saved, and kills at random moments
+faults: $(VENV)/.test-installed
+	QT_QPA_PLATFORM=offscreen $(BIN)/python -m pytest -m faults -o addopts= tests/hardening
 
 ## knowledge: write the JSON that is read at start from the YAML
 knowledge: $(VENV)/.installed

@@ -74,7 +74,7 @@ def _is_row(row: object) -> bool:
     """Whether it is a row as `core.batch.work` makes them, so that whoever shows it need not ask again."""
     if not isinstance(row, dict) or not isinstance(row.get("score"), str):
         return False
-    if not isinstance(row.get("organ"), str | None):
+    if "organ" not in row or not isinstance(row["organ"], str | None):
         return False
     if row.get("status") != DONE:
         return row.get("status") in (REFUSED, FAILED) and "why" in row

@@ -79,6 +79,8 @@ def _is_plain(kept: Kept, outline: Outline) -> bool:
     root = START_TAG.match(kept.text, outline.root)
     if root is None or not root[0].startswith(b"<score-partwise") or b"[" in kept.text[: outline.root]:
         return False
+    if not outline.parts or not outline.parts[0]:
+        return False  # parts within parts: no measure stands where the first is looked for
     if any(credit.start > _first_measure(outline) for credit in outline.credits):
         return False
     lengths = [len(part) for part in outline.parts]
