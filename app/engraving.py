@@ -8,6 +8,7 @@ import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from tempfile import TemporaryFile
 from typing import Any
 
 from core.errors import ReadError
@@ -78,25 +79,26 @@ def _ask(request: dict[str, Any], score: bytes, is_wanted: Callable[[], bool]) -
 
 def _answered(data: bytes, is_wanted: Callable[[], bool]) -> bytes:
     """What the child writes; it is ended when its answer is no longer wanted, or too long in coming."""
-    child = subprocess.Popen(
-        [sys.executable, "-I", str(CHILD)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
-    )
     until = time.monotonic() + _PATIENCE
-    sent: bytes | None = data
-    try:
-        while True:
-            try:
-                return child.communicate(sent, timeout=_LOOK_EVERY)[0]
-            except subprocess.TimeoutExpired as error:
-                sent = None  # the rest of it is sent at the next look
-                if not is_wanted():
-                    raise NoLongerWantedError from error
-                if time.monotonic() > until:
-                    raise ReadError("engraving this score takes too long", remedy="Print a part of it.") from error
-    finally:
-        if child.poll() is None:
-            child.kill()
-            child.communicate()
+    with TemporaryFile() as request:  # a pipe would have to be fed while we look whether it is wanted still
+        request.write(data)
+        request.seek(0)
+        child = subprocess.Popen(
+            [sys.executable, "-I", str(CHILD)], stdin=request, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL
+        )
+        try:
+            while True:
+                try:
+                    return child.communicate(timeout=_LOOK_EVERY)[0]
+                except subprocess.TimeoutExpired as error:
+                    if not is_wanted():
+                        raise NoLongerWantedError from error
+                    if time.monotonic() > until:
+                        raise ReadError("engraving this score takes too long", remedy="Print a part of it.") from error
+        finally:
+            if child.poll() is None:
+                child.kill()
+                child.communicate()
 
 
 def _answers(data: bytes) -> Iterator[dict[str, Any]]:

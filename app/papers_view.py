@@ -62,13 +62,13 @@ class Task:
     Attributes:
         title: until they are made.
         file_name: proposed for saving, without an ending.
-        make: makes them, beside the window; raises StopwrightError.
+        begin: called here for each making; what it gives is run beside the window, and may raise StopwrightError.
         can_be_large: whether there is a large print of them.
     """
 
     title: str
     file_name: str
-    make: Callable[[Asked], Printable]
+    begin: Callable[[], Callable[[Asked], Printable]]
     fields: tuple[Field, ...] = ()
     deeds: tuple[Deed, ...] = field(default=())
     can_be_large: bool = True
@@ -150,7 +150,11 @@ class PapersView(PagesView):
         asked = Asked(values=self.options.values(), size=self.size_of_paper, large=self.large.isChecked(), stop=stop)
         self._show_state(is_busy=True)
         self._on_progress(self.tr("It is being made …"))
-        make = self.task.make
+        try:
+            make = self.task.begin()
+        except StopwrightError as error:
+            self._on_failed(stop, error)
+            return
         self.workers.submit(lambda: _wanted(make, asked), partial(self._on_made, stop), partial(self._on_failed, stop))
 
     def cancel(self) -> None:
