@@ -69,7 +69,7 @@ ACTIONS: tuple[ActionSpec, ...] = (
         "Write this organ’s stops, brackets and an opening block into the score, all at once.",
         "pen",
     ),
-    ActionSpec("copy_marking", "edit", "&Copy the marking", ("Ctrl+C",), "Copy the chosen marking.", "copy"),
+    ActionSpec("copy_marking", "edit", "Copy the mar&king", ("Ctrl+C",), "Copy the chosen marking.", "copy"),
     ActionSpec("paste_marking", "edit", "&Paste it here", ("Ctrl+V",), "Put the copied marking at the cursor.", "copy"),
     ActionSpec(
         "put_elsewhere",

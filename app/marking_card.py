@@ -31,12 +31,13 @@ class MarkingCard(Card):
     """Shows one marking of the session's piece.
 
     Signals:
-        change_wanted, move_wanted, delete_wanted: what is to be done with the marking (argument: its id).
+        change_wanted, move_wanted, delete_wanted, copies_wanted: what is to be done with the marking, by its id.
     """
 
     change_wanted = Signal(object)
     move_wanted = Signal(object)
     delete_wanted = Signal(object)
+    copies_wanted = Signal(object)
 
     def __init__(self, session: Session, parent: QWidget) -> None:
         super().__init__(parent)
@@ -66,6 +67,8 @@ class MarkingCard(Card):
             self.link(self.tr("Change the wording (F2)"), lambda: self.change_wanted.emit(marking))
         if mark.text.kind in _MOVEABLE:
             self.link(self.tr("Move it to another beat"), lambda: self.move_wanted.emit(marking))
+        if mark.text.kind in _MOVEABLE:
+            self.link(self.tr("Put it at other places too …"), lambda: self.copies_wanted.emit(marking))
         if mark.text.kind in _CHANGEABLE:
             self.link(self.tr("Delete it (Delete)"), lambda: self.delete_wanted.emit(marking))
         self.link(self.tr("Close (Esc)"), lambda: self.session.choose_marking(None))

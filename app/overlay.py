@@ -51,21 +51,25 @@ class Sign:
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """A solo's hatched band over a staff; from `fade` on its end is in doubt."""
+    """A solo's hatched band over a staff; from `fade` on its end is in doubt, up to `rise` its beginning."""
 
     rect: QRectF
     fade: float | None
+    rise: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Flag:
-    """A numbered place where a solo may end or begin."""
+    """A numbered place where a solo may end or begin: the proposal of that index of a finding."""
 
     number: int
     x: float
     y: float
     onset: Ticks
     why: str
+    finding: int
+    proposal: int
+    is_start: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,31 +185,59 @@ def _add_passage(overlay: Overlay, passage: Passage, places: PagePlaces, index: 
     if end is None:
         end = doubtful[-1] if doubtful else index.score.end
         fade = doubtful[0] if doubtful else passage.start_onset
+    starts = [p.onset for p in passage.start_proposals] if not passage.marked_start else []
+    begin, sure = min([passage.start_onset, *starts]), max(starts, default=passage.start_onset)
     row = _row_of(passage, index)
     for number, system in enumerate(places.systems):
-        span = _span_on(number, passage.start_onset, end, places, index)
+        span = span_on(number, begin, end, places, index)
         if span is None or row >= len(system.staves):
             continue
         top, bottom = system.staves[row]
         faded = None
         if fade is not None:
-            stretch = _span_on(number, fade, end, places, index)
+            stretch = span_on(number, fade, end, places, index)
             faded = stretch[0] if stretch else (None if end > fade else span[0])
-        overlay.bands.append(Band(QRectF(span[0], top - BEYOND, span[1] - span[0], bottom - top + 2 * BEYOND), faded))
+        rising = span_on(number, begin, sure, places, index) if sure > begin else None
+        rect = QRectF(span[0], top - BEYOND, span[1] - span[0], bottom - top + 2 * BEYOND)
+        overlay.bands.append(Band(rect, faded, rising[1] if rising is not None else None))
     if passage.end_onset is None:
-        _add_flags(overlay, passage, row, places, index)
+        _add_flags(overlay, passage, row, places, index, is_start=False)
+    if not passage.marked_start:
+        _add_flags(overlay, passage, row, places, index, is_start=True)
 
 
-def _add_flags(overlay: Overlay, passage: Passage, row: int, places: PagePlaces, index: ScoreIndex) -> None:
-    best_first = sorted(passage.proposals, key=lambda p: -p.score)
-    for number, proposal in enumerate(best_first[:3], start=1):
+def _add_flags(
+    overlay: Overlay, passage: Passage, row: int, places: PagePlaces, index: ScoreIndex, *, is_start: bool
+) -> None:
+    """The likeliest places; none where the user said that this one is clear."""
+    finding = _finding_of(passage, index, _START if is_start else _END)
+    if finding is None:
+        return
+    proposals = passage.start_proposals if is_start else passage.proposals
+    best_first = sorted(range(len(proposals)), key=lambda n: -proposals[n].score)
+    for number, which in enumerate(best_first[:3], start=1):
+        proposal = proposals[which]
         # an end is the first moment no longer in the solo; at a barline that is the next bar's first beat
         bar = index.score.bar_at(proposal.onset)
         x = places.x_of(bar.index, proposal.onset)
         place = places.bars.get(bar.index)
         if x is not None and place is not None and row < len(place.staves):
             y = place.staves[row][0] - BEYOND
-            overlay.flags.append(Flag(number, x, y, proposal.onset, shown(proposal.why)))
+            why = shown(proposal.why)
+            overlay.flags.append(Flag(number, x, y, proposal.onset, why, finding, which, is_start))
+
+
+_END, _START = "solo-without-end", "solo-start-doubtful"
+
+
+def _finding_of(passage: Passage, index: ScoreIndex, rule: str) -> int | None:
+    """The number of the finding that speaks of a passage's doubtful end or beginning."""
+    for number, finding in enumerate(index.findings):
+        if finding.rule != rule or finding.marking != passage.marking or finding.staff != passage.staff:
+            continue
+        if finding.at is not None and finding.at.onset == passage.start.onset:
+            return number
+    return None
 
 
 def finding_spots(places: PagePlaces, index: ScoreIndex, finding: Finding) -> list[QRectF]:
@@ -219,7 +251,7 @@ def finding_spots(places: PagePlaces, index: ScoreIndex, finding: Finding) -> li
     row = index.row_of(finding)
     spots = []
     for number, system in enumerate(places.systems):
-        span = _span_on(number, start, end, places, index)
+        span = span_on(number, start, end, places, index)
         if span is not None and row < len(system.staves):
             top, bottom = system.staves[row]
             width = max(span[1] - span[0], 420.0)
@@ -227,9 +259,7 @@ def finding_spots(places: PagePlaces, index: ScoreIndex, finding: Finding) -> li
     return spots
 
 
-def _span_on(
-    number: int, start: Ticks, end: Ticks, places: PagePlaces, index: ScoreIndex
-) -> tuple[float, float] | None:
+def span_on(number: int, start: Ticks, end: Ticks, places: PagePlaces, index: ScoreIndex) -> tuple[float, float] | None:
     """Left and right edge of a stretch of time on a system, or None where it is elsewhere."""
     bars = [index.score.bars[b] for b in places.systems[number].bars if b < len(index.score.bars)]
     if not bars or end <= start:
@@ -300,6 +330,6 @@ def _lane_bands(
         if passage.division == line.division:
             ends = [p.onset for p in passage.proposals]
             end = passage.end_onset if passage.end_onset is not None else max(ends, default=index.score.end)
-            span = _span_on(number, passage.start_onset, end, places, index)
+            span = span_on(number, passage.start_onset, end, places, index)
             if span is not None:
                 yield span

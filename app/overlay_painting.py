@@ -80,22 +80,15 @@ class OverlayPainter:
         return font
 
     def _band(self, band: Band) -> None:
-        rect = self._rect(band.rect)
-        self._hatch(rect, None if band.fade is None else band.fade * self.scale)
+        edges = [None if x is None else x * self.scale for x in (band.rise, band.fade)]
+        self._hatch(self._rect(band.rect), *edges)
 
-    def _hatch(self, rect: QRectF, fade: float | None) -> None:
-        """Slanted lines across a rectangle; from `fade` on they thin out to nothing."""
+    def _hatch(self, rect: QRectF, rise: float | None, fade: float | None) -> None:
+        """Slanted lines across a rectangle; up to `rise` they gather, from `fade` on they thin out to nothing."""
         painter = self.painter
         painter.save()
         painter.setClipRect(rect, Qt.ClipOperation.IntersectClip)
-        solid = self.colours.colour("accent", 84)
-        brush: QBrush | None = None
-        if fade is not None:
-            gradient = QLinearGradient(max(fade, rect.left()), 0, rect.right(), 0)
-            gradient.setColorAt(0, solid)
-            gradient.setColorAt(1, self.colours.colour("accent", 0))
-            brush = QBrush(gradient)
-        painter.setPen(QPen(brush, 1.0) if brush is not None else QPen(solid, 1.0))
+        painter.setPen(QPen(self._thinning(rect, rise, fade), 1.0))
         step = 8.0
         x = rect.left() - rect.height()
         lines = []
@@ -105,6 +98,23 @@ class OverlayPainter:
         painter.drawLines(lines)
         painter.drawLine(QLineF(rect.topLeft(), rect.topRight()))
         painter.restore()
+
+    def _thinning(self, rect: QRectF, rise: float | None, fade: float | None) -> QBrush:
+        """The hatching's colour: even, or gathering and thinning out where a boundary is in doubt."""
+        solid, nothing = self.colours.colour("accent", 84), self.colours.colour("accent", 0)
+        if (rise is None and fade is None) or rect.width() <= 0:
+            return QBrush(solid)
+        gradient = QLinearGradient(rect.left(), 0, rect.right(), 0)
+        if rise is not None:
+            sure = min(max((rise - rect.left()) / rect.width(), 0.001), 1.0)
+            gradient.setColorAt(0, nothing)
+            gradient.setColorAt(sure, solid)
+        else:
+            gradient.setColorAt(0, solid)
+        if fade is not None:
+            gradient.setColorAt(min(max((fade - rect.left()) / rect.width(), 0.002), 0.998), solid)
+            gradient.setColorAt(1, nothing)
+        return QBrush(gradient)
 
     def _rule(self, rule: Rule, chosen: bool) -> None:
         painter = self.painter
@@ -141,15 +151,17 @@ class OverlayPainter:
         painter.drawText(where, Qt.AlignmentFlag.AlignCenter, SIGNS[sign.level])
 
     def _flag(self, flag: Flag) -> None:
+        """A numbered flag: it flies towards the solo, so a beginning's flies on and an end's back."""
         painter = self.painter
         x, y = flag.x * self.scale, flag.y * self.scale
-        size = max(9.0, 300 * self.scale)
+        size = max(11.0, 300 * self.scale)
         painter.setPen(QPen(self.colours.colour("accent"), 1.2, Qt.PenStyle.DashLine))
         painter.drawLine(QLineF(x, y, x, y + 1200 * self.scale))
-        box = QRectF(x, y - size * 1.1, size, size * 1.1)
+        box = QRectF(x if flag.is_start else x - size, y - size * 1.1, size, size * 1.1)
         painter.setPen(QPen(self.colours.colour("accent"), 1.2))
         painter.setBrush(self.colours.colour("page"))
         painter.drawRect(box)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
         font = self._font(260)
         font.setPixelSize(max(8, round(size * 0.85)))
         painter.setFont(font)
@@ -159,7 +171,7 @@ class OverlayPainter:
         painter = self.painter
         y = row.y * self.scale
         for left, right in row.bands:
-            self._hatch(QRectF(left * self.scale, y - 2, (right - left) * self.scale, 150 * self.scale), None)
+            self._hatch(QRectF(left * self.scale, y - 2, (right - left) * self.scale, 150 * self.scale), None, None)
         painter.setPen(QPen(self.colours.colour("faint", 150), 1.0))
         for left, right in row.held:
             painter.drawLine(QLineF(left * self.scale, y, right * self.scale, y))
@@ -187,6 +199,40 @@ class OverlayPainter:
         painter.setBrush(colour)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.drawPolygon(QPolygonF([QPointF(left - 5, y0 - 6), QPointF(left + 5, y0 - 6), QPointF(left, y0)]))
+
+    def bracket(self, start: QPointF, end: QPointF, *, begins: bool, ends: bool, is_below: bool = False) -> None:
+        """A bracket that is being drawn, with its hooks."""
+        left, right = start * self.scale, end * self.scale
+        hook = max(7.0, 200 * self.scale) * (-1 if is_below else 1)
+        self.painter.setPen(QPen(self.colours.colour("accent"), 2.4))
+        self.painter.drawLine(left, right)
+        for place, is_end in ((left, begins), (right, ends)):
+            if is_end:
+                self.painter.drawLine(place, place + QPointF(0, hook))
+
+    def chosen_bracket(self, lines: Iterable[QRectF], ends: Iterable[QPointF]) -> None:
+        """A chosen bracket: drawn over, with a handle at each end."""
+        colour = self.colours.colour("accent")
+        self.painter.setPen(QPen(colour, 2.4))
+        for line in lines:
+            where = self._rect(line)
+            self.painter.drawLine(QLineF(where.left(), where.center().y(), where.right(), where.center().y()))
+        self.painter.setBrush(self.colours.colour("page"))
+        for end in ends:
+            self.painter.setPen(QPen(colour, 1.6))
+            self.painter.drawRect(QRectF(end.x() * self.scale - 4, end.y() * self.scale - 4, 8, 8))
+
+    def ghost(self, words: str, x: float, y: float) -> None:
+        """Words that are to be written at a place, in a dashed frame."""
+        self.painter.setFont(self._font(LANE_TEXT, italic=True))
+        metrics = QFontMetricsF(self.painter.font())
+        at = QPointF(x * self.scale, y * self.scale)
+        frame = metrics.boundingRect(words).translated(at).adjusted(-3, -1, 4, 1)
+        self.painter.fillRect(frame, self.colours.colour("page", 235))
+        self.painter.setPen(QPen(self.colours.colour("accent"), 1.2, Qt.PenStyle.DashLine))
+        self.painter.setBrush(Qt.BrushStyle.NoBrush)
+        self.painter.drawRect(frame)
+        self.painter.drawText(at, words)
 
     def spot(self, rect: QRectF) -> None:
         """The stretch of the chosen finding: a faint ground with an edge at both ends."""

@@ -2,36 +2,50 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QPointF, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QToolTip, QWidget
 
-from app.card import CARD_WIDTH, Card
-from app.marking_card import MarkingCard
+from app.bracket_drag import BracketDrag
+from app.copying import Copying
+from app.open_finding import edit_of
+from app.overlay import Flag
+from app.overlay_painting import OverlayPainter
 from app.palette import LEVEL_WORDS, SIGNS, Colours
+from app.score_cards import ScoreCards
 from app.score_hits import Hit, hit_test
-from app.score_view import ScoreView
+from app.score_pinch import Pinching
 from app.sentences import sounding_sentence
 from app.session import Session
 from app.teaching import Teaching
 from app.translation import shown, tr
 from app.writing import Writing
-from core.score.model import MarkingId
+from app.writing_ahead import WritingAhead
+from core.edits import Edit
 
 _ZOOM_STEP = 1.15
 
 
-class ScoreDesk(ScoreView):
-    """A score view that can be worked with."""
+class ScoreDesk(ScoreCards):
+    """A score view that can be worked with.
+
+    Signals:
+        said: a sentence for the user.
+    """
+
+    said = Signal(str)
+    pinching: Pinching | None = None  # the toolkit sends events while the base is being made
 
     def __init__(self, session: Session, colours: Colours, parent: QWidget | None = None) -> None:
         super().__init__(session, colours, parent)
-        self.card = MarkingCard(session, self.viewport())
-        self.card.hide()
         self.writing = Writing(self)
         self.teaching = Teaching(self)
-        session.marking_chosen.connect(self._on_marking)
-        session.derived_ready.connect(self._refresh_card)
+        self.ahead = WritingAhead(self)
+        self.brackets = BracketDrag(self)
+        self.copying = Copying(self)
+        self.card.copies_wanted.connect(self.copying.begin)
+        self.by_bracket = True
+        self.pinching = Pinching(self)
 
     def hit(self, point: QPointF) -> tuple[int, Hit] | None:
         """The page and what lies under a point of the viewport."""
@@ -57,12 +71,19 @@ class ScoreDesk(ScoreView):
         return None
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
-        """Choose what lies under the pointer."""
+        """Choose what lies under the pointer; on a staff a bracket may begin here."""
         if event.button() != Qt.MouseButton.LeftButton:
             return
         found = self.hit(event.position())
         if found is None:
+            self.brackets.leave()
             return
+        is_free = not self.writing.is_open and not self.copying.is_open
+        if is_free and found[1].is_beat and self.brackets.press(event.position()):
+            return
+        self._choose(found, event.position())
+
+    def _choose(self, found: tuple[int, Hit], point: QPointF) -> None:
         hit = found[1]
         if self.writing.is_open and hit.beat is None:
             self.writing.leave()
@@ -73,16 +94,38 @@ class ScoreDesk(ScoreView):
         elif hit.marking is not None:
             self.session.choose_marking(hit.marking)
         elif hit.flag is not None:
-            self.session.move_to(hit.flag.onset)
+            self.accept_flag(hit.flag)
         elif hit.lane is not None:
             self.session.choose_marking(None)
             self.session.move_to(hit.lane.onset, hit.lane.nth)
         elif hit.beat is not None:
             self.session.choose_marking(None)
-            self._choose_staff(event.position())
+            self._choose_staff(point)
             self.session.move_to(hit.beat[1])
+            if self.copying.is_open:
+                self.copying.toggle()
             if self.writing.card.isVisible():
                 self.writing.card.field.setFocus()
+
+    def accept_flag(self, flag: Flag) -> None:
+        """Write what a flag proposes, in the form that the user prefers."""
+        edit = self._edit_of(flag)
+        if edit is None:
+            self.session.choose_finding(flag.finding)
+            return
+        self.session.perform(edit)
+        self.said.emit(self.tr("Done: {0}; Ctrl+Z takes it back.").format(shown(edit.said)))
+
+    def _edit_of(self, flag: Flag) -> Edit | None:
+        finding = self.session.finding_at(flag.finding)
+        if finding is None or flag.proposal >= len(finding.proposals):
+            return None
+        return edit_of(finding.proposals[flag.proposal], by_bracket=self.by_bracket)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        """A bracket that was drawn is written."""
+        if event.button() == Qt.MouseButton.LeftButton:
+            self.brackets.release()
 
     def _choose_staff(self, point: QPointF) -> None:
         """Remember which staff was clicked: a marking that is written next stands there."""
@@ -97,7 +140,7 @@ class ScoreDesk(ScoreView):
 
     def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         """Two clicks on a beat begin a marking there; on a marking, they change its wording."""
-        if event.button() != Qt.MouseButton.LeftButton:
+        if event.button() != Qt.MouseButton.LeftButton or self.copying.is_open:
             return
         found = self.hit(event.position())
         if found is not None and found[1].beat is not None and not self.writing.is_open:
@@ -106,12 +149,17 @@ class ScoreDesk(ScoreView):
             self.writing.change(found[1].marking)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        """Say what lies under the pointer."""
+        """Draw a bracket, or say what lies under the pointer."""
+        if event.buttons() & Qt.MouseButton.LeftButton and self.brackets.move(event.position()):
+            QToolTip.hideText()
+            return
         found = self.hit(event.position())
         hit = found[1] if found else Hit()
-        shape = Qt.CursorShape.PointingHandCursor if hit.is_choosable else Qt.CursorShape.ArrowCursor
-        self.viewport().setCursor(shape)
+        bracket = self.brackets.spot_at(event.position()) if hit.is_beat else None
+        self.viewport().setCursor(_shape(hit, bracket[1] if bracket is not None else ""))
         words = self._tip(hit)
+        if bracket is not None:
+            words = self.tr("A bracket: click to choose it, drag an end to move that")
         if not words and found is not None and hit.beat is not None:
             words = self.sounding_at(event.position())
         if words:
@@ -125,8 +173,13 @@ class ScoreDesk(ScoreView):
             level = finding.level.value
             return f"{SIGNS[level]} {tr(LEVEL_WORDS[level])}: {shown(finding.message)}"
         if hit.flag is not None:
-            return self.tr("Proposed end {0}: {1}").format(hit.flag.number, hit.flag.why)
+            return self._flag_words(hit.flag)
         return hit.lane.text if hit.lane is not None else ""
+
+    def _flag_words(self, flag: Flag) -> str:
+        which = self.tr("Proposed beginning {0}: {1}") if flag.is_start else self.tr("Proposed end {0}: {1}")
+        words, edit = which.format(flag.number, flag.why), self._edit_of(flag)
+        return words if edit is None else words + "\n" + self.tr("A click does it: {0}").format(shown(edit.said))
 
     def sounding_at(self, point: QPointF) -> str:
         """Which pipes the note under a point makes sound; empty where there is none."""
@@ -168,26 +221,71 @@ class ScoreDesk(ScoreView):
         """Arrows move from beat to beat; Enter opens the marking at the cursor; what is typed begins a new one."""
         derived = self.session.derived
         key = event.key()
-        is_enter = key in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
-        if key == Qt.Key.Key_Escape and self.writing.is_open:
-            self.writing.leave()
-        elif is_enter and self.writing.moving is not None:
-            self.writing.finish_move()
-        elif self._key_for_marking(event):
+        if self.ahead.take(event, is_typed=_is_typed(event)) or self._key_for_modes(event):
             return
-        elif derived is not None and key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
+        if self._key_for_marking(event):
+            return
+        if derived is not None and key in (Qt.Key.Key_Left, Qt.Key.Key_Right):
             step = 1 if key == Qt.Key.Key_Right else -1
+            if event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
+                self.brackets.extend(step)
+                return
+            self.brackets.leave()
             self.session.choose_marking(None)
             self.session.move_to(derived.index.next_onset(self.session.cursor.onset, step))
-        elif derived is not None and is_enter:
+        elif derived is not None and key in _ENTER:
             onset = self.session.cursor.onset
             here = [mark.id for mark in derived.index.marks.values() if mark.text.onset == onset]
             if here:
                 self.session.choose_marking(here[0])
         elif derived is not None and _is_typed(event):
             self.writing.write(event.text())
-        else:
+        elif not self._scroll_key(key):
             super().keyPressEvent(event)
+
+    def _key_for_modes(self, event: QKeyEvent) -> bool:
+        """Keys that end what is under way: writing, moving, copying to several places, a bracket."""
+        key = event.key()
+        if key == Qt.Key.Key_Escape:
+            for mode, is_on in (
+                (self.writing, self.writing.is_open),
+                (self.copying, self.copying.is_open),
+                (self.brackets, self.brackets.is_drawing or self.brackets.chosen is not None),
+            ):
+                if is_on:
+                    mode.leave()
+                    return True
+        elif key in _ENTER:
+            for is_on, finish in (
+                (self.writing.moving is not None, self.writing.finish_move),
+                (self.copying.is_open, self.copying.finish),
+                (self.brackets.is_drawing, self.brackets.finish),
+            ):
+                if is_on:
+                    finish()
+                    return True
+        elif key == Qt.Key.Key_Space and self.copying.is_open:
+            self.copying.toggle()
+            return True
+        elif key == Qt.Key.Key_Delete and self.brackets.chosen is not None:
+            return self.brackets.delete_chosen()
+        return False
+
+    def _scroll_key(self, key: int) -> bool:
+        """On the strip, the keys that go up and down a page go along it."""
+        if not self.is_strip:
+            return False
+        bar = self.horizontalScrollBar()
+        to = {
+            Qt.Key.Key_PageDown: bar.value() + bar.pageStep(),
+            Qt.Key.Key_PageUp: bar.value() - bar.pageStep(),
+            Qt.Key.Key_Home: bar.minimum(),
+            Qt.Key.Key_End: bar.maximum(),
+        }
+        if key not in to:
+            return False
+        bar.setValue(to[Qt.Key(key)])
+        return True
 
     def _key_for_marking(self, event: QKeyEvent) -> bool:
         """Keys that do something with the chosen marking."""
@@ -216,79 +314,15 @@ class ScoreDesk(ScoreView):
         """As wide as the view."""
         self.set_zoom(0)
 
-    def event(self, event: QEvent) -> bool:
-        """Pinching a touchpad changes the size."""
-        if event.type() == QEvent.Type.NativeGesture:
-            gesture = event
-            if getattr(gesture, "gestureType", lambda: None)() == Qt.NativeGestureType.ZoomNativeGesture:
-                self.set_zoom(self.zoom_per_cent * (1 + gesture.value()))  # type: ignore[attr-defined]
-                return True
-        return super().event(event)
+    def viewportEvent(self, event: QEvent) -> bool:
+        """Pinching a touchpad or a touch screen changes the size."""
+        is_taken = self.pinching is not None and self.pinching.take(event)
+        return is_taken or super().viewportEvent(event)
 
-    # the card
-
-    def marking_rect(self, marking: MarkingId) -> QRectF | None:
-        """Where a marking stands in the viewport, if its page is in view."""
-        for page in self.visible_pages():
-            overlay = self.store.overlay(page)
-            boxes = [rule.box for rule in overlay.rules if rule.marking == marking] if overlay else []
-            if boxes:
-                box = boxes[0]
-                for other in boxes[1:]:
-                    box = box.united(other)
-                return self.rect_on_view(page, box)
-        return None
-
-    def _on_marking(self, marking: MarkingId | None) -> None:
-        if marking is None:
-            had_focus = self.card.isAncestorOf(self.focusWidget()) if self.focusWidget() else False
-            self.card.hide()
-            if had_focus:
-                self.setFocus()
-            return
-        self.card.show_marking(marking)
-        self._place_card()
-        self.card.show()
-        self.card.raise_()
-
-    def _refresh_card(self) -> None:
-        if self.session.marking is not None and self.card.isVisible():
-            self._on_marking(self.session.marking)
-
-    def _place_card(self) -> None:
-        if self.session.marking is not None:
-            self.place_card(self.card, self.marking_rect(self.session.marking))
-
-    def place_card(self, card: Card, rect: QRectF | None) -> None:
-        """Put a card beside a place of the viewport, wholly in view, not over it."""
-        room, size = self.viewport().rect(), self._fitted(card)
-        if rect is None:
-            rect = QRectF(room.width() / 2, 60, 1, 1)
-        x = max(8, min(round(rect.left()), room.width() - size.width() - 8))
-        y = round(rect.bottom()) + 10
-        if y + size.height() > room.height() - 8:
-            above = round(rect.top()) - size.height() - 10
-            y = above if above > 8 else max(8, room.height() - size.height() - 8)
-        card.move(QPoint(x, y))
-
-    def place_beside(self, card: Card, line: QRectF) -> None:
-        """Put a card to the right of a line of the viewport, else to its left, so that both can be seen."""
-        room, size = self.viewport().rect(), self._fitted(card)
-        right, left = round(line.right()) + 14, round(line.left()) - 14 - size.width()
-        if right + size.width() <= room.width() - 8:
-            x = right
-        elif left >= 8:
-            x = left
-        else:
-            self.place_card(card, line)
-            return
-        card.move(QPoint(x, max(8, min(round(line.top()), room.height() - size.height() - 8))))
-
-    def _fitted(self, card: Card) -> QSize:
-        """The card's size, no larger than the viewport."""
-        room = self.viewport().rect()
-        card.fit(min(CARD_WIDTH, room.width() - 16), max(200, room.height() - 24))
-        return card.size()
+    def paint_over(self, over: OverlayPainter, page: int) -> None:
+        """What is being drawn or chosen, over a page."""
+        self.brackets.paint(over, page)
+        self.copying.paint(over, page)
 
     def scrollContentsBy(self, dx: int, dy: int) -> None:
         """The card goes with its marking."""
@@ -296,16 +330,16 @@ class ScoreDesk(ScoreView):
         self.viewport().update()
         if self.card.isVisible():
             self._place_card()
-        self.writing.place()
-        self.teaching.place()
+        for what in (self.writing, self.teaching, self.brackets, self.copying):
+            what.place()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """The card stays in view."""
         super().resizeEvent(event)
         if self.card.isVisible():
             self._place_card()
-        self.writing.place()
-        self.teaching.place()
+        for what in (self.writing, self.teaching, self.brackets, self.copying):
+            what.place()
 
     def set_colours(self, colours: Colours) -> None:
         """Paint in other colours; what is written keeps its words."""
@@ -313,6 +347,16 @@ class ScoreDesk(ScoreView):
         self.writing.card.colours = self.teaching.card.colours = colours
         if self.writing.card.isVisible():
             self.writing.card.retry()
+
+
+_ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+
+
+def _shape(hit: Hit, bracket: str) -> Qt.CursorShape:
+    """The pointer's shape over what it could choose or drag."""
+    if bracket in ("start", "end"):
+        return Qt.CursorShape.SizeHorCursor
+    return Qt.CursorShape.PointingHandCursor if hit.is_choosable or bracket else Qt.CursorShape.ArrowCursor
 
 
 def _is_typed(event: QKeyEvent) -> bool:

@@ -23,6 +23,11 @@ class Hit:
     beat: tuple[int, Ticks] | None = None
 
     @property
+    def is_beat(self) -> bool:
+        """Whether nothing but a beat lies there."""
+        return self.beat is not None
+
+    @property
     def is_choosable(self) -> bool:
         """Whether a click on it chooses something other than a beat."""
         return self.finding is not None or self.marking is not None or self.flag is not None
@@ -38,7 +43,8 @@ def hit_test(point: QPointF, overlay: Overlay | None, places: PagePlaces | None)
             if rule.box.adjusted(-60, -60, 60, 140).contains(point):
                 return Hit(marking=rule.marking, box=rule.box)
         for flag in overlay.flags:
-            if -60 < point.x() - flag.x < 420 and -480 < point.y() - flag.y < 60:
+            across = point.x() - flag.x if flag.is_start else flag.x - point.x()
+            if -60 < across < 420 and -480 < point.y() - flag.y < 60:
                 return Hit(flag=flag)
         for row in overlay.rows:
             for text in row.texts:

@@ -26,6 +26,7 @@ class Writing(QObject):
         self.session = desk.session
         self.staff: tuple[int, int] | None = None  # (part, staff) that was clicked last
         self.moving: MarkingId | None = None
+        self._path: str | None = None  # the piece's file
         self.card = WritingCard(self.session, desk.colours, desk.viewport())
         self.card.hide()
         self.move_card = Card(desk.viewport())
@@ -159,8 +160,15 @@ class Writing(QObject):
         self.place()
 
     def _on_changed(self, is_other_score: bool) -> None:
-        if is_other_score:
+        """A new marking that is being written stays while an edit before it is worked out; all else is left."""
+        if is_other_score and (self.moving is not None or self.card.marking is not None or self._is_elsewhere()):
             self.leave()
+
+    def _is_elsewhere(self) -> bool:
+        source = self.session.document.source
+        path = source.path if source is not None else None
+        was, self._path = self._path, path
+        return path != was or source is None
 
     def _on_derived(self) -> None:
         if self.card.isVisible():
