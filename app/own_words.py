@@ -11,11 +11,11 @@ from PySide6.QtGui import QUndoCommand
 
 from app.translation import told
 from core.errors import StopwrightError
-from core.files import ABSENT, FileStamp, write_bytes
+from core.files import ABSENT, FileStamp, make_folder, read_text, write_bytes
 from core.markings.house_style import Style
 from core.markings.lexicon import Lexicon
 from core.markings.own_words import OwnWord, own_words, without_word
-from core.markings.user_words import UserWords, add_word, words_of_text
+from core.markings.user_words import MAX_BYTES, UserWords, add_word, words_of_text
 from core.markings.words_places import find_place, words_of_user
 
 if TYPE_CHECKING:
@@ -80,13 +80,8 @@ class OwnWords(QObject):
 
     def _read(self) -> None:
         """What the file holds now."""
-        try:
-            data = self.place.read_bytes()
-        except FileNotFoundError:
-            self.text, self._stamp = None, ABSENT
-            return
-        self._stamp = FileStamp.of(data)
-        self.text = data.decode("utf-8-sig")
+        there = self.place.exists()
+        self.text, self._stamp = read_text(self.place, limit=MAX_BYTES) if there else (None, ABSENT)
 
     def preview(self, word: str, meaning: str, language: str) -> UserWords:
         """The words as they would be with one more. Raises StopwrightError where it cannot be added."""
@@ -118,7 +113,7 @@ class OwnWords(QObject):
             self.place.unlink(missing_ok=True)
             self._stamp = ABSENT
         else:
-            self.place.parent.mkdir(parents=True, exist_ok=True)
+            make_folder(self.place.parent)
             self._stamp = write_bytes(self.place, text.encode("utf-8"), expected=self._stamp)
         self.text = text
         self.session.use(replace(self.session.aids, words=words))

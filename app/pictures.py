@@ -7,7 +7,7 @@ from collections.abc import Callable
 from html import escape
 from pathlib import Path
 
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QBuffer, QIODevice, QRectF
 from PySide6.QtGui import QImage, QPainter
 from PySide6.QtWidgets import QApplication
 
@@ -20,6 +20,7 @@ from app.sentences import HANDS, hand_sentence
 from app.title_block import paint_title
 from app.translation import shown, tr
 from app.window import Window
+from core.files import make_folder, write_bytes
 
 PAGE_PIXELS = 1400
 _PATIENCE = 120.0
@@ -52,21 +53,28 @@ def is_complete(window: Window) -> bool:
 
 def write_pictures(window: Window, folder: Path) -> Path:
     """Write ``window.png``, ``page-1.png`` … and ``index.html``; returns the last."""
-    folder.mkdir(parents=True, exist_ok=True)
+    make_folder(folder)
     window.show()
     wait_until(lambda: is_complete(window))
     wait_until(lambda: False, 0.3)  # let what was just told be painted
-    window.grab().save(str(folder / "window.png"))
+    write_bytes(folder / "window.png", _png(window.grab().toImage()))
     pages = []
     for page in range(window.score.page_count):
         image = page_picture(window, page, PAGE_PIXELS)
         if image is not None:
             name = f"page-{page + 1}.png"
-            image.save(str(folder / name))
+            write_bytes(folder / name, _png(image))
             pages.append(name)
     index = folder / "index.html"
-    index.write_text(_html(window, pages), encoding="utf-8")
+    write_bytes(index, _html(window, pages).encode("utf-8", "replace"))
     return index
+
+
+def _png(image: QImage) -> bytes:
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    image.save(buffer, "PNG")
+    return bytes(buffer.data().data())
 
 
 def page_picture(window: Window, page: int, width: int) -> QImage | None:

@@ -23,7 +23,8 @@ from PySide6.QtWidgets import QMessageBox
 
 from app.commands import EditCommand
 from core.document import Document, OrganFile, organ_from_text
-from core.files import read_bytes, write_bytes
+from core.errors import StopwrightError
+from core.files import make_folder, read_bytes, write_bytes
 from core.notes_file import read_notes, write_notes
 from core.score.source import source_from_bytes
 
@@ -119,8 +120,8 @@ class Recovery(QObject):
         self._is_writing = False
         self._taken_up: list[Path] = []  # what is on the disc until the same work is kept anew
         try:
-            self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        except OSError as error:
+            make_folder(self.folder, private=True)
+        except StopwrightError as error:
             self.session.failed.emit(self.tr("Unsaved work cannot be kept aside: {0}").format(error))
             return
         self._lock = _locked(self.file)

@@ -157,6 +157,16 @@ def write_bytes(
     return FileStamp.of(data)
 
 
+def make_folder(path: str | Path, *, private: bool = False) -> None:
+    """Make a folder, and those above it, where it is not there yet. Raises WriteError."""
+    try:
+        Path(path).mkdir(parents=True, exist_ok=True, mode=0o700 if private else 0o777)
+    except OSError as error:
+        raise _sentence(path, error) from error
+    except ValueError as error:
+        raise _refusal(path, "no folder can have this name") from error
+
+
 def read_bytes(path: str | Path, *, limit: int, operations: FileOperations = REAL) -> tuple[bytes, FileStamp]:
     """The content of an ordinary file of at most `limit` bytes, with its stamp.
 
