@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt
-from PySide6.QtWidgets import QFileDialog
+from PySide6.QtWidgets import QDialog, QFileDialog
 
+from app.mark_up_card import MarkUpCard
 from app.papers_fields import (
     differences_fields,
     front_page_fields,
@@ -67,8 +68,9 @@ class Papers(QObject):
 
     def close(self) -> None:
         """Give up what is being made."""
-        for view in self.window.findChildren(PapersView):
-            view.close()
+        for view in self.window.findChildren(QDialog):
+            if isinstance(view, PapersView | MarkUpCard):
+                view.close()
         if self._workers is not None:
             self._workers.close()
 
@@ -192,6 +194,16 @@ class Papers(QObject):
                 can_be_large=False,
             )
         )
+
+    def mark_up(self) -> MarkUpCard | None:
+        """The card on which the score is marked up."""
+        if not self._has_piece():
+            return None
+        card = MarkUpCard(self.session, self.workers, self.window)
+        card.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        card.said.connect(self.window.say)
+        card.open()
+        return card
 
     # what can be done from there
 

@@ -145,6 +145,7 @@ class Options(QWidget):
         box.setRange(*field.span)
         box.setSpecialValueText(field.least_words)
         box.setKeyboardTracking(False)
+        box.setMinimumHeight(26)
         box.setValue(int(field.value))
         box.valueChanged.connect(self._on_change)
         self._read[field.name] = box.value

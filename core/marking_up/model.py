@@ -67,9 +67,11 @@ class MarkedUp:
 
     Attributes:
         written: the names of the edits, in order.
+        written_at: the place of each; None: it is of the whole piece.
         left: what was wished for and not written.
     """
 
     document: Document
     written: tuple[Said, ...] = ()
+    written_at: tuple[Position | None, ...] = ()
     left: tuple[LeftOut, ...] = field(default=())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from core.analysis import Analysis, analyse_document
@@ -18,11 +18,27 @@ Heard = dict[tuple[Fraction, int, str], tuple[str | None, object]]
 """By onset in quarters, time through and hand."""
 
 
-def mark_up(document: Document, wishes: Wishes, analysis: Analysis | None = None) -> MarkedUp:
+def _untold(_stage: str) -> None:
+    """Nobody wants to know how far it is."""
+
+
+def mark_up(
+    document: Document,
+    wishes: Wishes,
+    analysis: Analysis | None = None,
+    *,
+    told: Callable[[str], None] = _untold,
+) -> MarkedUp:
     """The document with what is wished for written in.
 
     Only what leaves the registration at every moment as it was is written: a text that would be read as an
     instruction of its own is left out and told.
+
+    Args:
+        document: where.
+        wishes: what.
+        analysis: of the document, where the caller has it; its user's words and player hold.
+        told: called as each stage begins; what it raises ends the work.
     """
     before = analysis if analysis is not None else analyse_document(document)
     planned = plan(before, wishes)
@@ -35,9 +51,14 @@ def mark_up(document: Document, wishes: Wishes, analysis: Analysis | None = None
             at = next((one.at for one in chosen if one.edit is edit), None)
             left.append(LeftOut(text="", why=say("{edit}: {why}", edit=edit.said, why=error.problem), at=at))
         chosen = [one for one in chosen if all(one.edit is not edit for edit, _ in refused)]
-        moment = _first_difference(wanted, _heard(analyse_document(marked)))
+        moment = _first_difference(wanted, _heard(_again(marked, before, told)))
         if moment is None:
-            return MarkedUp(document=marked, written=tuple(one.edit.said for one in chosen), left=tuple(left))
+            return MarkedUp(
+                document=marked,
+                written=tuple(one.edit.said for one in chosen),
+                written_at=tuple(one.at for one in chosen),
+                left=tuple(left),
+            )
         guilty = _guilty(chosen, moment)
         left += [
             LeftOut(text="", why=say("{edit}: it would change the registration", edit=one.edit.said), at=one.at)
@@ -45,6 +66,14 @@ def mark_up(document: Document, wishes: Wishes, analysis: Analysis | None = None
         ]
         chosen = [one for one in chosen if all(one is not gone for gone in guilty)]
     return MarkedUp(document=document, left=(*left, LeftOut(text="", why=say("no way of writing it was found"))))
+
+
+def _again(document: Document, before: Analysis, told: Callable[[str], None]) -> Analysis:
+    """The marked-up piece worked through, with the same words of the user's own and the same player."""
+    decided = before.decisions
+    return analyse_document(
+        document, language=decided.language, words=decided.words, player=decided.player, earlier=before, told=told
+    )
 
 
 def _heard(analysis: Analysis) -> Heard:
