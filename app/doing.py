@@ -146,6 +146,18 @@ class Doing(Going):
             self.tr("Shift and the arrows make the bracket longer or shorter; Enter writes it, Esc does not.")
         )
 
+    def do_pencil(self) -> None:
+        """Pencil something in at the cursor."""
+        self.window.pencil.begin()
+
+    def do_pencil_list(self) -> None:
+        """All pencil marks of the organ."""
+        self.window.pencil.show_list()
+
+    def do_pencil_into_score(self) -> None:
+        """Write the pencil marks into the score."""
+        self.window.pencil.write_into_score()
+
     def do_colours(self) -> None:
         """The colour book."""
         self.window.colours_desk.show()

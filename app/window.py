@@ -38,6 +38,7 @@ from app.newer import Newer
 from app.organ_panel import OrganPanel
 from app.palette import DARK, LIGHT, Colours, as_palette, style_sheet
 from app.papers import Papers
+from app.pencil import Pencil
 from app.proof_panel import ProofPanel
 from app.recovery import Recovery
 from app.saving import Saving
@@ -68,6 +69,7 @@ class Window(QMainWindow):
         self.saving = Saving(self)
         self.listing = Listing(self)
         self.newer = Newer(self)
+        self.pencil = Pencil(self)
         self.watch = DiscWatch(self)
         self.papers = Papers(self)
         self.doing = Doing(self)

@@ -197,11 +197,16 @@ def analyse_document(
     told("reading the score")
     score = score or score_of(document, earlier.read if earlier is not None else None)
     organ, notes = document.organ, document.notes
-    decisions = Decisions(language=language or notes.language or None, words=words, style=style, player=player)
+    decisions = Decisions(
+        language=language or notes.language or None,
+        words=words,
+        style=style,
+        player=player,
+        pencil=pencil_on(notes, score, organ.name if organ is not None else ""),
+    )
     if organ is not None:
         keyboards, pins = notes.keyboards_on(organ.name), pins_on(notes, score, organ.name)
-        pencil = pencil_on(notes, score, organ.name)
-        decisions = replace(decisions, keyboards=keyboards, pins=pins, pencil=pencil)
+        decisions = replace(decisions, keyboards=keyboards, pins=pins)
     analysis = analyse(score, organ, decisions, told=told, earlier=earlier)
     return replace(analysis, report=set_aside(analysis.report, notes, analysis.score))
 
