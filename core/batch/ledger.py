@@ -10,25 +10,27 @@ from types import TracebackType
 
 from core.batch.work import DONE, FAILED, REFUSED, Row
 from core.errors import ReadError
-from core.files import Appended, printable, read_bytes
+from core.files import REAL, Appended, FileOperations, printable, read_bytes
 from core.findings import Level
 
 MAX_BYTES = 2**30
 """A catalogue of 10,000 scores on ten organs leaves some 100 MB."""
+_BEGINNING = b'{"key": '
 
 
 class Ledger:
     """Results on the disc. A line that was cut off by a crash is passed over and written again."""
 
-    def __init__(self, path: str | Path) -> None:
+    def __init__(self, path: str | Path, operations: FileOperations = REAL) -> None:
         self._path = Path(path)
+        self._operations = operations
         self._done: dict[str, list[Row]] = {}
         self._file: Appended | None = None
 
     def __enter__(self) -> Ledger:
         data = read_bytes(self._path, limit=MAX_BYTES)[0] if os.path.lexists(self._path) else b""
         self._done = dict(_rows_in(data, self._path))
-        self._file = Appended(self._path)
+        self._file = Appended(self._path, self._operations)
         if data and not data.endswith(b"\n"):
             self._file.add(b"\n")
         return self
@@ -64,7 +66,7 @@ def _rows_in(data: bytes, path: Path) -> Iterator[tuple[str, list[Row]]]:
             understood += 1
         except (ValueError, KeyError, TypeError, RecursionError):
             continue
-    if lines and not understood:
+    if lines and not understood and not data.startswith(_BEGINNING[: len(data)]):  # the first line may be cut off
         raise ReadError(
             "this is no results file of ours", path=printable(path), remedy="Name a new file; it would be added to."
         )
