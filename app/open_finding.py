@@ -12,6 +12,7 @@ from app.lettering import heading_font, text_font
 from app.links import LinkLabel, link_label
 from app.palette import LEVEL_COLOURS, LEVEL_WORDS, SIGNS, Colours
 from app.proof_kinds import kind_words
+from app.queries import QueryLines
 from app.session import Session
 from app.translation import shown, told, tr
 from core.edits import ChangeMarking, Dismiss, Edit, Raise, Together
@@ -125,6 +126,8 @@ class OpenFinding(QWidget):
         self.reason.setAccessibleName(self.tr("Why it may stand"))
         self.reason.returnPressed.connect(self.let_stand)
         self._lines.addWidget(self.reason)
+        self.query = QueryLines(session, finding, self)
+        self._lines.addWidget(self.query)
 
     def _offer(self, proposal: Proposal) -> None:
         """A proposal: one click where there is an edit for it, in the form that the user prefers."""

@@ -14,9 +14,11 @@ from app.palette import LEVEL_WORDS, SIGNS, Colours
 from app.proof_list import FindingsDelegate, FindingsModel
 from app.proof_sieve import Sieve
 from app.proof_stood import LetStand
+from app.queries import query_of, query_words
 from app.session import Session
 from app.style_choice import StyleChoice
 from app.translation import tr
+from core.findings import Finding
 
 
 class ProofPanel(QWidget):
@@ -65,7 +67,7 @@ class ProofPanel(QWidget):
 
     def _make_list(self) -> None:
         self.model = FindingsModel()
-        self.model.paper = lambda finding: printed_words(self.sieve.places, finding)
+        self.model.paper = self._paper_words
         self.view = QListView(self)
         self.view.setModel(self.model)
         self.delegate = FindingsDelegate(self.colours, self.view)
@@ -102,6 +104,11 @@ class ProofPanel(QWidget):
         self.refresh()
 
     # showing
+
+    def _paper_words(self, finding: Finding) -> str:
+        """Where it stands in the print, and its number among the queries to the author."""
+        words = (printed_words(self.sieve.places, finding), query_words(query_of(self.session, finding)))
+        return " · ".join(filter(None, words))
 
     def refresh(self) -> None:
         """Show the findings of the present analysis."""

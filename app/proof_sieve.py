@@ -14,6 +14,7 @@ from app.links import link_label
 from app.open_finding import place_words, printed_words
 from app.palette import LEVEL_WORDS, SIGNS
 from app.proof_kinds import kind_words
+from app.queries import matches, query_choices, query_of, query_words
 from app.session import Session
 from app.translation import shown, tr
 from core.findings import Finding
@@ -91,7 +92,8 @@ class Sieve(QWidget):
         kinds = sorted(((f.rule, kind_words(f.rule)) for f in {f.rule: f for f in findings}.values()), key=_by_words)
         divisions = [(d, self.division_name(d)) for d in dict.fromkeys(f.division for f in findings if f.division)]
         pages = [(str(p), self.tr("Page {0}").format(p)) for p in sorted({self._page(f) for f in findings} - {0})]
-        self.by_level.offer([("", self.tr("All remarks")), *levels])
+        queries = query_choices(self.session)
+        self.by_level.offer([("", self.tr("All remarks")), *levels, *queries])
         self.by_kind.offer([("", self.tr("All kinds")), *kinds])
         self.by_division.offer([("", self.tr("All divisions")), *divisions])
         self.by_page.offer([("", self.tr("All pages")), *pages])
@@ -103,7 +105,7 @@ class Sieve(QWidget):
         orders += [("division", self.tr("By division"))] if divisions else []
         orders += [("page", self.tr("By page"))] if pages else []
         self.order.offer(orders)
-        self.by_level.setVisible(len(levels) > 1)
+        self.by_level.setVisible(len(levels) > 1 or bool(queries))
         self.by_kind.setVisible(len(kinds) > 1)
         self.by_division.setVisible(len(divisions) > 1)
         self.by_page.setVisible(len(pages) > 1)
@@ -141,12 +143,17 @@ class Sieve(QWidget):
         level, kind = self.by_level.currentData(), self.by_kind.currentData()
         division, page = self.by_division.currentData(), self.by_page.currentData()
         return bool(
-            (level and finding.level.value != level)
+            (level and not self._is_of(finding, level))
             or (kind and finding.rule != kind)
             or (division and finding.division != division)
             or (page and str(self._page(finding)) != page)
             or not self._is_found(number)
         )
+
+    def _is_of(self, finding: Finding, level: str) -> bool:
+        """Whether it is of a level, or of the queries that were asked for."""
+        among = matches(query_of(self.session, finding), level)
+        return finding.level.value == level if among is None else among
 
     def _is_found(self, number: int) -> bool:
         wanted = self.search.text().casefold().split()
@@ -159,7 +166,7 @@ class Sieve(QWidget):
     def _said(self, finding: Finding) -> str:
         texts = [place_words(finding), printed_words(self.places, finding), kind_words(finding.rule)]
         texts += [shown(finding.message), shown(finding.why), *(shown(p.text) for p in finding.proposals)]
-        texts += [tr(LEVEL_WORDS[finding.level.value])]
+        texts += [tr(LEVEL_WORDS[finding.level.value]), query_words(query_of(self.session, finding))]
         texts += [self.division_name(finding.division)] if finding.division else []
         derived = self.session.derived
         mark = derived.index.marks.get(finding.marking) if derived is not None and finding.marking else None

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -13,6 +13,7 @@ from PySide6.QtGui import QUndoStack
 from app.commands import EditCommand
 from app.lane import LaneLine, lane_lines
 from app.own_words import NO_AIDS, Aids, OwnWords
+from app.queries import queries_among
 from app.score_index import ScoreIndex
 from app.translation import shown, told
 from app.walk import walk
@@ -23,6 +24,7 @@ from core.document import Document, OrganFile, Shelf, open_document, open_organ,
 from core.edits import Applied, Edit, apply
 from core.errors import StopwrightError
 from core.findings import Finding
+from core.notes import Query
 from core.organ.model import Organ
 from core.resolve.model import Step
 from core.score.model import MarkingId, Score, Ticks
@@ -48,6 +50,7 @@ class Derived:
     analysis: Analysis
     index: ScoreIndex
     lines: tuple[LaneLine, ...]
+    queries: Mapping[int, Query] = field(default_factory=dict)  # by the finding's number in the index
 
 
 class Session(QObject):
@@ -386,4 +389,5 @@ def derive(
     """
     analysis = walk(document, score, earlier.analysis if earlier is not None else None, aids)
     index = ScoreIndex(analysis, earlier.index if earlier is not None else None)
-    return Derived(analysis, index, lane_lines(analysis, index))
+    queries = queries_among(document.notes, index.findings, analysis.score)
+    return Derived(analysis, index, lane_lines(analysis, index), queries)
