@@ -123,6 +123,7 @@ class MarkUpCard(QDialog):
         self._progress.connect(self._on_progress)
         self.options.changed.connect(self.refresh)
         session.derived_ready.connect(self.refresh)
+        self.resize(self.sizeHint())  # the toolkit would keep to two thirds of the screen
         self.refresh()
 
     def sizeHint(self) -> QSize:
@@ -135,6 +136,7 @@ class MarkUpCard(QDialog):
         made = QListWidget(self)
         made.setFont(text_font())
         made.setWordWrap(True)
+        made.setSpacing(2)
         made.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         made.currentItemChanged.connect(lambda item, _: self._go_to(item))
         made.itemClicked.connect(self._go_to)
@@ -154,8 +156,9 @@ class MarkUpCard(QDialog):
         for made, share in ((self.written, 3), (self.left_out, 2)):
             head = QLabel(self)
             head.setFont(text_font(italic=True))
+            head.setBuddy(made)
             self.heads.append(head)
-            lists.addWidget(head)
+            lists.addWidget(head, 0)
             lists.addWidget(made, share)
         across = QHBoxLayout()
         across.setSpacing(18)

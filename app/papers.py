@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject, Qt
+from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtWidgets import QDialog, QFileDialog
 
 from app.mark_up_card import MarkUpCard
@@ -58,6 +58,8 @@ class Papers(QObject):
         self.session = window.session
         self.formers: dict[tuple[str, str], Former] = {}  # by file of the piece and name of the organ
         self._workers: Workers | None = None
+        self._to_say = ""
+        self.session.derived_ready.connect(self._on_derived)
 
     @property
     def workers(self) -> Workers:
@@ -201,7 +203,7 @@ class Papers(QObject):
             return None
         card = MarkUpCard(self.session, self.workers, self.window)
         card.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        card.said.connect(self.window.say)
+        card.said.connect(self._say_when_read)
         card.open()
         return card
 
@@ -248,6 +250,15 @@ class Papers(QObject):
         return self.tr("{0} queries are numbered; save the score to keep them.").format(len(fresh))
 
     # how
+
+    def _say_when_read(self, words: str) -> None:
+        """Say it when the piece has been worked through: until then the foot tells how far that is."""
+        self._to_say = words
+
+    def _on_derived(self) -> None:
+        words, self._to_say = self._to_say, ""
+        if words:
+            QTimer.singleShot(0, self, lambda: self.window.say(words))
 
     @property
     def _key(self) -> tuple[str, str]:

@@ -84,6 +84,7 @@ class PapersView(PagesView):
         self.workers = workers
         self.stop: Stop | None = None
         self.deeds: list[tuple[Deed, LinkLabel]] = []
+        self._note = ""  # what was done with the pages, told until other options are chosen
         super().__init__(task.file_name, colours, parent)
         self.setWindowTitle(task.title)
         self.large.setVisible(task.can_be_large)
@@ -91,7 +92,7 @@ class PapersView(PagesView):
         self._lay_out_options()
         self._lay_out_progress()
         self._progress.connect(self._on_progress)
-        self.options.changed.connect(self.refresh)
+        self.options.changed.connect(self._on_choice)
         self.refresh()
 
     def _lay_out_options(self) -> None:
@@ -143,6 +144,10 @@ class PapersView(PagesView):
 
     # making
 
+    def _on_choice(self) -> None:
+        self._note = ""
+        self.refresh()
+
     def refresh(self) -> None:
         """Make the pages anew, beside the window; what was being made is given up."""
         self._give_up()
@@ -190,6 +195,8 @@ class PapersView(PagesView):
             return
         self.stop = None
         self.show_printable(pages)
+        if self._note:
+            self.words.setText(f"{self._note} {self.words.text()}")
         self._show_state(is_busy=False)
 
     def _on_failed(self, stop: Stop, error: Exception) -> None:
@@ -205,6 +212,7 @@ class PapersView(PagesView):
         if self.pages is not None and self.stop is None:
             said = deed.do(self.pages)
             if said:
+                self._note = said
                 self._say(said)
 
     def done(self, result: int) -> None:
