@@ -213,7 +213,7 @@ class BracketDrag(QObject):
             edit = Together(edits=(deleting(score, moved), edit), what=name)
         self.session.perform(edit)
         words = self.tr("A bracket from bar {0} to bar {1}; Ctrl+Z takes it back.")
-        self.desk.said.emit(words.format(first, last))
+        self.desk.say_when_done(words.format(first, last))
 
     def _delete(self) -> None:
         self.delete_chosen()
@@ -257,6 +257,11 @@ class BracketDrag(QObject):
 
     def place(self) -> None:
         """Put the card beside its bracket."""
+        if self.card.isVisible():
+            self._put()
+            QTimer.singleShot(0, self.card, self._put)  # its lines know their height now
+
+    def _put(self) -> None:
         if self.card.isVisible() and self.chosen is not None:
             rect = None
             for page in self.desk.visible_pages():

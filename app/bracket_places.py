@@ -17,6 +17,8 @@ ON_STAFF = 320.0
 """How far beyond a staff's outer lines a point still belongs to it."""
 _NEAR_END, _NEAR_LINE = 330.0, 170.0
 _OFF = 420.0
+_CLEF = 1500.0
+"""A line that goes on from the system before begins after the clef."""
 _LINE_ABOVE = 560.0
 
 
@@ -124,19 +126,21 @@ def _spot(bracket: BracketLine, places: PagePlaces, index: ScoreIndex, drawn: li
         edges = edges_on(number, bracket.onset, bracket.end, places, index)
         if edges is None or row >= len(system.staves):
             continue
-        line = _drawn_line(edges, system.staves[row], drawn)
+        first, last = (index.score.bar_at(onset).index in system.bars for onset in (bracket.onset, bracket.end))
+        line = _drawn_line(edges, system.staves[row], drawn, _OFF if first else _CLEF)
         if line is None:
             continue
         lines.append(line)
-        first, last = (index.score.bar_at(onset).index in system.bars for onset in (bracket.onset, bracket.end))
         start = QPointF(line.left(), line.center().y()) if first else start
         end = QPointF(line.right(), line.center().y()) if last else end
     return BracketSpot(bracket, tuple(lines), start, end) if lines else None
 
 
-def _drawn_line(edges: tuple[float, float], staff: tuple[float, float], drawn: list[QRectF]) -> QRectF | None:
-    """The engraved line that runs between two places, the nearest to a staff."""
-    close = [r for r in drawn if abs(r.left() - edges[0]) < _OFF and abs(r.right() - edges[1]) < _OFF]
+def _drawn_line(
+    edges: tuple[float, float], staff: tuple[float, float], drawn: list[QRectF], off: float
+) -> QRectF | None:
+    """The engraved line that runs between two places (its left end not further off), the nearest to a staff."""
+    close = [r for r in drawn if abs(r.left() - edges[0]) < off and abs(r.right() - edges[1]) < _OFF]
     middle = (staff[0] + staff[1]) / 2
     return min(close, key=lambda r: abs(r.center().y() - middle), default=None)
 

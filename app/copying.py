@@ -6,7 +6,7 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QMimeData, QObject
+from PySide6.QtCore import QMimeData, QObject, QTimer
 from PySide6.QtGui import QGuiApplication
 
 from app.card import Card
@@ -164,6 +164,11 @@ class Copying(QObject):
 
     def place(self) -> None:
         """Put the card beside the cursor."""
+        if self.card.isVisible():
+            self._put()
+            QTimer.singleShot(0, self.card, self._put)  # its lines know their height now
+
+    def _put(self) -> None:
         rect = self.desk.cursor_rect()
         if self.card.isVisible() and rect is not None:
             self.desk.place_beside(self.card, rect)
@@ -185,7 +190,9 @@ class Copying(QObject):
 
 def from_clipboard() -> Copied | None:
     """The marking on the clipboard; any short text will do."""
-    data = QGuiApplication.clipboard().mimeData()
+    data: QMimeData | None = QGuiApplication.clipboard().mimeData()
+    if data is None:
+        return None
     if data.hasFormat(_FORM):
         try:
             values = json.loads(bytes(data.data(_FORM).data()))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QEvent, QPointF, Qt, Signal
+from PySide6.QtCore import QEvent, QPointF, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QResizeEvent, QWheelEvent
 from PySide6.QtWidgets import QToolTip, QWidget
 
@@ -45,6 +45,8 @@ class ScoreDesk(ScoreCards):
         self.copying = Copying(self)
         self.card.copies_wanted.connect(self.copying.begin)
         self.by_bracket = True
+        self._to_say = ""
+        session.derived_ready.connect(self._say_done)
         self.pinching = Pinching(self)
 
     def hit(self, point: QPointF) -> tuple[int, Hit] | None:
@@ -79,9 +81,16 @@ class ScoreDesk(ScoreCards):
             self.brackets.leave()
             return
         is_free = not self.writing.is_open and not self.copying.is_open
-        if is_free and found[1].is_beat and self.brackets.press(event.position()):
+        if is_free and self._may_be_bracket(found[1], event.position()) and self.brackets.press(event.position()):
             return
         self._choose(found, event.position())
+
+    def _may_be_bracket(self, hit: Hit, point: QPointF) -> bool:
+        """Whether a bracket comes before what else lies at a point: before beats, and markings' outermost edges."""
+        found = self.point_on_page(point)
+        if hit.marking is not None and hit.box is not None and found is not None:
+            return not hit.box.contains(found[1]) and self.brackets.spot_at(point) is not None
+        return hit.is_beat
 
     def _choose(self, found: tuple[int, Hit], point: QPointF) -> None:
         hit = found[1]
@@ -114,7 +123,16 @@ class ScoreDesk(ScoreCards):
             self.session.choose_finding(flag.finding)
             return
         self.session.perform(edit)
-        self.said.emit(self.tr("Done: {0}; Ctrl+Z takes it back.").format(shown(edit.said)))
+        self.say_when_done(self.tr("Done: {0}; Ctrl+Z takes it back.").format(shown(edit.said)))
+
+    def say_when_done(self, words: str) -> None:
+        """Say a sentence when the edit that was asked for is there."""
+        self._to_say = words
+
+    def _say_done(self) -> None:
+        words, self._to_say = self._to_say, ""
+        if words:
+            QTimer.singleShot(0, self, lambda: self.said.emit(words))
 
     def _edit_of(self, flag: Flag) -> Edit | None:
         finding = self.session.finding_at(flag.finding)
@@ -155,7 +173,8 @@ class ScoreDesk(ScoreCards):
             return
         found = self.hit(event.position())
         hit = found[1] if found else Hit()
-        bracket = self.brackets.spot_at(event.position()) if hit.is_beat else None
+        may_be = self._may_be_bracket(hit, event.position())
+        bracket = self.brackets.spot_at(event.position()) if may_be else None
         self.viewport().setCursor(_shape(hit, bracket[1] if bracket is not None else ""))
         words = self._tip(hit)
         if bracket is not None:
