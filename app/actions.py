@@ -131,6 +131,12 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ),
     ActionSpec("save_organ_as", "organ", "Sa&ve under another name …", (), "Save the organ in another file.", "save"),
     ActionSpec(
+        "next_organ", "organ", "Ne&xt organ", ("F4",), "Set the piece against the next of the open organs.", "organ"
+    ),
+    ActionSpec(
+        "organ_changes", "organ", "What c&hanges …", ("Shift+F4",), "What this organ changes beside the last.", "change"
+    ),
+    ActionSpec(
         "pencil",
         "organ",
         "Pencil &in here …",

@@ -5,8 +5,10 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QObject, Qt
 from PySide6.QtWidgets import QApplication
+
+from app.compare_organs import SwitchView
 
 if TYPE_CHECKING:
     from app.window import Window
@@ -95,6 +97,21 @@ class Going(QObject):
             self.session.move_to(*places[index])
         else:
             self.window.say(self.tr("There is none further on.") if step > 0 else self.tr("There is none before."))
+
+    def do_next_organ(self) -> None:
+        """The next of the open organs."""
+        if not self.window.organ.switch.choose_next(1):
+            self.window.say(self.tr("No other organ is open: open one, or take one of the built-in ones."))
+
+    def do_organ_changes(self) -> None:
+        """What the chosen organ changes beside the one before."""
+        switched = self.window.organ.switch.switched
+        if switched is None:
+            self.window.say(self.tr("Change to another organ first (F4); then this says what that changes."))
+            return
+        view = SwitchView(self.session, switched, self.window)
+        view.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        view.show()
 
     def do_next_place(self) -> None:
         """To the next of the four places."""

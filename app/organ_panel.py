@@ -9,8 +9,10 @@ from PySide6.QtCore import QModelIndex, Qt, Signal
 from PySide6.QtWidgets import QLabel, QListView, QMenu, QStyle, QVBoxLayout, QWidget
 
 from app.builtin import sample_organs
+from app.compare_organs import OrganSwitch
 from app.lettering import text_font
 from app.links import link_label
+from app.organ_head import OrganHead
 from app.organ_page import HAVE_MENU, INDENT, ROW, OrganDelegate, OrganModel
 from app.organ_rows import OrganRow, RowKind, answer_rows, needs_rows, organ_rows, solo_stops
 from app.palette import Colours
@@ -37,6 +39,9 @@ class OrganPanel(QWidget):
         self.chooser = link_label(self.tr("Another organ ▾"), self.choose, self)
         self.chooser.setContentsMargins(INDENT, 0, INDENT, 0)
         layout.addWidget(self.chooser)
+        self.switch = OrganSwitch(session)
+        self.head = OrganHead(session, self.switch, self)
+        layout.addWidget(self.head)
         self.colours_link = link_label(self.tr("What it can do: colours (Ctrl+K)"), self.wants_colours.emit, self)
         self.colours_link.setContentsMargins(INDENT, 0, INDENT, 0)
         layout.addWidget(self.colours_link)

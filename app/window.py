@@ -98,6 +98,8 @@ class Window(QMainWindow):
         self.score.said.connect(self.say)
         self.organ = OrganPanel(self.session, self.colours, self)
         self.organ.wants_organ.connect(lambda: self.doing.do_open_organ())
+        self.organ.head.wants_changes.connect(lambda: self.doing.do_organ_changes())
+        self.organ.head.wants_pencil.connect(lambda: self.doing.do_pencil_list())
         self.proof = ProofPanel(self.session, self.colours, self)
         self.proof.by_bracket = self.settings.brackets
         if self.settings.style:
