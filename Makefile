@@ -54,6 +54,10 @@ knowledge: $(VENV)/.installed
 	$(BIN)/python -m core.organ.claims
 	$(BIN)/python -m core.markings.kept_lexicon
 
+## translations: what the window shows and has no translation, or one that is stale
+translations: $(VENV)/.test-installed
+	@QT_QPA_PLATFORM=offscreen $(BIN)/python tests/translations/translated.py
+
 ## guide: the pages of the guide that are made from the program
 guide: $(VENV)/.installed
 	$(BIN)/python -m core.export.rules > docs/rules.md

@@ -24,6 +24,7 @@ from app.palette import Colours
 from app.paste_list import ReadingList
 from app.paste_reading import UNNAMED, Kind, Mark, ReadingRow, Understood, organ_file, understand
 from app.paste_text import SIGN_OF, PasteText
+from app.translation import told
 from app.workers import Workers
 from core.document import OrganFile
 from core.errors import StopwrightError
@@ -269,13 +270,12 @@ class PasteView(QDialog):
         stops = sum(len(division.stops) for division in organ.divisions)
         manuals = len({d.keyboard or d.id for d in organ.manuals})
         parts = [
-            self.tr("%n manual(s)", "", manuals).replace("(s)", "" if manuals == 1 else "s")
-            + (self.tr(" and pedal") if organ.pedal else ""),
-            self.tr("%n stop(s)", "", stops).replace("(s)", "" if stops == 1 else "s"),
+            told("{count} {count:manual|manuals}", count=manuals) + (self.tr(" and pedal") if organ.pedal else ""),
+            told("{count} {count:stop|stops}", count=stops),
         ]
         if organ.couplers:
             count = len(organ.couplers)
-            parts.append(self.tr("%n coupler(s)", "", count).replace("(s)", "" if count == 1 else "s"))
+            parts.append(told("{count} {count:coupler|couplers}", count=count))
         unread, doubts = understood.count(Mark.UNREAD), understood.count(Mark.DOUBT)
         lines = self.tr("every line was read") if not unread else self.tr("lines not read: {0}").format(unread)
         more = self.tr("in doubt: {0}").format(doubts) if doubts else ""

@@ -167,7 +167,7 @@ class Collector:
             return
         match node:
             case ast.Dict(values=items) | ast.Tuple(elts=items) | ast.List(elts=items):
-                for item in items:
+                for item in _without_keys(items) if isinstance(node, ast.Tuple) else items:
                     yield from self._table(module, item, depth)
             case ast.Name() if depth < 6:
                 yield from self._named(module, node, depth + 1, table=True)
@@ -231,6 +231,18 @@ class Collector:
                     given = call.args[at]
                 if given is not None:
                     yield from self._words(other, given, depth)
+
+
+def _without_keys(items: list[ast.expr]) -> list[ast.expr]:
+    """The items of one row of a table, without the key that words stand beside: ``("english", "English")``."""
+    words = [one.value for one in items if isinstance(one, ast.Constant) and isinstance(one.value, str)]
+    if len(words) != len(items) or len(words) == len([one for one in words if _is_key(one)]):
+        return items
+    return [one for one, word in zip(items, words, strict=True) if not _is_key(word)]
+
+
+def _is_key(word: str) -> bool:
+    return not word or (word.islower() and " " not in word)
 
 
 def _given(function: Function, name: str) -> Iterator[tuple[bool, ast.expr]]:

@@ -1,6 +1,7 @@
 """Where the texts stand that cannot be followed in the sources: knowledge in YAML, enumerations, what is put together.
 
-Each entry of `ELSEWHERE` names an expression of the sources and what it can be; the test fails where one is no longer met.
+Each entry of `ELSEWHERE` names an expression of the sources and what it can be; the test fails where one is no longer
+met.
 """
 
 from __future__ import annotations
@@ -13,9 +14,14 @@ from app.actions import ACTIONS, keys_page
 from core.checks.registry import all_rules
 from core.knowledge.loader import load
 from core.markings.meanings import groups, meanings
+from core.markings.user_words import known_words
 from core.organ.beginning import beginnings
 from core.organ.model import Family, Half, Reach, Role
+from core.resolve.keyboards import NAMES
+from core.score import attributes, directions, lengths, reading, timeline
 
+_HANDS = ("right", "left")
+_BOXES = ("open", "half", "closed", "opening", "closing")
 Words = Callable[[], Iterable[str]]
 
 
@@ -54,12 +60,17 @@ def _reaches() -> list[str]:
 
 
 def _families() -> Iterator[str]:
-    for family in [*(f.value for f in Family), "foundation", "plenum", "all"]:
+    for family in [*(f.value for f in Family), "foundation"]:
         yield family.capitalize() + "s"
 
 
+def _asked_families() -> Iterator[str]:
+    yield from (f"{family.value}s" for family in Family)
+    yield from ("foundations", "plenum", "full", "ft", "stops")
+
+
 def _requests() -> list[str]:
-    return ["cancel", *(f"box {state}" for state in ("open", "half", "closed", "opening", "closing"))]
+    return ["cancel", *(f"box {state}" for state in _BOXES)]
 
 
 def _keys() -> Iterator[str]:
@@ -74,9 +85,20 @@ def _tips() -> list[str]:
     return [what for _, what in keys_page()]
 
 
+def _troubles() -> Iterator[str]:
+    """What reading a score repairs; `trouble` is given them."""
+    for module in (attributes, directions, lengths, reading, timeline):
+        for name, value in vars(module).items():
+            if isinstance(value, str) and "{bar}" in value and name.strip("_").isupper():
+                yield value
+
+
 def _traditions() -> list[str]:
     return [one.words for one in beginnings()]
 
+
+NO_WORDS = frozenset({"division", "try", "{stop} {pitch}"})
+"""Met in tables of words, but never shown."""
 
 ELSEWHERE: dict[str, Words] = {
     "app/actions.py: key": _keys,
@@ -87,12 +109,14 @@ ELSEWHERE: dict[str, Words] = {
     "app/sentences.py: box": list,
     "app/marking_card.py: because.request": _requests,
     "app/trial_words.py: because.request": _requests,
-    "app/organ_rows.py: asked.capitalize()": lambda: [role.value.capitalize() for role in Role],
+    "app/organ_rows.py: asked.capitalize()": lambda: [role.value.capitalize() for role in Role if "-" not in role],
     "app/organ_rows.py: one.value": _reaches,
     "app/organ_rows.py: coupler.half.value": _halves,
     "app/organ_rows.py: stop.half.value": _halves,
     "app/organ_rows.py: request.family.capitalize() + 's'": _families,
     "app/paste_reading.py: stop.half.value": _halves,
+    "app/papers_made.py: stage": list,  # analysis says them
+    "app/compare_organs.py: row.asked": list,  # names of roles
     "app/spec_division_card.py: one.words": _traditions,
     "app/spec_new.py: one.words": _traditions,
     "app/teach_card.py: one.words": lambda: [one.words for one in meanings()],
@@ -100,6 +124,18 @@ ELSEWHERE: dict[str, Words] = {
     "app/teach_card.py: name": lambda: ["English", "French", "German", "Italian", "Spanish", "Dutch", "Latin"],
     "app/window.py: spec.title": lambda: [one.title for one in ACTIONS],
     "app/window.py: spec.tip": lambda: [one.tip for one in ACTIONS],
+    "core/checks/assigning.py: hand": lambda: _HANDS,
+    "core/checks/changing.py: hand": lambda: _HANDS,
+    "core/checks/idle.py: state": lambda: _BOXES,
+    "core/checks/reach.py: hand": lambda: _HANDS,
+    "core/compare/questions.py: stop.family.value": lambda: [family.value for family in Family],
+    "core/markings/explaining.py: value": lambda: _BOXES,
+    "core/practice/ways.py: maker.who.value": lambda: _HANDS,
+    "core/resolve/aids.py: state": lambda: _BOXES,
+    "core/resolve/candidates.py: quality": lambda: sorted(known_words()["quality"]),
+    "core/resolve/candidates.py: request.half.value": _halves,
+    "core/resolve/candidates.py: family": _asked_families,
+    "core/resolve/keyboards.py: NAMES.get(role, role)": lambda: NAMES.values(),
     "core/export/printed.py: coupler.half.value": _halves,
     "core/export/specification_page.py: str(len(manuals))": list,
     "core/export/specification_page.py: reach.value": _reaches,
@@ -122,7 +158,7 @@ ELSEWHERE: dict[str, Words] = {
     "core/resolve/colour_book/solos.py: manner.why": list,
     "core/resolve/keyboards.py: template": _keyboards,
     "core/resolve/keyboards.py: numbers_data['custom']": list,
-    "core/score/gathering.py: kind": list,  # `trouble` is given them
+    "core/score/gathering.py: kind": _troubles,
     "core/texts.py: between.join((f'{{{name}}}' for name in values))": list,
 }
 
