@@ -28,6 +28,7 @@ from core.resolve.keyboards import propose_keyboards
 from core.resolve.model import Keyboards, Step
 from core.resolve.playthrough import Pins, play_through
 from core.resolve.stretches import Stretch
+from core.resolve.traditions import TRADITIONS
 from core.score.lines import HandLine
 from core.score.model import Score, Ticks
 from core.score.music import Music
@@ -48,6 +49,7 @@ class Decisions:
 
     Attributes:
         language: of the markings, where the vote is wrong.
+        tradition: whose custom answers them, where what is found is wrong.
         words: the user's own.
         keyboards: rows of the keyboards table that the user set (piece's word to division id).
         pins: other stops than the proposed ones, by marking and request.
@@ -57,6 +59,7 @@ class Decisions:
     """
 
     language: str | None = None
+    tradition: str | None = None
     words: Lexicon | None = None
     keyboards: Mapping[str, str] = field(default_factory=dict)
     pins: Pins = field(default_factory=dict)
@@ -133,7 +136,16 @@ def analyse(
     played = with_pencil(markings, pencil)
     keyboards = _keyboards_played(match_keyboards(markings, organ, decided), played, organ, decided)
     told("playing the piece through")
-    steps = play_through(score, played, organ, keyboards, music=music, pins=decided.pins, memory=memory)
+    steps = play_through(
+        score,
+        played,
+        organ,
+        keyboards,
+        music=music,
+        pins=decided.pins,
+        tradition=decided.tradition,
+        memory=memory,
+    )
     passages = find_passages(score, markings, steps, organ, keyboards, music, memory)
     told("checking")
     context = Context(
@@ -199,6 +211,7 @@ def analyse_document(
     organ, notes = document.organ, document.notes
     decisions = Decisions(
         language=language or notes.language or None,
+        tradition=notes.tradition if notes.tradition in TRADITIONS else None,
         words=words,
         style=style,
         player=player,

@@ -353,6 +353,18 @@ class SetLanguage(Edit):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SetTradition(Edit):
+    """Whose custom answers the markings (``french-symphonic``); empty: as found."""
+
+    tradition: str
+
+    @property
+    def said(self) -> Said:
+        """``change whose custom answers the markings``."""
+        return say("change whose custom answers the markings")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Together(Edit):
     """Several edits as one step of undo. Markings in all of them are named as before the first."""
 

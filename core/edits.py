@@ -29,6 +29,7 @@ from core.edit_values import (
     SetKeyboard,
     SetLanguage,
     SetOrganParts,
+    SetTradition,
     Together,
 )
 from core.errors import EditError, ScoreError
@@ -78,6 +79,7 @@ __all__ = [
     "SetKeyboard",
     "SetLanguage",
     "SetOrganParts",
+    "SetTradition",
     "SettleQuery",
     "Together",
     "apply",

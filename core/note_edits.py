@@ -15,6 +15,7 @@ from core.edit_values import (
     SetKeyboard,
     SetLanguage,
     SetOrganParts,
+    SetTradition,
 )
 from core.errors import EditError
 from core.notes import (
@@ -46,6 +47,7 @@ NOTE_EDITS = (
     SetKeyboard,
     SetLanguage,
     SetOrganParts,
+    SetTradition,
     *QUERY_EDITS,
 )
 
@@ -75,16 +77,24 @@ def change_notes(notes: Notes, edit: Edit, score: Score) -> Notes:
             return replace(notes, player=put(notes.player, line, lambda r: _is_there(r, edit, spot, score)))
         case SetHand():
             return _hand(notes, edit, score)
-        case SetLanguage():
-            return replace(notes, language=edit.language)
-        case SetOrganParts():
-            unknown = set(edit.parts) - {part.id for part in score.parts}
-            if unknown:
-                raise EditError(f"the score has no part {', '.join(sorted(unknown))}")
-            return replace(notes, parts=edit.parts)
+        case SetLanguage() | SetTradition() | SetOrganParts():
+            return _of_piece(notes, edit, score)
         case AskAuthor() | SettleQuery():
             return change_queries(notes, edit, score)
     raise EditError(f"nobody knows how to {edit.name}")
+
+
+def _of_piece(notes: Notes, edit: SetLanguage | SetTradition | SetOrganParts, score: Score) -> Notes:
+    """What is said of the piece as a whole."""
+    match edit:
+        case SetLanguage():
+            return replace(notes, language=edit.language)
+        case SetTradition():
+            return replace(notes, tradition=edit.tradition)
+    unknown = set(edit.parts) - {part.id for part in score.parts}
+    if unknown:
+        raise EditError(f"the score has no part {', '.join(sorted(unknown))}")
+    return replace(notes, parts=edit.parts)
 
 
 def _is_there(line: PlayerNote, edit: PencilIn, spot: Spot, score: Score) -> bool:

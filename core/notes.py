@@ -146,11 +146,13 @@ class Notes:
     Attributes:
         organ: path of the organ's file, from the score's folder.
         language: of the markings (``fr``); empty: as found.
+        tradition: whose custom answers them (``french-symphonic``); empty: as found.
         parts: ids of the parts that are the organist's; empty: as found.
     """
 
     organ: str = ""
     language: str = ""
+    tradition: str = ""
     parts: tuple[str, ...] = ()
     hands: tuple[StaffHand, ...] = ()
     keyboards: tuple[KeyboardRow, ...] = ()

@@ -106,13 +106,14 @@ def read_notes(data: bytes, path: str | Path) -> Notes:
 
 def _notes(tree: Mapping, problems: Problems) -> Notes:
     lists = ("parts", "hands", "keyboards", "pins", "dismissals", "boundaries", "player", "queries")
-    known = ("stopwright notes", "organ", "language", *lists)
+    known = ("stopwright notes", "organ", "language", "tradition", *lists)
     fields = Fields(tree, "", problems, known)
     if fields.text("stopwright notes") != VERSION:
         fields.problem("stopwright notes", "this is no notes file of version 1", "Write stopwright notes: 1")
     return Notes(
         organ=fields.text("organ"),
         language=fields.text("language"),
+        tradition=fields.text("tradition"),
         parts=tuple(part for part, _ in fields.words("parts")),
         hands=_rows(fields, "hands", ("part", "staff", "hand"), _hand),
         keyboards=_rows(fields, "keyboards", ("organ", "asked", "division"), _keyboard),
@@ -266,7 +267,7 @@ def _time(fields: Fields) -> Fraction:
 def write_notes(notes: Notes) -> bytes:
     """The notes as their file's bytes."""
     document: dict[str, Any] = {"stopwright notes": 1}
-    document |= _plain(notes, "organ", "language")
+    document |= _plain(notes, "organ", "language", "tradition")
     if notes.parts:
         document["parts"] = list(notes.parts)
     document |= {

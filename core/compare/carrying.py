@@ -159,6 +159,7 @@ def _joined(own: Notes, carried: Notes) -> Notes:
     return Notes(
         organ=own.organ or carried.organ,
         language=own.language or carried.language,
+        tradition=own.tradition or carried.tradition,
         parts=own.parts or carried.parts,
         hands=own.hands or carried.hands,
         keyboards=(*own.keyboards, *(r for r in carried.keyboards if (r.organ, r.asked) not in rows)),

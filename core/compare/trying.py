@@ -68,7 +68,15 @@ def try_text(
     keyboards = _keyboards_with(analysis, mark)
     before = _before(analysis, onset, nth, instead_of)
     step = step_after(
-        score, analysis.markings, analysis.organ, keyboards, lines=analysis.lines, before=before, mark=mark, nth=nth
+        score,
+        analysis.markings,
+        analysis.organ,
+        keyboards,
+        lines=analysis.lines,
+        before=before,
+        mark=mark,
+        nth=nth,
+        tradition=analysis.decisions.tradition,
     )
     return Tried(mark=mark, before=before, step=step, keyboards=keyboards)
 

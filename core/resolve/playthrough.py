@@ -9,7 +9,7 @@ from operator import attrgetter
 
 from core.findings import Finding, Level
 from core.markings.gathering import MarkingRead, Markings
-from core.markings.model import Action
+from core.markings.model import Action, Instruction
 from core.memory import Memory
 from core.organ.model import Organ, Role
 from core.position import Position
@@ -57,6 +57,7 @@ class _Piece:
     keyboards: Keyboards
     layout: Layout
     language: str | None
+    tradition: str | None
     pins: Pins
     lines: Mapping[str, HandLine]
     memory: Memory
@@ -71,6 +72,7 @@ def play_through(
     *,
     music: Music,
     pins: Pins | None = None,
+    tradition: str | None = None,
     memory: Memory | None = None,
 ) -> tuple[Step, ...]:
     """Every moment at which the registration changes, in played order, the opening one at onset 0.
@@ -85,11 +87,12 @@ def play_through(
         keyboards=keyboards,
         layout=layout,
         language=markings.language,
+        tradition=tradition,
         pins=pins or {},
         lines=music.lines,
         memory=memory,
         base=memory.settle(
-            "piece", (organ, keyboards, layout, markings.language, music, score.bars, score.ticks), object
+            "piece", (organ, keyboards, layout, markings.language, tradition, music, score.bars, score.ticks), object
         ),
     )
     by_bar = _marks_by_bar(markings.marks)
@@ -114,6 +117,7 @@ def step_after(
     before: Registration,
     mark: MarkingRead,
     nth: int = 1,
+    tradition: str | None = None,
 ) -> Step:
     """What one marking would do over a registration, as `play_through` would have it; nothing else is played.
 
@@ -125,6 +129,7 @@ def step_after(
         keyboards=keyboards,
         layout=read_layout(score, markings),
         language=markings.language,
+        tradition=tradition,
         pins={},
         lines=lines,
         memory=Memory(),
@@ -209,6 +214,7 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
         if LEFT not in said:
             send = widened(piece.layout, send, desk.registration, piece.lines, onset)
         findings.extend(_move(piece, desk, send, at))
+    all_coupled = any(_couples_all(i) for m in marks for i in m.instructions)
     for mark in sorted(marks, key=lambda m: (not m.opening, m.text.element)):
         if piece.organ is None or not mark.instructions:
             continue
@@ -219,12 +225,14 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
             keyboards=piece.keyboards,
             staff_division=_where(piece, desk, mark),
             language=mark.reading.language or piece.language,
+            tradition=piece.tradition,
             pins=piece.pins.get(mark.id, {}),
             nth=at.nth,
             marking=_printed(mark),
             at=at,
             staff=mark.text.staff,
             text=mark.text.text,
+            all_coupled=all_coupled,
         )
         desk.registration = done.registration
         desk.waiting |= _prepared_in(piece, mark)
@@ -283,6 +291,10 @@ def _move(piece: _Piece, desk: _Desk, send: Send, at: Position) -> Iterable[Find
     if piece.organ is not None and division in desk.waiting:
         desk.waiting.discard(division)
         desk.registration = call_prepared(piece.organ, desk.registration, division)
+
+
+def _couples_all(instruction: Instruction) -> bool:
+    return instruction.action is Action.COUPLE and instruction.coupler is None and instruction.division is None
 
 
 def _move_home(desk: _Desk, hands: tuple[str, ...]) -> None:

@@ -54,6 +54,8 @@ def resolve(
     at: Position | None = None,
     staff: int | None = None,
     text: str = "",
+    all_coupled: bool = False,
+    tradition: str | None = None,
 ) -> Resolution:
     """What one marking does: the registration after it, with reasons and findings.
 
@@ -70,11 +72,13 @@ def resolve(
         at: its place, for findings.
         staff: its staff, for findings.
         text: as printed.
+        all_coupled: a marking beside it couples all manuals ("Claviers accouplés").
+        tradition: whose custom holds, as the user says; None: by language and organ.
     """
     work = Work(
         organ=organ,
         keyboards=keyboards,
-        tradition=tradition_of(organ, usage_language(text, language)),
+        tradition=tradition or tradition_of(organ, usage_language(text, language)),
         language=language,
         staff_division=staff_division,
         pins=pins or {},
@@ -83,6 +87,7 @@ def resolve(
         marking=marking,
         at=at,
         staff=staff,
+        all_coupled=all_coupled,
     )
     for instruction in chain.from_iterable(settled(work, one, instructions) for one in instructions):
         if instruction.passes is not None and nth not in instruction.passes:

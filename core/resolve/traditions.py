@@ -8,6 +8,7 @@ from functools import cache
 from core.knowledge.loader import load
 from core.organ.model import Family, Organ, Role
 from core.organ.normal import key_of
+from core.texts import Said, say
 
 _BY_LANGUAGE = {
     "en": "english",
@@ -28,6 +29,9 @@ _LANGUAGE_OF = {
     "italian": "it",
     "spanish": "es",
 }
+
+
+TRADITIONS = tuple(_LANGUAGE_OF)
 
 
 def usage_language(text: str, language: str | None) -> str | None:
@@ -76,6 +80,22 @@ def tradition_of(organ: Organ, language: str | None) -> str | None:
     if own and _LANGUAGE_OF.get(own) == language:
         return own
     return _of_sound(organ, _BY_LANGUAGE[language])
+
+
+def why_tradition(organ: Organ, language: str | None) -> Said:
+    """Why the markings of a language are answered by the tradition that `tradition_of` names, in words."""
+    own, found = organ.tradition, tradition_of(organ, language)
+    if found is None:
+        return say("neither the organ nor the markings tell one")
+    if found == own and _LANGUAGE_OF.get(own) == language:
+        return say("the organ is of this tradition, and the markings are in its language")
+    if language is None or language not in _BY_LANGUAGE:
+        return say("the organ is of this tradition; the markings do not tell a language")
+    if found != _BY_LANGUAGE[language]:
+        return say("the markings are in its language; the organ has no box and few strings")
+    if own and own != found:
+        return say("the markings are in its language, whatever the organ’s own tradition is")
+    return say("the markings are in its language")
 
 
 def _of_sound(organ: Organ, usual: str) -> str | None:
