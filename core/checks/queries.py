@@ -42,9 +42,10 @@ def asked_of(notes: Notes, findings: Iterable[Finding], score: Score) -> tuple[A
 def unnumbered(
     notes: Notes, findings: Sequence[Finding], score: Score, *, least: Level = Level.WARNING
 ) -> tuple[Finding, ...]:
-    """The findings from a level on that have no number yet."""
+    """The findings from a level on that have no number yet, in the order of the score, the gravest first."""
     known = [a.finding for a in asked_of(notes, findings, score) if a.finding is not None]
     grave = [f for f in findings if RANK[f.level] >= RANK[least]]
+    grave.sort(key=lambda f: (f.at.onset if f.at else -1, -RANK[f.level]))
     return tuple(f for f in grave if all(f is not k for k in known))
 
 

@@ -13,7 +13,7 @@ from core.checks.queries import Asked
 from core.edit_values import short
 from core.export.paper import Column, Flow, Group, Paper, Picture, Row, Run, Runs, plain, row
 from core.export.tables import safe_cell
-from core.findings import Finding, Level
+from core.findings import RANK, Finding, Level
 from core.score.printed_places import PrintedPlace, printed_places
 
 LEVELS = {Level.ERROR: "cannot be done", Level.WARNING: "to decide", Level.ADVICE: "advice"}
@@ -62,7 +62,7 @@ def report_lines(analysis: Analysis, asked: Sequence[Asked]) -> tuple[Line, ...]
     queries = {id(a.finding): a for a in asked if a.finding is not None}
     found = [(f, "") for f in analysis.findings]
     found += [(d.finding, d.reason or "let stand") for d in analysis.report.dismissed]
-    found.sort(key=lambda pair: (pair[0].at.onset if pair[0].at else -1, -_rank(pair[0])))
+    found.sort(key=lambda pair: (pair[0].at.onset if pair[0].at else -1, -RANK[pair[0].level]))
     lines = [
         Line(
             finding=finding,
@@ -75,10 +75,6 @@ def report_lines(analysis: Analysis, asked: Sequence[Asked]) -> tuple[Line, ...]
     ]
     lines += [Line(finding=None, query=a, paper=None, marking="") for a in asked if a.finding is None]
     return tuple(lines)
-
-
-def _rank(finding: Finding) -> int:
-    return list(Level).index(finding.level)
 
 
 # ---------------------------------------------------------------- paper

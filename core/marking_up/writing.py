@@ -104,8 +104,12 @@ def _first_difference(one: Heard, two: Heard) -> Fraction | None:
 
 
 def _guilty(chosen: Sequence[Planned], moment: Fraction) -> list[Planned]:
-    """What was written where it begins to differ: the last before or at that moment, else what has no place."""
+    """What was written where it begins to differ: the last before or at that moment, else what has no place.
+
+    What belongs to no marking (an opening block) is suspected before the notes beside the markings.
+    """
     before = [one.at.onset for one in chosen if one.at is not None and one.at.onset <= moment]
     if not before:
         return [one for one in chosen if one.at is None] or list(chosen)
-    return [one for one in chosen if one.at is not None and one.at.onset == max(before)]
+    there = [one for one in chosen if one.at is not None and one.at.onset == max(before)]
+    return [one for one in there if one.marking is None] or there
