@@ -47,6 +47,8 @@ def hand_sentence(organ: Organ, registration: Registration, hand: str) -> str:
     box = registration.box(division_id)
     if box is not None:
         words.append(tr(_BOXES.get(box, box)))
+    elif division.enclosed:
+        words.append(tr("enclosed"))
     name = "" if division.role is Role.PEDAL and hand == "feet" else f"{division.name}: "
     return name + ", ".join(words)
 
@@ -61,19 +63,20 @@ def since(step: Step) -> str:
 
 
 def next_sentence(analysis: Analysis, step: Step) -> str:
-    """What changes next and when."""
-    following = analysis.next_change(step)
-    organ = analysis.organ
-    if following is None or organ is None:
-        return tr("No further change.")
-    changes = []
-    for division in organ.divisions:
-        words = change_words(organ, division, step.registration, following.registration)
-        if words:
-            changes.append(f"{short_name(division)} {words}")
-    changes += list(hand_moves(organ, step.registration, following.registration))
-    what = ("; ".join(changes) or tr("nothing to move")).rstrip(".")
-    return told("Next, at bar {bar}, beat {beat}: {what}.", bar=following.at.measure, beat=following.at.beat, what=what)
+    """What changes next and when; markings that move nothing are passed over."""
+    organ, following = analysis.organ, analysis.next_change(step)
+    while organ is not None and following is not None:
+        changes = [
+            f"{short_name(division)} {words}"
+            for division in organ.divisions
+            if (words := change_words(organ, division, step.registration, following.registration))
+        ]
+        changes += hand_moves(organ, step.registration, following.registration)
+        if changes:
+            what, at = "; ".join(changes).rstrip("."), following.at
+            return told("Next, at bar {bar}, beat {beat}: {what}.", bar=at.measure, beat=at.beat, what=what)
+        following = analysis.next_change(following)
+    return tr("No further change.")
 
 
 def hand_moves(organ: Organ, before: Registration, after: Registration) -> Iterator[str]:
