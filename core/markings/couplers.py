@@ -263,28 +263,40 @@ def _coupled(state: State) -> bool:
         state.take(found.after - state.at)
         if full:
             state.drafts.extend(Draft(Action.FULL, role, start=start, end=token.end) for role in found.roles)
-        if own:
-            pairs: list[tuple[str | None, str | None]] = [
-                pair_by_order(a, b) for a in own for b in found.roles if a != b
-            ]
-        elif len(found.roles) > 1:
-            pairs = [pair_by_order(role, found.roles[0]) for role in found.roles[1:]]
-        elif found.roles == ("pedal",):
+        if not own and found.roles == ("pedal",):
             emit_unnamed(state, start, "pedal")
-            pairs = []
         else:
-            pairs = [(found.roles[0], _receiver(state, found.roles[0]))]
-        emit(state, start, pairs)
-        if own and len(found.roles) == 1 and state.kind() in ("stop", "family", "num", "quality"):
-            state.flush()  # "Full Sw. coupled to Gt. 8 & 4": what comes next is the receiver's
-            state.name_divisions(list(found.roles))
-            return True
+            emit(state, start, _ends_of_coupled(state, own, found))
     else:
         state.take(1)
         _emit_coupled(state, start, own)
+    if found is not None and own and _goes_on_with_receiver(state, found):
+        return True
     if clause.empty and not bracketed:  # "Gt. (coupled to Sw.)": the division itself is played
         clause.said = True
     state.negated = False
+    return True
+
+
+def _ends_of_coupled(state: State, own: list[str], found: Keyboards) -> list[tuple[str | None, str | None]]:
+    """What "coupled" joins: the clause's own keyboards with those named, else those named with each other."""
+    if own:
+        return [pair_by_order(a, b) for a in own for b in found.roles if a != b]
+    if len(found.roles) > 1:
+        return [pair_by_order(role, found.roles[0]) for role in found.roles[1:]]
+    return [(found.roles[0], _receiver(state, found.roles[0]))]
+
+
+def _goes_on_with_receiver(state: State, found: Keyboards) -> bool:
+    """``Full Sw. coupled to Gt. 8 & 4``: what comes next is the receiver's."""
+    if (
+        len(found.roles) != 1
+        or state.tokens[state.at - 1].kind == "coupled"
+        or state.kind() not in ("stop", "family", "num", "quality")
+    ):
+        return False
+    state.flush()
+    state.name_divisions(list(found.roles))
     return True
 
 

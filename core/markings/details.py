@@ -44,6 +44,7 @@ def read_after(state: State, request: Request) -> None:
         _material(state, request)
         or _interval(state, request)
         or _number(state, request)
+        or _ranks_told(state, request)
         or _ranks(state, request)
         or half_after(state, request)
         or quality_after(state, request)
@@ -116,11 +117,7 @@ def _singular(name: str) -> str:
 
 def _ranks(state: State, request: Request) -> bool:
     token = state.peek()
-    if token is None or not request.words or request.ranks:
-        return False
-    if _ranks_told(state, request):
-        return True
-    if request.pitches:
+    if token is None or not request.words or request.ranks or request.pitches:
         return False
     mixture = is_mixture(request.words, state.language)
     if token.kind == "roman" and _manual_of_verb(state, token, mixture):
@@ -169,7 +166,13 @@ def _ranks_told(state: State, request: Request) -> bool:
     """``Fourniture de quatre tuyaux``, ``Cornet de cinq rangs``: a count, in words too, before a word for ranks."""
     offset = 1 if state.kind() in ("of", "at") else 0
     count = state.peek(offset)
-    if count is None or count.foot or not count.words or not has(state.peek(offset + 1), "rank_word"):
+    if (
+        count is None
+        or count.foot
+        or not count.words
+        or not request.words
+        or not has(state.peek(offset + 1), "rank_word")
+    ):
         return False
     number = counts().get(count.words[0]) or (int(count.pitch) if count.pitch and count.pitch.denominator == 1 else 0)
     if not number or (count.kind == "num" and not offset):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from typing import overload
@@ -62,17 +62,21 @@ _PLAIN = {
 
 
 class Notes(Sequence[WordNote]):
-    """Notes that are made when somebody looks at them: most readings are never explained."""
+    """Notes that are made when somebody looks at them: most readings are never explained.
 
-    __slots__ = ("_made", "_of")
+    A text that is explained is read a second time, so that the thousands that are kept hold their answers alone.
+    """
 
-    def __init__(self, state: State, kind: ReadingKind) -> None:
-        self._of: tuple[State, ReadingKind] | None = (state, kind)
-        self._made: tuple[WordNote, ...] = ()
+    __slots__ = ("_made", "_read", "_text")
+
+    def __init__(self, text: str, read: Callable[[], tuple[State, ReadingKind]]) -> None:
+        self._text = text
+        self._read = read
+        self._made: tuple[WordNote, ...] | None = None
 
     def _notes(self) -> tuple[WordNote, ...]:
-        if self._of is not None:
-            self._made, self._of = explain(*self._of), None
+        if self._made is None:
+            self._made = explain(*self._read())
         return self._made
 
     @overload
@@ -91,11 +95,13 @@ class Notes(Sequence[WordNote]):
 
     def __eq__(self, other: object) -> bool:
         """Whether the notes are the same."""
-        return self._notes() == (other._notes() if isinstance(other, Notes) else other)
+        if isinstance(other, Notes):
+            return self is other or (self._text == other._text and self._notes() == other._notes())
+        return self._notes() == other
 
     def __hash__(self) -> int:
-        """As their tuple's."""
-        return hash(self._notes())
+        """As their text's."""
+        return hash(self._text)
 
 
 def explain(state: State, kind: ReadingKind) -> tuple[WordNote, ...]:

@@ -14,39 +14,46 @@ from core.position import Span
 def finish(drafts: Iterable[Draft], language: str) -> tuple[Instruction, ...]:
     """The instructions of drafts, those of one division and action made one."""
     merged: list[Draft] = []
+    by_key: dict[tuple[object, ...], Draft] = {}
     for draft in drafts:
-        same = next((d for d in merged if d.action is draft.action and _same(d, draft)), None)
-        if same is not None:
+        key = _coupler_key(draft) if draft.coupler else _key(draft)
+        same = by_key.get(key) if key is not None else None
+        if same is None:
+            merged.append(draft)
+            if key is not None:
+                by_key[key] = draft
+        elif not draft.coupler:
             same.stops.extend(draft.stops)
             same.exceptions.extend(draft.exceptions)
             same.start, same.end = min(same.start, draft.start), max(same.end, draft.end)
-        elif draft not in merged or draft.coupler is None:
-            merged.append(draft)
-    _drop_idle_plays(merged)
-    merged.sort(key=lambda draft: draft.start)
+    merged.sort(key=_start)
     return tuple(_instruction(draft, language) for draft in merged)
 
 
-def _same(one: Draft, other: Draft) -> bool:
-    joins = (Action.DRAW, Action.ADD, Action.TAKE_OFF, Action.PREPARE)
-    plain = one.action is other.action and one.division == other.division and one.hand == other.hand
-    if not plain or one.passes != other.passes or one.optional != other.optional:
-        return False
-    if one.others or other.others or one.up_to or other.up_to:
-        return False
-    if one.action in joins:
-        return bool(one.stops) == bool(other.stops)
-    return (
-        one.action in (Action.PLAY, Action.TREMULANT_ON, Action.TREMULANT_OFF, Action.FULL)
-        and not one.stops
-        and not other.stops
-        and not one.exceptions
-        and not other.exceptions
-    )
+def _start(draft: Draft) -> int:
+    return draft.start
 
 
-def _drop_idle_plays(drafts: list[Draft]) -> None:
-    """A division that is given stops in the same marking needs no play beside them."""
+_JOIN = frozenset((Action.DRAW, Action.ADD, Action.TAKE_OFF, Action.PREPARE))
+_ONCE = frozenset((Action.PLAY, Action.TREMULANT_ON, Action.TREMULANT_OFF, Action.FULL))
+
+
+def _key(draft: Draft) -> tuple[object, ...] | None:
+    """What drafts that are one instruction have alike; None where a draft is one by itself."""
+    if draft.others or draft.up_to:
+        return None
+    if draft.action in _JOIN or (draft.action in _ONCE and not draft.stops and not draft.exceptions):
+        return draft.action, draft.division, draft.hand, draft.passes, draft.optional, bool(draft.stops)
+    return None
+
+
+def _coupler_key(draft: Draft) -> tuple[object, ...] | None:
+    """One coupler said once."""
+    coupler = draft.coupler
+    if coupler is None:
+        return None
+    pitch = coupler.pitch
+    return draft.action, coupler.source, coupler.target, pitch.numerator, pitch.denominator, draft.start, draft.end
 
 
 def _instruction(draft: Draft, language: str) -> Instruction:

@@ -29,7 +29,7 @@ def is_another_thing(state: State) -> bool:
     noted = len(tokens) > 2 and tokens[0].value == "*"  # * Sw. Oboe 8: a note; but "* Ped."
     if not words or any(t.value in _FOREIGN_SIGNS for t in tokens[noted:]) or _is_imprint(state, tokens):
         return True
-    if _is_small_word(words, kinds) or _is_compound(tokens):
+    if _is_small_word(words, kinds) or _is_compound(state, tokens):
         return True
     head = tokens[0]
     if head.kind in ("division", "family", "add", "take_off", "hand") and len(head.words[0]) > 1:
@@ -69,9 +69,12 @@ _TRADE = frozenset({"division", "stop", "family", "manuals_only", "feet_only", "
 _COMPOUNDED = frozenset({"word", "title", "lyric", "other", "tempo", "expression"})
 
 
-def _is_compound(tokens: list[Token]) -> bool:
+def _is_compound(state: State, tokens: list[Token]) -> bool:
     """``ohne Pedal-Auftakt``, ``Trompeten-Fanfare``: the trade's word is half of another; nothing else is asked."""
-    if sum(t.kind in _TRADE or t.kind in ("num", "roman", "hand", "piston") for t in tokens) != 1:
+    if (
+        "-" not in state.text
+        or sum(t.kind in _TRADE or t.kind in ("num", "roman", "hand", "piston") for t in tokens) != 1
+    ):
         return False
     for place, token in enumerate(tokens[:-2]):
         sign, after = tokens[place + 1 : place + 3]

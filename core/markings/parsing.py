@@ -51,8 +51,7 @@ def parse(text: str, tokens: list[Token], language: str) -> State:
     state = State(text, tokens, language)
     while state.at < len(tokens):
         before = state.at
-        if not _step(state):
-            _leave(state)
+        _step(state)
         if state.at == before:
             state.take(1)
     state.flush()
@@ -91,18 +90,19 @@ _STARTS = tuple((reader, frozenset(starts.split())) for reader, starts in _READE
 
 
 @cache
-def readers_for(kinds: frozenset[str]) -> tuple[Callable[[State], bool], ...]:
-    """The readers that may begin at a token of these kinds, in their order."""
-    return tuple(reader for reader, starts in _STARTS if starts & kinds)
+def readers_for(kind: str, senses: frozenset[str]) -> tuple[Callable[[State], bool], ...]:
+    """The readers that may begin at a token of this kind, which may have these too, in their order."""
+    kinds = senses | {kind}
+    return (*_OWN.get(kind, ()), *(reader for reader, starts in _STARTS if starts & kinds))
 
 
-def _step(state: State) -> bool:
-    kind = state.tokens[state.at].kind
-    for reader in _OWN.get(kind, ()):
-        if reader(state):
-            return True
+def _step(state: State) -> None:
+    """Let the first reader that can take what stands here; what none takes is left."""
     token = state.tokens[state.at]
-    return any(reader(state) for reader in readers_for(token.kinds()))
+    for reader in readers_for(token.kind, token.senses.kinds):
+        if reader(state):
+            return
+    _leave(state)
 
 
 def _sign(state: State) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from core.markings.explaining import Notes
 from core.markings.finishing import finish
@@ -12,6 +12,7 @@ from core.markings.lexicon import Lexicon, lexicon
 from core.markings.model import Brackets, Reading, ReadingKind, Unread
 from core.markings.parsing import parse
 from core.markings.slips import mend_slips
+from core.markings.state import State
 from core.markings.tokens import Cutter, Token
 from core.position import Span
 
@@ -50,25 +51,28 @@ def _cut(text: str, hint: str | None, words: Lexicon) -> tuple[list[Token], str]
     return tokens, language
 
 
-def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
+def _parsed(text: str, hint: str | None, words: Lexicon) -> tuple[State, ReadingKind]:
     tokens, language = _cut(text, hint, words)
     state = parse(text, tokens, language)
-    verdict = judge(state)
+    return state, judge(state)
+
+
+def _read(text: str, hint: str | None, words: Lexicon) -> Reading:
+    state, verdict = _parsed(text, hint, words)
+    notes = Notes(text, partial(_parsed, text, hint, words))
     if verdict is ReadingKind.OTHER:
-        return Reading(
-            text=text, language=language, kind=verdict, words=Notes(state, verdict), brackets=_brackets(text)
-        )
-    instructions = finish(state.drafts, language)
+        return Reading(text=text, language=state.language, kind=verdict, words=notes, brackets=_brackets(text))
+    instructions = finish(state.drafts, state.language)
     also = readings_beside(state, instructions)
     return Reading(
         text=text,
-        language=language,
+        language=state.language,
         kind=verdict,
         instructions=instructions,
         unread=tuple(Unread(text[t.start : t.end].rstrip(".,;"), Span(t.start, t.end)) for t in state.unread),
         ambiguous=bool(also),
         also=also,
-        words=Notes(state, verdict),
+        words=notes,
         brackets=_brackets(text),
     )
 

@@ -134,7 +134,6 @@ class State:
     unread: list[Token] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
     ambiguous: list[str] = field(default_factory=list)
-    used: set[int] = field(default_factory=set)
     optional: bool = False
     negated: bool = False
     half: str | None = None
@@ -146,11 +145,12 @@ class State:
 
     def kind(self, offset: int = 0) -> str:
         """The kind of a token, ``""`` past the end; signs give themselves."""
-        place = self.at + offset
-        if not 0 <= place < len(self.tokens):
+        place, tokens = self.at + offset, self.tokens
+        if not 0 <= place < len(tokens):
             return ""
-        token = self.tokens[place]
-        return token.value if token.kind == "sign" else token.kind
+        token = tokens[place]
+        kind = token.kind
+        return token.value if kind == "sign" else kind
 
     def pauses(self, offset: int = 0) -> bool:
         """Whether the text ends, breaks or pauses there."""
@@ -160,7 +160,6 @@ class State:
     def take(self, count: int = 1) -> Token:
         """Go on past tokens, which are thereby read; the first of them."""
         first = self.tokens[self.at]
-        self.used.update(range(self.at, self.at + count))
         self.at += count
         return first
 

@@ -23,6 +23,7 @@ PITCHES = frozenset(
 
 _ROUNDED = {"2.66": (8, 3), "2.67": (8, 3), "1.6": (8, 5), "1.60": (8, 5), "1.33": (4, 3), "5.33": (16, 3),
             "10.66": (32, 3), "3.2": (16, 5), "0.66": (2, 3)}  # fmt: skip
+_WHOLE = {str(number): Fraction(number) for number in range(1, 65)}
 _ROMAN = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7, "viii": 8, "ix": 9, "x": 10, "xii": 12}
 _ROMAN_ORDINAL = re.compile(r"(I{1,3}|IV|V)(?:er|re|e|me|ème|o|a|do|te|tes|ten|st)")
 _SHORTEST_BARE = 4  # an abbreviation up to this length wants its point or a capital
@@ -89,14 +90,17 @@ class Cutter:
                 self._push(Token("break", "\n", atom.start, atom.end, gap=atom.gap), 1)
             else:
                 self._sign(atom)
-        for place in range(len(self.tokens)):
-            self._spaced_compact(place)
-        return self.tokens
+        tokens = self.tokens
+        if any(token.kind == "num" for token in tokens):
+            for place, token in enumerate(tokens):
+                if token.kind in ("known", "word"):
+                    self._spaced_compact(place)
+        return tokens
 
     def _spaced_compact(self, place: int) -> None:
         """A compact name away from its number, in a list of such (``P 8', O 4', M``)."""
         token = self.tokens[place]
-        if token.kind not in ("known", "word") or len(token.words) != 1 or len(token.words[0]) > 2 or token.lower:
+        if len(token.words) != 1 or len(token.words[0]) > 2 or token.lower:
             return
         entries = self.lexicon.single.get(token.words[0], ())
         senses = Senses(s for entry in entries for s in entry.senses.compact)
@@ -266,7 +270,7 @@ class Cutter:
         digits = atom.text
         if len(digits) > 6:
             return None, 1
-        whole = Fraction(int(digits))
+        whole = _WHOLE.get(digits) or Fraction(int(digits))
         dash = 2 if self._is(1, "-") else 1
         part = self._fraction(dash)
         if part is not None and whole + part in PITCHES | {
