@@ -176,14 +176,26 @@ class PagesView(QDialog):
             label.show()
             self._labels.append(label)
         self._painted = 0
+        self._begin_painting()
+
+    @property
+    def is_painting(self) -> bool:
+        """Whether a page is blank still."""
+        return self._painted < len(self._labels)
+
+    def _begin_painting(self) -> None:
         self._paint_next()
         self._painting.start()
 
     def _paint_next(self) -> None:
         image = next(self._images, None)
-        if image is None or self._painted >= len(self._labels):
+        if image is None or not self.is_painting:
             self._painting.stop()
-            return
+        else:
+            self._put(image)
+
+    def _put(self, image: QImage) -> None:
+        """Show the next page's picture."""
         image.setDevicePixelRatio(self.devicePixelRatioF())
         self._labels[self._painted].setPixmap(QPixmap.fromImage(image))
         self._painted += 1
@@ -212,8 +224,7 @@ class PagesView(QDialog):
             return False
         where = Path(path)
         try:
-            for behind, data in self.pages.files(where.suffix.lower()).items():
-                write_bytes(where.with_name(f"{where.stem}{behind}{where.suffix}"), data)
+            write_pages(self.pages, where)
         except StopwrightError as error:
             self.words.setText(str(error))
             return False
@@ -244,6 +255,12 @@ class PagesView(QDialog):
     def _say(self, words: str) -> None:
         self.words.setText(words)
         self.told.emit(words)
+
+
+def write_pages(pages: Printable, where: Path) -> None:
+    """Write pages as the file's ending says, whole or not at all. Raises WriteError."""
+    for behind, data in pages.files(where.suffix.lower()).items():
+        write_bytes(where.with_name(f"{where.stem}{behind}{where.suffix}"), data)
 
 
 class PaperView(PagesView):

@@ -34,10 +34,12 @@ class Printable(ABC):
     Attributes:
         title: in the view's title bar, and of the document printed.
         kinds: the endings under which it can be saved, the usual one first.
+        is_slow: a page takes so long to paint that it is better done beside the window.
     """
 
     title: str
     kinds: tuple[str, ...]
+    is_slow = False
 
     @property
     @abstractmethod
@@ -96,6 +98,7 @@ class PrintableScore(Printable):
     """An engraved score; `marks` are its highlights by page."""
 
     kinds = (".pdf", ".svg")
+    is_slow = True
 
     def __init__(
         self, pages: Sequence[Page], title: str, size: PaperSize, marks: Sequence[Sequence[Mark]] = ()

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QCloseEvent
+from PySide6.QtGui import QCloseEvent, QImage
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QScrollArea, QVBoxLayout, QWidget
 
 from app.engraving import NoLongerWantedError
 from app.lettering import heading_font, text_font
 from app.links import LinkLabel, link_label
 from app.palette import Colours
-from app.paper_view import PagesView
+from app.paper_view import PagesView, write_pages
 from app.papers_options import Field, Options
 from app.papers_printable import Printable
 from app.papers_stop import Stop
@@ -172,6 +173,11 @@ class PapersView(PagesView):
         self.again_button.show()
         self.again_button.setFocus()
 
+    def _forget_pages(self) -> None:
+        """It is closed: nothing more is painted or made."""
+        self._give_up()
+        self._images = iter(())
+
     def _give_up(self) -> None:
         if self.stop is not None:
             self.stop.asked = True
@@ -208,6 +214,41 @@ class PapersView(PagesView):
         fault = f"{type(error).__name__}: {error}"
         self.words.setText(str(error) if is_sentence else told("It could not be made ({fault}).", fault=fault))
 
+    # beside the window: pages of a score, and files
+
+    def _begin_painting(self) -> None:
+        if self.pages is not None and self.pages.is_slow:
+            self._paint_beside(self._images)
+        else:
+            super()._begin_painting()
+
+    def _paint_beside(self, images: Iterator[QImage]) -> None:
+        self.workers.submit(lambda: next(images, None), partial(self._on_painted, images), lambda _: None)
+
+    def _on_painted(self, images: Iterator[QImage], image: QImage | None) -> None:
+        if image is not None and images is self._images and self.is_painting:
+            self._put(image)
+            self._paint_beside(images)
+
+    def save_to(self, path: str) -> bool:
+        """Begin to write the pages; what came of it is said. False where there is nothing to write yet."""
+        if self.pages is None or self.stop is not None:
+            return False
+        pages, where = self.pages, Path(path)
+        stop = self.stop = Stop(self._progress.emit)
+        self._show_state(is_busy=True)
+        self._on_progress(self.tr("It is being saved …"))
+        self.workers.submit(
+            lambda: write_pages(pages, where), partial(self._on_saved, stop, where.name), partial(self._on_failed, stop)
+        )
+        return True
+
+    def _on_saved(self, stop: Stop, name: str, _outcome: None) -> None:
+        if not stop.asked:
+            self.stop = None
+            self._show_state(is_busy=False)
+            self._say(self.tr("Saved {0}").format(name))
+
     def _do(self, deed: Deed) -> None:
         if self.pages is not None and self.stop is None:
             said = deed.do(self.pages)
@@ -217,12 +258,12 @@ class PapersView(PagesView):
 
     def done(self, result: int) -> None:
         """Closed: what is being made is given up."""
-        self._give_up()
+        self._forget_pages()
         super().done(result)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """The same."""
-        self._give_up()
+        self._forget_pages()
         super().closeEvent(event)
 
 

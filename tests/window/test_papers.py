@@ -38,7 +38,13 @@ def _open(window: Window, keys: str) -> PapersView:
 
 
 def _wait(view: PapersView) -> None:
-    wait_for(lambda: view.stop is None and not view._painting.isActive())
+    wait_for(lambda: view.stop is None and not view.is_painting)
+
+
+def _save(view: PapersView, path: Path) -> None:
+    assert view.save_to(str(path))
+    _wait(view)
+    assert view.words.text() == f"Saved {path.name}"
 
 
 def _text(view: PapersView) -> str:
@@ -142,10 +148,10 @@ def test_a_saved_plan_keeps_its_numbers(opened: Window, tmp_path: Path, monkeypa
     _type(view, "generals", "5-9")
     view.options.set_value("by_hand", 0)
     _wait(view)
-    assert view.save_to(str(tmp_path / "plan.json"))
+    _save(view, tmp_path / "plan.json")
     saved = json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))
     assert {c["slot"]["number"] for c in saved["combinations"]} <= {5, 6, 7, 8, 9}
-    assert view.save_to(str(tmp_path / "plan.csv"))
+    _save(view, tmp_path / "plan.csv")
     table = list(csv.DictReader((tmp_path / "plan.csv").read_text(encoding="utf-8").splitlines()))
     assert [row["piston"] for row in table] == [c["piston"] for c in saved["combinations"]]
     _type(view, "generals", "1-9")
@@ -179,7 +185,7 @@ def test_the_report_is_saved_as_pages_and_as_a_table(opened: Window, tmp_path: P
     wait_for(lambda: isinstance(view.pages, PrintableReport) and any(line.query for line in view.pages.lines))
     _wait(view)
     for name, begins in (("r.pdf", b"%PDF"), ("r.html", b"<!doctype"), ("r.csv", b"query,state"), ("r.json", b"[")):
-        assert view.save_to(str(tmp_path / name))
+        _save(view, tmp_path / name)
         assert (tmp_path / name).read_bytes().startswith(begins), name
     rows = list(csv.DictReader((tmp_path / "r.csv").read_text(encoding="utf-8").splitlines()))
     numbers = [int(row["query"]) for row in rows if row["query"]]
@@ -264,11 +270,12 @@ def test_the_score_is_engraved_with_and_without_remarks_and_printed(opened: Wind
     printer.setOutputFileName(str(tmp_path / "printed.pdf"))
     view.print_on(printer)
     for name in ("printed.pdf", "saved.pdf"):
-        assert name == "printed.pdf" or view.save_to(str(tmp_path / name))
+        if name == "saved.pdf":
+            _save(view, tmp_path / name)
         data = (tmp_path / name).read_bytes()
         assert page_sizes(data) == [(612, 792)] * view.pages.count
         assert "Salicional" in pdf_pages(data)[0], name
-    assert view.save_to(str(tmp_path / "drawn.svg"))
+    _save(view, tmp_path / "drawn.svg")
     assert len(list(tmp_path.glob("drawn-*.svg"))) == view.pages.count
     view.close()
 
