@@ -154,6 +154,14 @@ ACTIONS: tuple[ActionSpec, ...] = (
         "Make them markings of the score’s file, as one step of undo.",
         "pencil",
     ),
+    ActionSpec(
+        "piece",
+        "edit",
+        "The p&iece …",
+        ("Ctrl+Shift+I",),
+        "Whose parts, who plays what, language, custom; with why.",
+        "score",
+    ),
     ActionSpec("own_words", "edit", "Words of &your own …", (), "The words you taught; forget one here.", "pen", True),
     ActionSpec("style_file", "edit", "House s&tyle from a file …", (), "Prove against a style of your own.", "remark"),
     ActionSpec("style_copy", "edit", "&Copy a house style …", (), "Write a built-in house style to a file.", "pen"),
@@ -223,10 +231,23 @@ ACTIONS: tuple[ActionSpec, ...] = (
     ActionSpec("previous_change", "go", "Previous c&hange", ("Shift+F7",), "Go to the change before.", "change"),
     ActionSpec("next_passage", "go", "Next &solo", ("F9",), "Go to the next solo passage.", "solo", True),
     ActionSpec("previous_passage", "go", "Previous s&olo", ("Shift+F9",), "Go to the solo before.", "solo"),
+    ActionSpec(
+        "show_needs",
+        "go",
+        "What the piece &asks for",
+        ("F3",),
+        "In the score’s place, against each open organ.",
+        "organ",
+        True,
+    ),
     ActionSpec("next_place", "go", "Next &place", ("F6",), "Go round: organ, score, proof, beat.", "round", True),
     ActionSpec("previous_place", "go", "Previous p&lace", ("Shift+F6",), "Go round the other way.", "round"),
     ActionSpec("zoom_in", "view", "&Larger", ("Ctrl++", "Ctrl+="), "Show the score larger.", "larger"),
     ActionSpec("zoom_out", "view", "&Smaller", ("Ctrl+-",), "Show the score smaller.", "smaller"),
+    ActionSpec(
+        "text_larger", "view", "La&rger words", ("Ctrl+Alt++", "Ctrl+Alt+="), "All words a step larger.", "larger"
+    ),
+    ActionSpec("text_smaller", "view", "S&maller words", ("Ctrl+Alt+-",), "All words a step smaller.", "smaller"),
     ActionSpec("fit_width", "view", "As &wide as the view", ("Ctrl+0",), "Fit the page to the width.", "width"),
     ActionSpec(
         "strip",

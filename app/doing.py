@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
 
 from PySide6.QtWidgets import (
     QDialog,
@@ -31,9 +30,10 @@ class Doing(Going):
 
     def do_open_score(self) -> None:
         """Ask for a score and open it."""
-        self._ask_for_score(None)
+        self.ask_for_score(None)
 
-    def _ask_for_score(self, then: Callable[[], None] | None) -> None:
+    def ask_for_score(self, then: Callable[[], None] | None) -> None:
+        """Ask for a score, open it, then call `then`."""
         path, _ = QFileDialog.getOpenFileName(
             self.window,
             self.tr("Open a score"),
@@ -91,20 +91,6 @@ class Doing(Going):
         """Close the window."""
         self.window.close()
 
-    def choose_way(self, way: str) -> None:
-        """One of the three ways in: each begins with a score, and shows what it is about."""
-        self._ask_for_score(partial(self._begin_way, way))
-
-    def _begin_way(self, way: str) -> None:
-        if way == "mark" and self.session.organ is None:
-            self.do_open_organ()
-        if way == "needs":
-            self.session.choose_organ(None)
-            self.window.organ.setVisible(True)
-        if way == "proof":
-            self.window.proof.setVisible(True)
-            self.window.proof.view.setFocus()
-
     # marking up
 
     def do_write(self) -> None:
@@ -157,6 +143,18 @@ class Doing(Going):
     def do_pencil_into_score(self) -> None:
         """Write the pencil marks into the score."""
         self.window.pencil.write_into_score()
+
+    def do_piece(self) -> None:
+        """What was found out about the piece."""
+        self.window.ways.show_piece()
+
+    def do_text_larger(self) -> None:
+        """All words a step larger."""
+        self.window.manners.resize_text(1)
+
+    def do_text_smaller(self) -> None:
+        """All words a step smaller."""
+        self.window.manners.resize_text(-1)
 
     def do_colours(self) -> None:
         """The colour book."""

@@ -113,6 +113,10 @@ class Going(QObject):
         view.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         view.show()
 
+    def do_show_needs(self) -> None:
+        """What the piece asks for, or the score again."""
+        self.window.ways.turn()
+
     def do_next_place(self) -> None:
         """To the next of the four places."""
         self._go_round(1)

@@ -33,11 +33,27 @@ def _system_points() -> float:
     return size if size > 0 else 10.0
 
 
+class _Size:
+    """What the user chose, in per cent of the system's size."""
+
+    per_cent: int = 100
+
+
+def text_size() -> int:
+    """The size of all words, in per cent of the system's."""
+    return _Size.per_cent
+
+
+def set_text_size(per_cent: int) -> None:
+    """Make all words larger or smaller from now on."""
+    _Size.per_cent = min(max(per_cent, 80), 200)
+
+
 def text_font(scale: float = 1.0, *, bold: bool = False, italic: bool = False) -> QFont:
     """The one text face, at the system's size times `scale`; nothing under 9 pt."""
     font = QFont([TEXT, *FALLBACKS])
     # the face is small for its size, so a little larger than the system's
-    font.setPointSizeF(max(_SMALLEST, max(_system_points(), 10.0) * 1.15 * scale))
+    font.setPointSizeF(max(_SMALLEST, max(_system_points(), 10.0) * 1.15 * scale) * _Size.per_cent / 100)
     font.setBold(bold)
     font.setItalic(italic)
     return font

@@ -32,9 +32,9 @@ class OrganHead(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(INDENT, 0, INDENT, 0)
         layout.setSpacing(2)
-        self.next = link_label("", self._go_on, self)
-        self.changes = link_label("", self.wants_changes.emit, self)
-        self.pencil = link_label("", self.wants_pencil.emit, self)
+        self.next = link_label(self.tr("The next organ"), self._go_on, self)
+        self.changes = link_label(self.tr("What changes"), self.wants_changes.emit, self)
+        self.pencil = link_label(self.tr("Pencil marks"), self.wants_pencil.emit, self)
         for link in (self.next, self.changes, self.pencil):
             layout.addWidget(link)
         session.changed.connect(lambda _: self.refresh())

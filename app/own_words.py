@@ -17,6 +17,7 @@ from core.markings.lexicon import Lexicon
 from core.markings.own_words import OwnWord, own_words, without_word
 from core.markings.user_words import MAX_BYTES, UserWords, add_word, words_of_text
 from core.markings.words_places import find_place, words_of_user
+from core.practice.player import ALONE, Player
 
 if TYPE_CHECKING:
     from app.session import Session
@@ -24,10 +25,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Aids:
-    """What markings are read and proved with; None: nothing of the user's own."""
+    """What markings are read and proved with, and who is at the console; None: nothing of the user's own."""
 
     words: UserWords | None = None
     style: Style | None = None
+    player: Player = ALONE
 
     @property
     def lexicon(self) -> Lexicon | None:

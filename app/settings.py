@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from PySide6.QtCore import QSettings
 
 from core.knowledge.translating import LANGUAGES
+from core.practice.player import MOST_ASSISTANTS
 
 _RECENT = 8
 
@@ -23,6 +24,10 @@ class Settings:
     recent: tuple[str, ...] = ()
     width: int = 1280
     height: int = 800
+    maximized: bool = False
+    zoom: int = 0  # of the score, in per cent; 0: as wide as the view
+    text_size: int = 100  # of all words, in per cent of the system's
+    assistants: int = 0  # beside the player
 
     def with_recent(self, path: str) -> Settings:
         """The same with a file at the head of the recent ones."""
@@ -50,6 +55,10 @@ def load_settings(store: QSettings) -> Settings:
         recent=paths[:_RECENT],
         width=_number(store.value("width"), 1280),
         height=_number(store.value("height"), 800),
+        maximized=str(store.value("maximized", "false")).lower() == "true",
+        zoom=_within(store.value("zoom"), 25, 800, 0),
+        text_size=_within(store.value("text_size"), 80, 200, 100),
+        assistants=_within(store.value("assistants"), 0, MOST_ASSISTANTS, 0),
     )
 
 
@@ -63,6 +72,10 @@ def save_settings(store: QSettings, settings: Settings) -> None:
     store.setValue("recent", list(settings.recent))
     store.setValue("width", settings.width)
     store.setValue("height", settings.height)
+    store.setValue("maximized", settings.maximized)
+    store.setValue("zoom", settings.zoom)
+    store.setValue("text_size", settings.text_size)
+    store.setValue("assistants", settings.assistants)
 
 
 def _language(value: object) -> str:
@@ -70,8 +83,12 @@ def _language(value: object) -> str:
 
 
 def _number(value: object, default: int) -> int:
+    return _within(value, 400, 20000, default)
+
+
+def _within(value: object, low: int, high: int, default: int) -> int:
     try:
         number = int(str(value))
     except ValueError:
         return default
-    return number if 400 <= number <= 20000 else default
+    return number if low <= number <= high else default

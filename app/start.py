@@ -126,7 +126,10 @@ def _run(app: QApplication, score: str | Path | None, organs: Sequence[str | Pat
     settings = load_settings(store)
     speak(settings.language)
     window = Window(settings)
-    window.show()
+    if settings.maximized:
+        window.showMaximized()
+    else:
+        window.show()
     recovery = window.recovery = Recovery(window)
 
     def begin() -> None:

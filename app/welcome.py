@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.lettering import heading_font, text_font
 from app.links import link_label
@@ -31,7 +31,7 @@ class Welcome(QWidget):
         super().__init__(parent)
         self.setObjectName("welcome")
         self.setAccessibleName(self.tr("Opening page"))
-        outer = QHBoxLayout(self)
+        outer = QHBoxLayout(self._sheet())
         outer.addStretch(1)
         column = QVBoxLayout()
         column.setSpacing(5)
@@ -51,6 +51,23 @@ class Welcome(QWidget):
         column.addSpacing(18)
         self._say(column, self.tr("Or drop a score or a specification anywhere on this window."), 1.0, italic=True)
         column.addStretch(3)
+
+    def _sheet(self) -> QWidget:
+        """What the page is written on: in a small window it scrolls, and nothing is cut."""
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        self.area = QScrollArea(self)
+        self.area.setFrameShape(QFrame.Shape.NoFrame)
+        self.area.setWidgetResizable(True)
+        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.area.setAccessibleName(self.tr("Opening page"))
+        self.area.viewport().setAutoFillBackground(False)
+        sheet = QWidget(self)
+        sheet.setAutoFillBackground(False)
+        self.area.setWidget(sheet)
+        whole.addWidget(self.area)
+        return sheet
 
     def _say(self, layout: QVBoxLayout, words: str, scale: float, *, italic: bool = False) -> None:
         label = QLabel(words, self)

@@ -32,8 +32,9 @@ from app.disc_watch import DiscWatch
 from app.doing import Doing
 from app.drawings import drawing
 from app.language_menu import LanguageMenu
-from app.lettering import text_font
+from app.lettering import set_text_size, text_font
 from app.listing import Listing, is_list
+from app.manners import Manners
 from app.newer import Newer
 from app.organ_panel import OrganPanel
 from app.palette import DARK, LIGHT, Colours, as_palette, style_sheet
@@ -45,6 +46,7 @@ from app.saving import Saving
 from app.score_desk import ScoreDesk
 from app.session import Session
 from app.settings import Settings
+from app.ways import Ways
 from app.welcome import Welcome
 from app.workers import Workers
 
@@ -61,6 +63,7 @@ class Window(QMainWindow):
         super().__init__()
         self.settings = settings or Settings()
         self.colours: Colours = DARK if self.settings.dark else LIGHT
+        set_text_size(self.settings.text_size)
         self.workers = Workers(self)
         self.session = Session(self.workers, self)
         self.setAcceptDrops(True)
@@ -73,6 +76,8 @@ class Window(QMainWindow):
         self.watch = DiscWatch(self)
         self.papers = Papers(self)
         self.doing = Doing(self)
+        self.ways = Ways(self)
+        self.manners = Manners(self)
         self.actions_by_id: dict[str, QAction] = {}
         self._make_menus()
         self._make_status()
@@ -157,6 +162,7 @@ class Window(QMainWindow):
             menus[spec.menu].addAction(action)
             self.actions_by_id[spec.id] = action
         menus["view"].addMenu(LanguageMenu(self))
+        menus["organ"].addMenu(self.manners.console)
 
     def _is_on(self, name: str) -> bool:
         """Whether a remembered choice is on; what folds away is shown at first."""
@@ -202,7 +208,7 @@ class Window(QMainWindow):
         self.settings = replace(self.settings, dark=dark)
         self.colours = DARK if dark else LIGHT
         self._apply_colours()
-        for place in (self.score, self.organ, self.colour_book, self.proof, self.beat, self.banner):
+        for place in (self.score, self.organ, self.colour_book, self.proof, self.beat, self.banner, self.ways.needs):
             place.set_colours(self.colours)
 
     def _apply_colours(self) -> None:
@@ -226,7 +232,7 @@ class Window(QMainWindow):
     def show_opening(self) -> None:
         """The page with the ways in, in the score's place."""
         welcome = Welcome(self.settings.recent, sample_organs(), has_demo=demo_piece() is not None, parent=self)
-        welcome.way_chosen.connect(lambda way: self.doing.choose_way(way))
+        welcome.way_chosen.connect(self.ways.choose)
         welcome.file_chosen.connect(lambda path: self.open(path))
         welcome.organ_chosen.connect(lambda path: self.open(None, [path]))
         welcome.list_chosen.connect(lambda: self.doing.do_paste_list())
@@ -237,9 +243,9 @@ class Window(QMainWindow):
         self.centre.setCurrentWidget(welcome)
 
     def _drop_welcome(self) -> None:
-        while self.centre.count() > 1:
-            old = self.centre.widget(1)
-            if old is not None:
+        for number in reversed(range(self.centre.count())):
+            old = self.centre.widget(number)
+            if isinstance(old, Welcome):
                 self.centre.removeWidget(old)
                 old.deleteLater()
 
@@ -331,7 +337,7 @@ class Window(QMainWindow):
         if not self.saving.may_lose_changes():
             event.ignore()
             return
-        self.settings = replace(self.settings, width=self.width(), height=self.height())
+        self.manners.note()
         self.shut_down()
         if self.recovery is not None:
             self.recovery.close()
