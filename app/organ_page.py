@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QStyle, QStyledItemDelegate, QStyleOptionViewItem,
 from app.lettering import heading_font, text_font
 from app.organ_rows import On, OrganRow, RowKind
 from app.palette import Colours
+from app.translation import tr
 
 Index = QModelIndex | QPersistentModelIndex
 ROW = Qt.ItemDataRole.UserRole
@@ -60,7 +61,7 @@ class OrganModel(QAbstractListModel):
             words = f"{row.left} {row.right}".strip()
             if role == Qt.ItemDataRole.AccessibleTextRole and row.kind is RowKind.HEADING and row.division:
                 words = f"{row.left}, {self.tr('division')}, {row.right}".rstrip(", ")
-            return f"{words}, {_ON_WORDS[row.on]}" if row.on is not On.OFF else words
+            return f"{words}, {tr(_ON_WORDS[row.on])}" if row.on is not On.OFF else words
         if role == Qt.ItemDataRole.ToolTipRole:
             return row.tip or self._hint(row)
         return None

@@ -5,7 +5,9 @@ from __future__ import annotations
 from core.compare.editions import Difference, Differing, Editions
 from core.compare.effects import Effect
 from core.export.paper import Column, Flow, Group, Paper, Row, plain, row
+from core.export.wording import bar, told
 from core.position import Position
+from core.texts import say
 
 NAMES = {
     Difference.ADDED: "added",
@@ -61,17 +63,17 @@ def editions_paper(
     groups = []
     if editions.differences:
         groups.append(_markings(editions.differences))
-    bars = [row(f"bar {at.measure}", "only in the former file") for at in editions.bars_gone]
-    bars += [row(f"bar {at.measure}", "only in the later file") for at in editions.bars_new]
+    bars = [row(bar(at.measure), told("only in the former file")) for at in editions.bars_gone]
+    bars += [row(bar(at.measure), told("only in the later file")) for at in editions.bars_new]
     if bars:
-        groups.append(Group(heading="Bars", rows=tuple(bars), columns=(Column(share=0), Column()), ruled=True))
+        groups.append(Group(heading=told("Bars"), rows=tuple(bars), columns=(Column(share=0), Column()), ruled=True))
     if effects:
         groups.append(_effects(effects))
     if not groups:
-        groups.append(Group(rows=(row("Nothing differs in the registration."),)))
+        groups.append(Group(rows=(row(told("Nothing differs in the registration.")),)))
     return Paper(
         title=title,
-        under=(f"{names[0]} compared with {names[1]}",),
+        under=(told("{former} compared with {later}", former=names[0], later=names[1]),),
         flows=(Flow(groups=tuple(groups)),),
         large=large,
     )
@@ -79,12 +81,12 @@ def editions_paper(
 
 def _markings(differences: tuple[Differing, ...]) -> Group:
     rows = [
-        Row(cells=(plain(_place(d)), plain(NAMES[d.kind]), plain(_flat(d.former)), plain(_flat(d.later))))
+        Row(cells=(plain(_place(d)), plain(told(NAMES[d.kind])), plain(_flat(d.former)), plain(_flat(d.later))))
         for d in differences
     ]
     return Group(
-        heading="Markings",
-        head=row("Place", "", "Former", "Later"),
+        heading=told("Markings"),
+        head=row(told("Place"), "", told("Former"), told("Later")),
         rows=tuple(rows),
         columns=(Column(share=0), Column(share=0), Column(), Column()),
         ruled=True,
@@ -104,23 +106,26 @@ def _place(difference: Differing) -> str:
 
 
 def _bar(at: Position) -> str:
-    return f"bar {at.measure}" if at.beat == 1 else f"bar {at.measure}, beat {at.beat}"
+    return bar(at.measure, at.beat)
 
 
 def _effects(effects: tuple[Effect, ...]) -> Group:
     rows = []
     for effect in effects:
-        until = f"to before {_bar(effect.until)}" if effect.until else "to the end"
+        until = told("to before {place}", place=_bar(effect.until)) if effect.until else told("to the end")
         said = []
         if effect.now:
-            said.append("now also " + ", ".join(effect.now))
+            said.append(told("now also {stops}", stops=", ".join(effect.now)))
         if effect.before:
-            said.append("no longer " + ", ".join(effect.before))
-        said += [f"{_HANDS[hand]} on {now or '–'} instead of {before or '–'}" for hand, before, now in effect.hands]
+            said.append(told("no longer {stops}", stops=", ".join(effect.before)))
+        said += [
+            told("{hand} on {now} instead of {before}", hand=say(_HANDS[hand]), now=now or "–", before=before or "–")
+            for hand, before, now in effect.hands
+        ]
         rows.append(row(f"{_bar(effect.start)} {until}", "; ".join(said)))
     return Group(
-        heading="What sounds differently",
-        note="at the beginning of each bar, on this organ",
+        heading=told("What sounds differently"),
+        note=told("at the beginning of each bar, on this organ"),
         rows=tuple(rows),
         columns=(Column(share=0), Column()),
         ruled=True,

@@ -7,6 +7,7 @@ from dataclasses import replace
 from core.analysis import Analysis
 from core.export.paper import Column, Flow, Group, Paper, Row, Run, plain, row
 from core.export.specification_page import specification_page
+from core.export.wording import catalogue, shown, told
 from core.marking_up.wording import elsewhere
 from core.markings.house_style import Style
 from core.organ.spelling import stop_label
@@ -18,11 +19,11 @@ def front_page(analysis: Analysis, style: Style, *, large: bool = False) -> Pape
     """The page, for a piece on its organ; what may be replaced in the words of a style."""
     organ = analysis.organ
     assert organ is not None
-    page = specification_page(organ, large=large)
+    page = specification_page(organ, large=large, catalogue=catalogue())
     groups = tuple(g for g in (_abbreviations(analysis), _replaceable(analysis, style)) if g.rows)
     return Paper(
-        title=analysis.score.title or "Untitled piece",
-        under=(f"marked up for {page.title}", *page.under),
+        title=analysis.score.title or told("Untitled piece"),
+        under=(told("marked up for {organ}", organ=page.title), *page.under),
         flows=(*page.flows, *((Flow(groups=groups, columns=len(groups)),) if groups else ())),
         language=page.language,
         large=large,
@@ -37,11 +38,11 @@ def _abbreviations(analysis: Analysis) -> Group:
             text = mark.reading.text[note.span.start : note.span.end].strip(" ,;:&()[]\n")
             is_short = text.endswith(".") or (text.isupper() and text.isalpha())
             if is_short and 1 < len(text) <= _LONGEST and not any(c.isdigit() for c in text):
-                found.setdefault(text, str(note.meaning))
+                found.setdefault(text, shown(note.meaning))
     rows = tuple(
         Row(cells=((Run(text, italic=True),), plain(meaning))) for text, meaning in sorted(found.items(), key=_folded)
     )
-    return Group(heading="Abbreviations", rows=rows, columns=(Column(share=0), Column()), small=True)
+    return Group(heading=told("Abbreviations"), rows=rows, columns=(Column(share=0), Column()), small=True)
 
 
 def _folded(pair: tuple[str, str]) -> str:
@@ -65,9 +66,9 @@ def _replaceable(analysis: Analysis, style: Style) -> Group:
                 name = stop.name or ""
                 if name and words and name not in rows:
                     stands_in = next((text for request, text in here.items() if request.startswith(name)), "")
-                    rows[name] = row(name, words, f"here {stands_in}" if stands_in else "")
+                    rows[name] = row(name, words, told("here {stops}", stops=stands_in) if stands_in else "")
     return Group(
-        heading="What may be replaced",
+        heading=told("What may be replaced"),
         rows=tuple(rows.values()),
         columns=(Column(), Column(), Column()),
         small=True,

@@ -9,13 +9,16 @@ from dataclasses import dataclass
 from core.analysis import Analysis
 from core.compare.needs import Needs, needs_of, request_words
 from core.compare.organs import Fit
+from core.compare.organs import Row as KeyboardRow
 from core.compare.questions import questions_of
 from core.export.paper import Column, Flow, Group, Paper, Row, Run, Runs, plain, row
+from core.export.wording import bar, shown, told
+from core.export.wording import role as role_words
 from core.markings.model import Action
 from core.organ.model import Organ
 from core.organ.spelling import stop_label, write_key
 from core.position import Position
-from core.resolve.keyboards import role_name
+from core.texts import say
 
 _WORD = re.compile(r"[\w/]+")
 _BETWEEN = frozenset({"and", "ft", "the", "to", "division"})
@@ -55,44 +58,50 @@ def needs_paper(analysis: Analysis, against: Sequence[Against] = (), *, large: b
     if asked:
         flows.append(Flow(groups=asked))
     return Paper(
-        title=analysis.score.title or "Untitled piece",
-        under=("What it asks of an organ",),
+        title=analysis.score.title or told("Untitled piece"),
+        under=(told("What it asks of an organ"),),
         flows=tuple(flows),
         large=large,
     )
 
 
 def _whole(needs: Needs) -> Group:
-    manuals = "1 manual" if needs.manuals == 1 else f"{needs.manuals} manuals"
-    rows = [_labelled("Keyboards", f"{manuals}{' and pedal' if needs.pedal else ', no pedal'}")]
+    manuals = say("{count} {count:manual|manuals}", count=needs.manuals)
+    template = "{manuals} and pedal" if needs.pedal else "{manuals}, no pedal"
+    rows = [_labelled(told("Keyboards"), told(template, manuals=manuals))]
     for together in needs.together:
         if len(together.divisions) > 2:
-            names = ", ".join(role_name(d) for d in together.divisions)
-            rows.append(_labelled("At one time", f"{names} (bar {together.at.measure})"))
+            names = ", ".join(role_words(d) for d in together.divisions)
+            rows.append(_labelled(told("At one time"), f"{names} ({bar(together.at.measure)})"))
     for name, ends in (("Manual keys", needs.manual_compass), ("Pedal keys", needs.pedal_compass)):
         if ends:
             low, high = write_key(ends.low), write_key(ends.high)
-            rows.append(_labelled(name, f"{low} (bar {ends.low_at.measure}) to {high} (bar {ends.high_at.measure})"))
-    boxed = [role_name(d.role) for d in needs.divisions if d.enclosed]
+            low, high = f"{low} ({bar(ends.low_at.measure)})", f"{high} ({bar(ends.high_at.measure)})"
+            rows.append(_labelled(told(name), told("{low} to {high}", low=low, high=high)))
+    boxed = [role_words(d.role) for d in needs.divisions if d.enclosed]
     if boxed:
-        rows.append(_labelled("In a box", ", ".join(boxed)))
-    return Group(heading="The whole", rows=tuple(rows), columns=(Column(share=0), Column()))
+        rows.append(_labelled(told("In a box"), ", ".join(boxed)))
+    return Group(heading=told("The whole"), rows=tuple(rows), columns=(Column(share=0), Column()))
 
 
 def _labelled(name: str, text: str) -> Row:
     return Row(cells=((Run(name, italic=True),), plain(text)))
 
 
+def _keyboard(one: KeyboardRow) -> str:
+    """``Swell: Récit``, and whether it only stands in."""
+    template = "{asked}: {name} (stands in)" if one.stand_in else "{asked}: {name}"
+    return told(template, asked=say(one.asked), name=one.division or say("nothing"))
+
+
 def _verdicts(against: Sequence[Against]) -> Group:
     rows = []
     for one in against:
-        keyboards = ", ".join(
-            f"{r.asked}: {r.division or 'nothing'}{' (stands in)' if r.stand_in else ''}" for r in one.fit.keyboards
-        )
-        said: Runs = (Run(str(one.fit.why)), *((Run(f"\n{keyboards}", italic=True),) if keyboards else ()))
+        keyboards = ", ".join(_keyboard(one) for one in one.fit.keyboards)
+        said: Runs = (Run(shown(one.fit.why)), *((Run(f"\n{keyboards}", italic=True),) if keyboards else ()))
         rows.append(Row(cells=((Run(one.organ.name, bold=True),), plain(f"{float(one.fit.share):.0%}"), said)))
     columns = (Column(share=1), Column(share=0, right=True), Column(share=3))
-    return Group(heading="The organs", rows=tuple(rows), columns=columns, ruled=True)
+    return Group(heading=told("The organs"), rows=tuple(rows), columns=columns, ruled=True)
 
 
 # ---------------------------------------------------------------- requests
@@ -109,8 +118,8 @@ def _requests(analysis: Analysis, needs: Needs, against: Sequence[Against]) -> G
     answers = [_answers(one.analysis) for one in against]
     rows = [
         row(
-            role_name(role) if role else "not said",
-            name,
+            role_words(role) if role else told("not said"),
+            told(name),
             _bars(where),
             *(_answer(one.organ, found, where[0], name) for one, found in zip(against, answers, strict=True)),
         )
@@ -118,8 +127,8 @@ def _requests(analysis: Analysis, needs: Needs, against: Sequence[Against]) -> G
     ]
     shares = [Column(share=1), Column(share=1.4), Column(share=1), *(Column(share=1.4) for _ in against)]
     return Group(
-        heading="Stops",
-        head=row("On", "Asked", "Bars", *(one.organ.name for one in against)),
+        heading=told("Stops"),
+        head=row(told("On"), told("Asked"), told("Bars"), *(one.organ.name for one in against)),
         rows=tuple(rows),
         columns=tuple(shares),
         ruled=True,
@@ -145,9 +154,9 @@ def _answer(organ: Organ, found: _Found, at: Position, name: str) -> str:
         if not (words <= asked or asked <= words):
             continue
         if not chosen:
-            return "not there"
+            return told("not there")
         if asked == {"full"} and len(chosen) > _MANY:
-            return f"{len(chosen)} stops"
+            return told("{count} stops", count=len(chosen))
         stops = ", ".join(stop_label(organ.stop(s)) for s in chosen)
         return f"({stops})" if stands_in else stops
     return "–"
@@ -161,19 +170,21 @@ def _plain_words(text: str) -> frozenset[str]:
 
 def _bars(places: Sequence[Position]) -> str:
     every = list(dict.fromkeys(at.measure for at in places))
-    more = f" and {len(every) - _PLACES} more" if len(every) > _PLACES else ""
-    return ", ".join(every[:_PLACES]) + more
+    few = ", ".join(every[:_PLACES])
+    rest = len(every) - _PLACES
+    return told("{names} and {count} more", names=few, count=rest) if rest > 0 else few
 
 
 # ---------------------------------------------------------------- the rest
 def _couplers(needs: Needs, against: Sequence[Against]) -> Group:
     rows = []
     for need in needs.couplers:
-        bar = need.at.measure if need.at else ""
-        rows.append(row(need.what, bar, *("no" if _lacks_coupler(one, need.at) else "yes" for one in against)))
+        place = need.at.measure if need.at else ""
+        answers = (told("no") if _lacks_coupler(one, need.at) else told("yes") for one in against)
+        rows.append(row(need.what, place, *answers))
     return Group(
-        heading="Couplers",
-        head=row("Asked", "Bar", *(one.organ.name for one in against)),
+        heading=told("Couplers"),
+        head=row(told("Asked"), told("Bar"), *(one.organ.name for one in against)),
         rows=tuple(rows),
         columns=(Column(share=1.4), Column(share=1), *(Column(share=1.4) for _ in against)),
         ruled=True,
@@ -190,25 +201,32 @@ def _lacks_coupler(one: Against, at: Position | None) -> bool:
 
 def _aids(needs: Needs) -> Group:
     rows = tuple(
-        row(f"{need.what}{f' ({role_name(need.source)})' if need.source else ''}", need.at.measure if need.at else "")
+        row(
+            told(need.what) + (f" ({role_words(need.source)})" if need.source else ""),
+            need.at.measure if need.at else "",
+        )
         for need in needs.aids
     )
-    return Group(heading="Aids", rows=rows, columns=(Column(), Column()))
+    return Group(heading=told("Aids"), rows=rows, columns=(Column(), Column()))
+
+
+def _aid(what: str, source: str | None) -> str:
+    return told(what) + (f" ({role_words(source)})" if source else "")
 
 
 def _unread(needs: Needs) -> Group:
-    rows = tuple(row(text, f"bar {at.measure}") for text, at in needs.unread)
-    return Group(heading="Not understood", rows=rows, columns=(Column(), Column()))
+    rows = tuple(row(text, bar(at.measure)) for text, at in needs.unread)
+    return Group(heading=told("Not understood"), rows=rows, columns=(Column(), Column()))
 
 
 def _questions(one: Against) -> Group:
     rows = tuple(
-        row(str(question.text), f"bar {question.at.measure}" if question.at else "")
+        row(shown(question.text), bar(question.at.measure) if question.at else "")
         for question in questions_of(one.analysis)
     )
     return Group(
-        heading=f"To ask about {one.organ.name}",
-        note="what its stop list leaves open and this music depends on",
+        heading=told("To ask about {organ}", organ=one.organ.name),
+        note=told("what its stop list leaves open and this music depends on"),
         rows=rows,
         columns=(Column(), Column(share=0)),
     )

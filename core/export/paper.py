@@ -6,9 +6,11 @@ Whoever makes a sheet, a plan or a report makes a `Paper`; nothing here knows wh
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
+
+from core.export.wording import language
 
 
 class PaperSize(StrEnum):
@@ -120,7 +122,7 @@ class Paper:
     title: str
     under: tuple[str, ...] = ()
     flows: tuple[Flow, ...] = ()
-    language: str = "en"
+    language: str = field(default_factory=language)
     large: bool = False
 
     @property

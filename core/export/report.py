@@ -13,8 +13,12 @@ from core.checks.queries import Asked
 from core.edit_values import short
 from core.export.paper import Column, Flow, Group, Paper, Picture, Row, Run, Runs, plain, row
 from core.export.tables import safe_cell
+from core.export.wording import bar as bar_words
+from core.export.wording import shown as worded
+from core.export.wording import told
 from core.findings import RANK, Finding, Level
 from core.score.printed_places import PrintedPlace, printed_places
+from core.texts import say
 
 LEVELS = {Level.ERROR: "cannot be done", Level.WARNING: "to decide", Level.ADVICE: "advice"}
 SIGNS = {Level.ERROR: "▲", Level.WARNING: "◆", Level.ADVICE: "●"}
@@ -89,9 +93,9 @@ def report_paper(
         pictures: snippets of the music, by bar index.
         large: in large print.
     """
-    organ = f"on {analysis.organ.name}" if analysis.organ else ""
+    organ = told("on {organ}", organ=analysis.organ.name) if analysis.organ else ""
     counts = Counter(line.finding.level for line in lines if line.finding is not None and not line.reason)
-    summary = ", ".join(f"{counts[level]} {LEVELS[level]}" for level in Level if counts[level])
+    summary = ", ".join(f"{counts[level]} {told(LEVELS[level])}" for level in Level if counts[level])
     rows: list[Row] = []
     shown: set[int] = set()
     for line in lines:
@@ -101,17 +105,21 @@ def report_paper(
             shown.add(bar)
             rows.append(Row(picture=pictures[bar]))
     group = Group(
-        head=row("", "Place", "What", "Remedy"),
+        head=row("", told("Place"), told("What"), told("Remedy")),
         rows=tuple(rows),
         columns=(Column(share=0), Column(share=0), Column(share=3), Column(share=2)),
         ruled=True,
     )
     if not rows:
-        group = Group(rows=(row("Nothing to report."),))
+        group = Group(rows=(row(told("Nothing to report.")),))
     skipped = ", ".join(s.rule for s in analysis.report.skipped)
-    notes = (Group(rows=(row(f"Not looked at without an organ: {skipped}"),), small=True),) if skipped else ()
+    notes = (
+        (Group(rows=(row(told("Not looked at without an organ: {rules}", rules=skipped)),), small=True),)
+        if skipped
+        else ()
+    )
     return Paper(
-        title=f"Proof of {analysis.score.title or 'an untitled piece'}",
+        title=told("Proof of {title}", title=analysis.score.title or say("an untitled piece")),
         under=tuple(text for text in (organ, summary) if text),
         flows=(Flow(groups=(group, *notes)),),
         large=large,
@@ -128,30 +136,36 @@ def _row(line: Line) -> Row:
 def _what(line: Line) -> Runs:
     if line.finding is None:
         assert line.query is not None
-        return (Run(f"{line.query.query.message}: no longer found"), *_answer(line))
+        return (Run(told("{message}: no longer found", message=line.query.query.message)), *_answer(line))
     quoted = f"“{short(line.marking)}” " if line.marking else ""
-    return (Run(quoted), Run(str(line.finding.message)), Run(f"\n{line.finding.why}", italic=True), *_answer(line))
+    return (
+        Run(quoted),
+        Run(worded(line.finding.message)),
+        Run(f"\n{worded(line.finding.why)}", italic=True),
+        *_answer(line),
+    )
 
 
 def _answer(line: Line) -> Runs:
     answer = line.query.query.answer if line.query else ""
     if line.state in ("answered", "stands"):
         said = answer or line.reason
-        return (Run(f"\n{STATES[line.state]}{': ' + said if said else ''}", bold=True),)
+        return (Run(f"\n{told(STATES[line.state])}{': ' + said if said else ''}", bold=True),)
     return ()
 
 
 def _place(line: Line) -> str:
     if line.finding is None or line.finding.at is None:
-        return "piece" if line.finding else ""
+        return told("piece") if line.finding else ""
     at = line.finding.at
-    beat = "" if at.beat == 1 else f", beat {at.beat}"
-    paper = f"\npage {line.paper.page}, system {line.paper.system}" if line.paper else ""
-    return f"bar {at.measure}{beat}{paper}"
+    paper = ""
+    if line.paper:
+        paper = "\n" + told("page {page}, system {system}", page=line.paper.page, system=line.paper.system)
+    return bar_words(at.measure, at.beat) + paper
 
 
 def _remedies(finding: Finding | None) -> str:
-    return "\n".join(str(p.text) for p in finding.proposals[:3]) if finding else ""
+    return "\n".join(worded(p.text) for p in finding.proposals[:3]) if finding else ""
 
 
 # ---------------------------------------------------------------- tables

@@ -7,14 +7,16 @@ from itertools import pairwise
 
 from core.analysis import Analysis
 from core.export.paper import Column, Flow, Group, Paper, Picture, Row, Run, Runs, plain, row
+from core.export.wording import again, bar, control, coupler, slot, told
 from core.organ.model import Organ
-from core.organ.spelling import coupler_label, stop_label
+from core.organ.spelling import stop_label
 from core.passages.model import Passage
-from core.pistons.model import Control, ControlKind, PistonPlan, Use, control_label, slot_label
+from core.pistons.model import Control, ControlKind, PistonPlan, Use
 from core.position import Position
 from core.practice.hands_free import Maker, Who, makers_of
 from core.practice.leisure import Leisure
 from core.resolve.model import Registration, Step
+from core.texts import say
 
 _HANDS = {"right": "R.H.", "left": "L.H.", "feet": "Ped."}
 _WHO = {
@@ -23,7 +25,6 @@ _WHO = {
     Who.ASSISTANT: "assistant",
     Who.PISTON: "piston or assistant",
 }
-_ORDINAL = {2: "2nd time", 3: "3rd time"}
 _CUE = 46  # letters of a marking that help to find the place
 
 
@@ -58,15 +59,17 @@ def sheet_paper(
     after = [g for g in (_substitutes(organ, steps), _specification(organ, steps, whole=whole_specification)) if g.rows]
     flows.append(Flow(groups=tuple(after)))
     return Paper(
-        title=analysis.score.title or "Untitled piece",
-        under=(f"Registration for {organ.name}", *_warning(steps, analysis)),
+        title=analysis.score.title or told("Untitled piece"),
+        under=(told("Registration for {organ}", organ=organ.name), *_warning(steps, analysis)),
         flows=tuple(flows),
         large=large,
     )
 
 
 def _warning(steps: Sequence[Step], analysis: Analysis) -> tuple[str, ...]:
-    return () if steps and analysis.markings.marks else ("The piece has no registration marking that was understood.",)
+    if steps and analysis.markings.marks:
+        return ()
+    return (told("The piece has no registration marking that was understood."),)
 
 
 def _place(at: Position) -> tuple[int, str, int]:
@@ -82,24 +85,24 @@ def _opening(organ: Organ, step: Step, uses: Mapping[tuple[int, str, int], Use])
         stops = [stop_label(s) for s in division.stops if s.id in registration.drawn]
         if stops:
             rows.append(_labelled(division.name, ", ".join(stops)))
-    couplers = [coupler_label(organ, organ.couplers[i]) for i in sorted(registration.couplers)]
+    couplers = [coupler(organ, organ.couplers[i]) for i in sorted(registration.couplers)]
     if couplers:
-        rows.append(_labelled("Couplers", ", ".join(couplers)))
+        rows.append(_labelled(told("Couplers"), ", ".join(couplers)))
     tremulants = _tremulants(organ, registration)
     if tremulants:
-        rows.append(_labelled("Tremulants", ", ".join(tremulants)))
-    boxes = [f"{organ.division(d).name} {state}" for d, state in registration.boxes]
+        rows.append(_labelled(told("Tremulants"), ", ".join(tremulants)))
+    boxes = [told("{name} {state}", name=organ.division(d).name, state=say(state)) for d, state in registration.boxes]
     if boxes:
-        rows.append(_labelled("Boxes", ", ".join(boxes)))
+        rows.append(_labelled(told("Boxes"), ", ".join(boxes)))
     hands = _hands(organ, registration)
     if hands:
-        rows.append(_labelled("Hands", hands))
+        rows.append(_labelled(told("Hands"), hands))
     use = uses.get(_place(step.at))
     if use is not None and use.press:
-        rows.append(_labelled("Press", ", ".join(slot_label(organ, s) for s in use.press)))
+        rows.append(_labelled(told("Press"), ", ".join(slot(organ, s) for s in use.press)))
     if not rows:
-        rows.append(row("Nothing is said of the beginning.", ""))
-    return Group(heading="Before playing", rows=tuple(rows), columns=(Column(share=0), Column()))
+        rows.append(row(told("Nothing is said of the beginning."), ""))
+    return Group(heading=told("Before playing"), rows=tuple(rows), columns=(Column(share=0), Column()))
 
 
 def _labelled(name: str, text: str) -> Row:
@@ -107,7 +110,7 @@ def _labelled(name: str, text: str) -> Row:
 
 
 def _tremulants(organ: Organ, registration: Registration) -> list[str]:
-    return [organ.division(d).name if d else "whole organ" for d in sorted(registration.tremulants, key=str)]
+    return [organ.division(d).name if d else told("whole organ") for d in sorted(registration.tremulants, key=str)]
 
 
 def _hands(organ: Organ, registration: Registration) -> str:
@@ -115,9 +118,9 @@ def _hands(organ: Organ, registration: Registration) -> str:
     places = dict(registration.hands)
     right, left = places.get("right"), places.get("left")
     if right and right == left:
-        pieces.append(f"both hands {organ.division(right).name}")
+        pieces.append(told("both hands {name}", name=organ.division(right).name))
     else:
-        pieces += [f"{_HANDS[h]} {organ.division(d).name}" for h, d in (("right", right), ("left", left)) if d]
+        pieces += [f"{told(_HANDS[h])} {organ.division(d).name}" for h, d in (("right", right), ("left", left)) if d]
     return ", ".join(pieces)
 
 
@@ -142,10 +145,10 @@ def _changes(
         if step.at.bar in pictures and step.at.nth == 1:
             rows.append(Row(picture=pictures[step.at.bar]))
     if not rows:
-        return Group(heading="Changes", rows=(row("Nothing changes."),))
+        return Group(heading=told("Changes"), rows=(row(told("Nothing changes.")),))
     return Group(
-        heading="Changes",
-        head=row("Bar", "Hands", "On and off", "Who"),
+        heading=told("Changes"),
+        head=row(told("Bar"), told("Hands"), told("On and off"), told("Who")),
         rows=tuple(rows),
         columns=(Column(share=1.2), Column(share=1.2), Column(share=3), Column(share=0)),
         ruled=True,
@@ -154,11 +157,11 @@ def _changes(
 
 def _where(step: Step) -> Runs:
     at = step.at
-    beat = "" if at.beat == 1 else f", beat {at.beat}"
-    again = f", {_ORDINAL.get(at.nth, f'{at.nth}th time')}" if at.nth > 1 else ""
+    place = at.measure if at.beat == 1 else told("{bar}, beat {beat}", bar=at.measure, beat=at.beat)
+    place += f", {again(at.nth)}" if at.nth > 1 else ""
     cue = " / ".join(" ".join(text.split()) for text in step.texts)
     cue = cue if len(cue) <= _CUE else cue[: _CUE - 1].rstrip() + "…"
-    return (Run(f"{at.measure}{beat}{again}", bold=True), *((Run(f"\n{cue}", italic=True),) if cue else ()))
+    return (Run(place, bold=True), *((Run(f"\n{cue}", italic=True),) if cue else ()))
 
 
 def _difference(organ: Organ, before: Registration, after: Registration) -> tuple[list[str], list[str]]:
@@ -169,16 +172,20 @@ def _difference(organ: Organ, before: Registration, after: Registration) -> tupl
         taken = [stop_label(s) for s in division.stops if s.id in before.drawn and s.id not in after.drawn]
         on += [f"{division.name}: {', '.join(drawn)}"] if drawn else []
         off += [f"{division.name}: {', '.join(taken)}"] if taken else []
-    on += [coupler_label(organ, organ.couplers[i]) for i in sorted(after.couplers - before.couplers)]
-    off += [coupler_label(organ, organ.couplers[i]) for i in sorted(before.couplers - after.couplers)]
-    on += [f"{name} tremulant" for name in _names(organ, after.tremulants - before.tremulants)]
-    off += [f"{name} tremulant" for name in _names(organ, before.tremulants - after.tremulants)]
-    on += [f"{organ.division(d).name} box {state}" for d, state in after.boxes if before.box(d) != state]
+    on += [coupler(organ, organ.couplers[i]) for i in sorted(after.couplers - before.couplers)]
+    off += [coupler(organ, organ.couplers[i]) for i in sorted(before.couplers - after.couplers)]
+    on += [told("{name} tremulant", name=name) for name in _names(organ, after.tremulants - before.tremulants)]
+    off += [told("{name} tremulant", name=name) for name in _names(organ, before.tremulants - after.tremulants)]
+    on += [
+        told("{name} box {state}", name=organ.division(d).name, state=say(state))
+        for d, state in after.boxes
+        if before.box(d) != state
+    ]
     return on, off
 
 
 def _names(organ: Organ, divisions: frozenset[str | None]) -> list[str]:
-    return [organ.division(d).name if d else "the" for d in sorted(divisions, key=str)]
+    return [organ.division(d).name if d else told("the") for d in sorted(divisions, key=str)]
 
 
 def _hands_moved(organ: Organ, before: Registration, after: Registration) -> str:
@@ -190,39 +197,43 @@ def _solo(organ: Organ, passage: Passage | None) -> str:
     if passage is None:
         return ""
     if passage.end is None:
-        best = f", perhaps to bar {passage.proposals[0].at.measure}" if passage.proposals else ""
-        return f"{_HANDS[passage.hand]} solo, its end is not marked{best}"
-    beat = "" if passage.end.beat == 1 else f", beat {passage.end.beat}"
-    return f"{_HANDS[passage.hand]} solo up to bar {passage.end.measure}{beat}"
+        said = told("{hand} solo, its end is not marked", hand=say(_HANDS[passage.hand]))
+        if not passage.proposals:
+            return said
+        return told("{solo}, perhaps to {place}", solo=said, place=bar(passage.proposals[0].at.measure))
+    place = bar(passage.end.measure, passage.end.beat)
+    return told("{hand} solo up to {place}", hand=say(_HANDS[passage.hand]), place=place)
 
 
 def _what(organ: Organ, use: Use | None, on: list[str], off: list[str]) -> Runs:
     if use is not None and use.press:
-        runs = [Run(", ".join(slot_label(organ, s) for s in use.press), bold=True)]
-        runs += [Run("\n+ " + control_label(organ, c)) for c in use.draw]
-        runs += [Run("\n– " + control_label(organ, c)) for c in use.retire]
+        runs = [Run(", ".join(slot(organ, s) for s in use.press), bold=True)]
+        runs += [Run("\n+ " + control(organ, c)) for c in use.draw]
+        runs += [Run("\n– " + control(organ, c)) for c in use.retire]
         return tuple(runs)
     return plain("\n".join([*(f"+ {text}" for text in on), *(f"– {text}" for text in off)]))
 
 
 def _who(maker: Maker, use: Use | None) -> Runs:
     if use is not None and use.press and not use.moves:
-        return plain("piston")
+        return plain(told("piston"))
     if maker.who is Who.NOBODY:
         return plain("")
     if maker.who is Who.BEFORE:
-        return plain("before the movement")
-    name = _WHO[maker.who]
+        return plain(told("before the movement"))
+    name = told(_WHO[maker.who])
     if maker.leisure is Leisure.FREE:
-        return plain(f"{name}\ntime is free")
+        return plain(f"{name}\n" + told("time is free"))
     seconds = float(maker.seconds_free or 0)
-    return plain(f"{name}\n{seconds:.1f} s" if seconds else f"{name}\nno rest")
+    return plain(f"{name}\n{seconds:.1f} s" if seconds else f"{name}\n" + told("no rest"))
 
 
 # ---------------------------------------------------------------- after
 def _combinations(organ: Organ, plan: PistonPlan) -> Group:
-    rows = [_labelled(slot_label(organ, c.slot), _by_division(organ, c.sets)) for c in plan.combinations]
-    return Group(heading="Set before", rows=tuple(rows), columns=(Column(share=0), Column()), small=True, ruled=True)
+    rows = [_labelled(slot(organ, c.slot), _by_division(organ, c.sets)) for c in plan.combinations]
+    return Group(
+        heading=told("Set before"), rows=tuple(rows), columns=(Column(share=0), Column()), small=True, ruled=True
+    )
 
 
 def _by_division(organ: Organ, controls: frozenset[Control]) -> str:
@@ -232,8 +243,8 @@ def _by_division(organ: Organ, controls: frozenset[Control]) -> str:
         stops = [stop_label(s) for s in division.stops if Control(ControlKind.STOP, s.id) in controls]
         if stops:
             pieces.append(f"{division.name}: {', '.join(stops)}")
-    pieces += [control_label(organ, c) for c in sorted(controls) if c.kind is not ControlKind.STOP]
-    return "; ".join(pieces) or "nothing"
+    pieces += [control(organ, c) for c in sorted(controls) if c.kind is not ControlKind.STOP]
+    return "; ".join(pieces) or told("nothing")
 
 
 def _substitutes(organ: Organ, steps: Sequence[Step]) -> Group:
@@ -244,8 +255,8 @@ def _substitutes(organ: Organ, steps: Sequence[Step]) -> Group:
             if because.substitute and because.chosen:
                 chosen = ", ".join(stop_label(organ.stop(s)) for s in because.chosen)
                 found.setdefault(because.request, chosen)
-    rows = tuple(row(asked, f"here {chosen}") for asked, chosen in found.items())
-    return Group(heading="In place of", rows=rows, columns=(Column(share=0), Column()), small=True)
+    rows = tuple(row(told(asked), told("here {stops}", stops=chosen)) for asked, chosen in found.items())
+    return Group(heading=told("In place of"), rows=rows, columns=(Column(share=0), Column()), small=True)
 
 
 def _specification(organ: Organ, steps: Sequence[Step], *, whole: bool) -> Group:
@@ -256,5 +267,5 @@ def _specification(organ: Organ, steps: Sequence[Step], *, whole: bool) -> Group
         stops = [stop_label(s) for s in division.stops if whole or s.id in used]
         if stops:
             rows.append(_labelled(division.name, ", ".join(stops)))
-    heading = "Specification" if whole else "Stops used"
+    heading = told("Specification") if whole else told("Stops used")
     return Group(heading=heading, rows=tuple(rows), columns=(Column(share=0), Column()), small=True)
