@@ -82,6 +82,8 @@ def read_or(state: State) -> bool:
         state.take(1)
         return True
     state.take(1)
+    if state.kind() == ":":
+        state.take(1)  # "(à défaut: Cromorne)"
     if state.kind() == "lacking":
         _pass_over_lack(state)  # "ou au défaut de la Flûte, le Prestant"
         while state.kind() == "filler":

@@ -39,6 +39,7 @@ def read_coupler(state: State) -> bool:
         _manual_coupler,
         _koppel,
         _coupled,
+        _coupled_onto,
     ):
         if reader(state):
             return True
@@ -275,6 +276,19 @@ def _coupled(state: State) -> bool:
     if clause.empty and not bracketed:  # "Gt. (coupled to Sw.)": the division itself is played
         clause.said = True
     state.negated = False
+    return True
+
+
+def _coupled_onto(state: State) -> bool:
+    """``II (an I gekoppelt)``: the keyboard between the small word and "coupled" receives."""
+    own = state.clause.divisions
+    found = keyboard(state, state.at + 1) if state.kind() in ("to", "at") else None
+    if found is None or not own or found.after >= len(state.tokens):
+        return False
+    if state.tokens[found.after].kind != "coupled" or not state.pauses(found.after + 1 - state.at):
+        return False
+    start = state.take(found.after + 1 - state.at).start
+    emit(state, start, [directed(one, goal) for one in own for goal in found.roles if one != goal])
     return True
 
 

@@ -15,7 +15,7 @@ from core.errors import OrganError, Problem, ReadError
 from core.files import read_text
 from core.knowledge.loader import load, source_text
 from core.organ.yaml_fields import shown, suggestion
-from core.organ.yaml_nodes import Mapping, Node, Scalar, Sequence, read_tree
+from core.organ.yaml_nodes import Mapping, Node, Scalar, Sequence, read_tree, repeated_keys
 
 BUILT_IN = ("en", "en-full", "fr", "de", "it", "es", "nl")
 SIGNS = ("separator", "list", "last", "pitches", "foot")
@@ -233,6 +233,8 @@ def style_of_text(text: str, *, path: str | Path) -> Style:
     file = _StyleFile()
     if not isinstance(tree, Mapping):
         raise OrganError("this is no house style", path=path, remedy="Copy a built-in style and change it")
+    for key in repeated_keys(tree):
+        file.note(key.line, key.text, f"{shown(key.text)} stands here twice", "Keep one of them")
     for key, value in tree.entries:
         file.entry(key, value)
     languages = ("en", "fr", "de", "it", "es", "nl")

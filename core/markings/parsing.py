@@ -61,7 +61,7 @@ def parse(text: str, tokens: list[Token], language: str) -> State:
 _KEYBOARD = "division initials solo roman manual_word ordinal num"
 _READERS: tuple[tuple[Callable[[State], bool], str], ...] = (
     (read_coupler, _KEYBOARD + " octave unison_off pedal_coupler manual_coupler manual_uncoupler classical_coupler"
-     " coupler couple coupled uncoupled"),
+     " coupler couple coupled uncoupled to at"),
     (read_numbered_stop, "number_sign ordinal roman"),
     (read_aid, "tremulant box box_of box_moving box_state gradually to crescendo_pedal cancel piston general num"
      " two_manuals manuals_only feet_only"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import lru_cache, partial
 
 from core.markings.explaining import Notes
@@ -25,12 +26,19 @@ def read_marking(text: str, *, hint: str | None = None, user_words: Lexicon | No
         hint: the language of the piece, where known; it decides what the text leaves open.
         user_words: words of the user's own, which win over the built-in ones.
     """
-    return _read_cached(text, hint, user_words)
+    return _reader_with(user_words)(text, hint)
 
 
-@lru_cache(maxsize=4096)
-def _read_cached(text: str, hint: str | None, user_words: Lexicon | None) -> Reading:
-    return _read(text, hint, lexicon() if user_words is None else _joined(user_words))
+@lru_cache(maxsize=4)
+def _reader_with(user_words: Lexicon | None) -> Callable[[str, str | None], Reading]:
+    """A reader that remembers, and is forgotten with its words: a reading holds all of them (a megabyte and more)."""
+    words = lexicon() if user_words is None else _joined(user_words)
+
+    @lru_cache(maxsize=4096)
+    def read(text: str, hint: str | None) -> Reading:
+        return _read(text, hint, words)
+
+    return read
 
 
 @lru_cache(maxsize=4)

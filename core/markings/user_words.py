@@ -23,7 +23,7 @@ from core.markings.senses import Sense
 from core.organ.model import Family
 from core.organ.spelling import read_feet_exact
 from core.organ.yaml_fields import shown, suggestion
-from core.organ.yaml_nodes import Mapping, Node, Problems, Scalar, Sequence, read_tree
+from core.organ.yaml_nodes import Mapping, Node, Problems, Scalar, Sequence, read_tree, repeated_keys
 from core.organ.yaml_text import scalar
 from core.texts import Said, say
 
@@ -62,7 +62,7 @@ def words_of_text(text: str, *, path: str | Path) -> UserWords:
     """The words that the text of a file holds. Raises OrganError with all its problems."""
     problems = Problems()
     blank = bool(text.strip()) and not holds_anything(text)  # remarks alone: all words were taken out again
-    tables = [] if blank else _tables(read_tree(text, path), "", problems)
+    tables = [] if blank else _all_tables(read_tree(text, path), problems)
     try:
         problems.raise_if_any(path)
     except OrganError as error:
@@ -74,6 +74,12 @@ def words_of_text(text: str, *, path: str | Path) -> UserWords:
 def holds_anything(text: str) -> bool:
     """Whether a file holds more than remarks."""
     return any(row.strip() and not row.lstrip().startswith("#") for row in text.splitlines())
+
+
+def _all_tables(root: Node, problems: Problems) -> list[dict[str, Any]]:
+    for key in repeated_keys(root):
+        problems.add(key.line, key.text, f"{shown(key.text)} stands here twice", "Keep one of them")
+    return _tables(root, "", problems)
 
 
 def _tables(node: Node, where: str, problems: Problems) -> list[dict[str, Any]]:
