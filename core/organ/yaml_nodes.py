@@ -95,6 +95,22 @@ class Problems:
         raise OrganError(text, path=str(path), problems=shown)
 
 
+def repeated_keys(root: Node) -> Iterator[Scalar]:
+    """Keys that stand a second time in their mapping, anywhere in a tree (the second would win in silence)."""
+    left = [root]
+    while left:
+        node = left.pop()
+        if isinstance(node, Sequence):
+            left += node.items
+        elif isinstance(node, Mapping):
+            seen: set[str] = set()
+            for key, value in node.entries:
+                if key.text in seen:
+                    yield key
+                seen.add(key.text)
+                left.append(value)
+
+
 def read_tree(text: str, path: object) -> Node:
     """The tree of a YAML text. Raises OrganError for what is no YAML or no specification can need."""
     stack: list[Sequence | Mapping] = []

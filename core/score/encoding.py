@@ -19,7 +19,7 @@ _BARE = ((b"<\0\0\0", "utf-32-le"), (b"\0\0\0<", "utf-32-be"), (b"<\0", "utf-16-
 _DECLARED = re.compile(rb"""^\s*<\?xml[^>]*?encoding\s*=\s*["']([^"'>]{1,60})["']""")
 _NO_TEXT = frozenset({"utf-7", "punycode", "idna", "unicode_escape", "raw-unicode-escape", "unicode-escape", "hz"})
 """Python knows them, no score is written in them, and signs of the markup may hide in them."""
-_WIDE = ("utf-16", "utf-32", "utf_16", "utf_32", "ucs-2", "ucs-4", "unicode", "iso-10646")
+_WIDE = ("utf-16", "utf-32", "utf_16", "utf_32", "ucs-2", "ucs-4", "iso-10646")
 
 
 def find_encoding(xml: bytes, path: str | None, member: str | None) -> tuple[str, tuple[Said, ...]]:
@@ -41,7 +41,7 @@ def find_encoding(xml: bytes, path: str | None, member: str | None) -> tuple[str
         repairs.append(say("An empty line before the XML declaration was passed over."))
     match = _DECLARED.match(xml)
     declared = match[1].decode("ascii", "replace").strip().lower() if match else "utf-8"
-    if declared.startswith(_WIDE):
+    if declared.startswith(_WIDE) or declared == "unicode":
         _check(xml, "utf-8", path, member)
         repairs.append(say("The file says {declared} but is UTF-8; it was read as UTF-8.", declared=declared))
         return "utf-8", tuple(repairs)
