@@ -118,9 +118,16 @@ class SwitchView(QDialog):
             self._say(told("{asked}: {now} instead of {before}", asked=tr(row.asked), now=here, before=there))
         if not switched.keyboards:
             self._say(tr("The same ones answer the piece."))
-        self._head(told("Stops: {alike} alike, {count} otherwise", alike=switched.alike, count=len(switched.stops)))
-        for one in switched.stops:
+        others = [one for one in switched.stops if not one.in_name]
+        self._head(told("Stops answered otherwise: {count}", count=len(others)))
+        for one in others:
             self._stop(one)
+        named = [one for one in switched.stops if one.in_name]
+        if named:
+            self._head(told("The same by other names: {count}", count=len(named)))
+            for one in named:
+                self._stop(one)
+        self._say(told("{count} answered by stops of the same names.", count=switched.alike), italic=True)
         self._findings(tr("Remarks that are new: {0}").format(len(switched.new)), switched.new)
         self._findings(tr("Remarks that are gone: {0}").format(len(switched.gone)), switched.gone)
         self.lines.addStretch(1)

@@ -14,11 +14,18 @@ from app.pencil_layer import SIGN
 from app.translation import told, tr
 from core.compare.carrying import told_of
 from core.marking_up.pencil import pencil_lines
+from core.markings.gathering import MarkingRead
+from core.markings.model import Action
 from core.notes import PlayerNote
 from core.score.model import Ticks
 
 if TYPE_CHECKING:
     from app.pencil import Pencil
+
+
+def _draws(mark: MarkingRead) -> bool:
+    """Whether a mark says what is played; what a piston draws, only its player knows."""
+    return any(one.action is not Action.PISTON for one in mark.instructions)
 
 
 class PencilList(QDialog):
@@ -81,11 +88,12 @@ class PencilList(QDialog):
         lines.addWidget(go)
         derived = self.session.derived
         marks = derived.analysis.pencil if derived is not None else ()
-        asks = any(m.text.onset == onset and m.text.text == line.text and m.instructions for m in marks)
+        asks = any(m.text.onset == onset and m.text.text == line.text and _draws(m) for m in marks)
         row = QHBoxLayout()
         says = QLabel(tr("played so") if asks else tr("a remark"), sheet)
         says.setFont(text_font(0.92, italic=True))
         row.addWidget(says)
+        row.addSpacing(14)
         rub = link_label(tr("Rub it out"), partial(self.pencil.rub_out, line, onset), sheet)
         rub.setWordWrap(False)
         rub.setAccessibleName(told("Rub out the mark at {bar}", bar=bar))

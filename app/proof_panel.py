@@ -60,6 +60,7 @@ class ProofPanel(QWidget):
         self.sieve.changed.connect(self._sift)
         self.sieve.regrouped.connect(self.refresh)
         self.sieve.down.connect(self._go_to_list)
+        self.sieve.offer(())
         session.changed.connect(lambda _: self._say())
         session.derived_ready.connect(self.refresh)
         session.finding_chosen.connect(self._on_chosen)

@@ -6,9 +6,8 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt
-from PySide6.QtWidgets import QPushButton
 
-from app.lettering import text_font
+from app.links import link_label
 from app.needs_view import NeedsView
 from app.piece_card import PieceCard
 from app.piece_words import custom_found, custom_words, tongue_words
@@ -32,12 +31,10 @@ class Ways(QObject):
         self.needs.wants_paper.connect(lambda: window.doing.do_needs())
         self.needs.wants_organ.connect(self._choose_organ)
         self.card: PieceCard | None = None
-        self.link = QPushButton(window)
-        self.link.setFlat(True)
-        self.link.setFont(text_font(0.95))
-        self.link.setAccessibleName(self.tr("What was found out about the piece"))
+        self.link = link_label(self.tr("The piece"), self.show_piece, window)
+        self.link.setWordWrap(False)
+        self.link.setContentsMargins(0, 0, 18, 2)
         self.link.setToolTip(self.tr("Whose parts, who plays which staff, language and custom: see why, change it."))
-        self.link.clicked.connect(self.show_piece)
         window.statusBar().insertPermanentWidget(0, self.link)
         self.link.hide()
         self._at_findings = False
@@ -79,7 +76,7 @@ class Ways(QObject):
         if derived is None:
             return
         analysis = derived.analysis
-        self.link.setText(
+        self.link.set_words(
             told("Piece: {language} markings, {custom} custom", language=tongue_words(analysis.markings.language),
                  custom=custom_words(self.session.document.notes.tradition or custom_found(analysis)))
             if analysis.organ is not None

@@ -19,22 +19,33 @@ from core.texts import Said, say
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Otherwise:
-    """A request that the two organs answer with other stops, as ``Swell: Oboe 8``; () is nothing."""
+    """A request that the two organs answer with other stops, as ``Swell: Oboe 8``; () is nothing.
+
+    Attributes:
+        stands_in: something else stands in for it on the later organ.
+        in_name: it is had on both, only by another name.
+    """
 
     request: str
     at: Position
     before: tuple[str, ...]
     now: tuple[str, ...]
     stands_in: bool
+    in_name: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moved:
-    """A division of the piece with the keyboards that answer it there and here; None: nothing does."""
+    """A division of the piece with the keyboards that answer it there and here; None: nothing does.
+
+    Attributes:
+        in_name: each is the keyboard asked for, only the name is another.
+    """
 
     asked: str
     before: str | None
     now: str | None
+    in_name: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,8 +74,8 @@ class Switched:
         return say(
             "{stops} {stops:request|requests} answered otherwise, {keyboards} {keyboards:keyboard|keyboards} other; "
             "{gone} {gone:remark|remarks} gone, {new} new",
-            stops=len(self.stops),
-            keyboards=len(self.keyboards),
+            stops=sum(not one.in_name for one in self.stops),
+            keyboards=sum(not one.in_name for one in self.keyboards),
             gone=len(self.gone),
             new=len(self.new),
         )
@@ -82,14 +93,17 @@ def what_changes(former: Analysis, later: Analysis) -> Switched | None:
     before, now = _answers(former, former.organ), _answers(later, later.organ)
     stops = []
     alike = 0
-    for key, (at, labels, _) in before.items():
+    for key, (at, labels, stood_in) in before.items():
         if key not in now:
             continue
         _, others, stands_in = now[key]
         if _bare(labels) == _bare(others):
             alike += 1
         else:
-            stops.append(Otherwise(request=key[1], at=at, before=labels, now=others, stands_in=stands_in))
+            in_name = bool(labels and others) and not stood_in and not stands_in
+            stops.append(
+                Otherwise(request=key[1], at=at, before=labels, now=others, stands_in=stands_in, in_name=in_name)
+            )
     old, new = [_fault(f) for f in former.findings], [_fault(f) for f in later.findings]
     return Switched(
         former=former.organ.name,
@@ -128,7 +142,9 @@ def _moved(former: Analysis, later: Analysis) -> Iterable[Moved]:
     for row in asked:
         before, now = _name(former, row), _name(later, row)
         if before != now:
-            yield Moved(asked=role_name(row), before=before, now=now)
+            doubtful = former.keyboards.substitutes | later.keyboards.substitutes
+            in_name = bool(before and now) and row not in doubtful
+            yield Moved(asked=role_name(row), before=before, now=now, in_name=in_name)
 
 
 def _name(analysis: Analysis, asked: str) -> str | None:

@@ -13,6 +13,7 @@ from core.markings.model import Action, Instruction
 from core.memory import Memory
 from core.organ.model import Organ, Role
 from core.position import Position
+from core.resolve.desk import stand_in_words
 from core.resolve.hands import (
     BOTH,
     FEET,
@@ -34,6 +35,7 @@ from core.score.model import MarkingId, PlayedBar, Score, ScoreText, Ticks
 from core.score.music import Music
 from core.texts import say
 
+_PLAYERS_OWN = frozenset({"piston-not-known"})  # who pencils in a piston's number has set it
 Pins = Mapping[MarkingId, Mapping[str, tuple[str, ...]]]
 
 
@@ -238,7 +240,7 @@ def _apply(piece: _Piece, desk: _Desk, marks: list[MarkingRead], at: Position, p
         desk.waiting |= _prepared_in(piece, mark)
         _follow_stops(piece, desk, mark, done.because, said)
         because.extend(done.because)
-        findings.extend(done.findings)
+        findings.extend(f for f in done.findings if not (mark.pencil and f.rule in _PLAYERS_OWN))
     return Step(
         at=at,
         played=played,
@@ -285,6 +287,8 @@ def _move(piece: _Piece, desk: _Desk, send: Send, at: Position) -> Iterable[Find
         if any(i.action is Action.PLAY and i.division == word for i in send.mark.instructions):
             yield _division_missing(piece, send, word, at)
         return
+    if piece.organ is not None and word in piece.keyboards.substitutes:
+        yield _division_missing(piece, send, word, at, piece.organ.division(division).name)
     for hand in send.hands:
         _leave_home(desk, hand, division, alone=len(send.hands) == 1)
         desk.registration = _sent(desk.registration, hand, division)
@@ -343,13 +347,18 @@ def _answering(piece: _Piece, word: str) -> str | None:
     return chief.id if chief else next((d.id for d in piece.organ.manuals), None)
 
 
-def _division_missing(piece: _Piece, send: Send, word: str, at: Position) -> Finding:
+def _division_missing(piece: _Piece, send: Send, word: str, at: Position, stand_in: str | None = None) -> Finding:
+    """That the organ lacks a division a hand is sent to, and what stands in for it, if anything does."""
     assert piece.organ is not None
+    message = say("{text}: {organ} has no such division", text=send.mark.text.text, organ=piece.organ.name)
+    why = say("nothing on this organ answers “{word}”, so the hand stays where it is", word=word)
+    if stand_in is not None:
+        message, why = stand_in_words(word, stand_in)
     return Finding(
         rule="missing-division",
-        level=Level.ERROR,
-        message=say("{text}: {organ} has no such division", text=send.mark.text.text, organ=piece.organ.name),
-        why=say("nothing on this organ answers “{word}”, so the hand stays where it is", word=word),
+        level=Level.ERROR if stand_in is None else Level.WARNING,
+        message=message,
+        why=why,
         at=at,
         staff=send.mark.text.staff,
         marking=_printed(send.mark),

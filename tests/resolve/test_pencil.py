@@ -135,3 +135,8 @@ def test_it_reaches_the_score_only_when_asked_and_sounds_the_same_there() -> Non
     assert [mark.text.text for mark in again.markings.marks][1:] == ["add Principal", "Principal off"]
     assert [drawn(again, bar) for bar in range(1, 9)] == [drawn(before, bar) for bar in range(1, 9)]
     assert pencil_into_score(again, after.notes) is None
+
+
+def test_a_piston_in_pencil_needs_no_explaining() -> None:
+    assert any(f.rule == "piston-not-known" for f in played(printed="Gen. 3").findings)
+    assert not any(f.rule == "piston-not-known" for f in played((4, "Gen. 3")).findings)

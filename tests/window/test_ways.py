@@ -133,7 +133,7 @@ def test_nothing_of_the_opening_page_is_cut(window: Window, size: tuple[int, int
 def test_language_hands_parts_with_their_reasons_and_changed_there(window: Window, score: Path) -> None:
     window.open(score, [sample_organs()[0][1]])
     wait_for(lambda: window.session.derived is not None)
-    QTest.mouseClick(window.ways.link, Qt.MouseButton.LeftButton)
+    QTest.keyClick(window.ways.link, Qt.Key.Key_Return)
     card = window.ways.card
     assert card is not None
     said = " ".join(label.text() for label in card.findChildren(QLabel))
