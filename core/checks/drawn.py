@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from typing import NamedTuple
 
 from core.checks.context import Context
 from core.checks.registry import Needs, rule
@@ -10,9 +11,10 @@ from core.findings import Finding, Level
 from core.markings.model import Action, Instruction
 from core.organ.model import UNISON, Family, Stop
 from core.organ.spelling import stop_label
+from core.score.lines import Moment
 from core.score.model import Ticks
 from core.sounding.pipes import reachable_stops
-from core.texts import say
+from core.texts import Said, joined, say
 
 _HAND_WORDS = {"right": "the right hand plays", "left": "the left hand plays", "feet": "the feet play"}
 
@@ -26,7 +28,7 @@ def nothing_drawn(context: Context) -> Iterator[Finding]:
     Example: A pedal part without any marking for the pedal.
     Remedy: Say what is drawn there before it is first played.
     """
-    told: set[str] = set()
+    told: dict[str, Silent] = {}
     pressed = _first_pistons(context)
     for stretch, hand, division_id, moments in context.playing():
         since = min((pressed[d] for d in (None, division_id) if d in pressed), default=None)
@@ -34,21 +36,44 @@ def nothing_drawn(context: Context) -> Iterator[Finding]:
             continue  # what the piston draws is not known here
         if division_id in told or reachable_stops(context.the_organ, stretch.registration, division_id):
             continue
-        told.add(division_id)
+        told[division_id] = Silent(hand, division_id, moments[0], stretch.nth)
+    drawn_at_all = any(step.registration.drawn for step in context.steps)
+    for together in _by_place(list(told.values()), apart=drawn_at_all):
+        first = together[0]
         yield Finding(
             rule="nothing-drawn",
             level=Level.WARNING,
             message=say(
-                "{who} on the {division}, where nothing is drawn",
-                who=say(_HAND_WORDS[hand]),
-                division=context.the_organ.division(division_id).name,
+                "{who}, where nothing is drawn", who=joined(" / ", [_who_plays(context, one) for one in together])
             ),
             why=say("no marking up to here draws a stop for it, and no coupler brings one"),
-            at=context.position(moments[0].onset, moments[0].bar, stretch.nth),
-            staff=moments[0].staff,
-            division=division_id,
+            at=context.position(first.moment.onset, first.moment.bar, first.nth),
+            staff=first.moment.staff,
+            division=first.division,
             proposals=(),
         )
+
+
+class Silent(NamedTuple):
+    """A hand that plays on a division where nothing is drawn, from a moment on."""
+
+    hand: str
+    division: str
+    moment: Moment
+    nth: int
+
+
+def _by_place(silent: list[Silent], *, apart: bool) -> Iterator[list[Silent]]:
+    """Those of one bar together; all in one where the piece draws nothing at all."""
+    groups: dict[int, list[Silent]] = {}
+    for one in silent:
+        groups.setdefault(one.moment.bar if apart else 0, []).append(one)
+    yield from groups.values()
+
+
+def _who_plays(context: Context, one: Silent) -> Said:
+    name = context.the_organ.division(one.division).name
+    return say("{who} on the {division}", who=say(_HAND_WORDS[one.hand]), division=name)
 
 
 def _first_pistons(context: Context) -> dict[str | None, Ticks]:

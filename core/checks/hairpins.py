@@ -10,6 +10,7 @@ from core.checks.context import Context
 from core.checks.registry import rule
 from core.findings import Finding, Level
 from core.knowledge.loader import load
+from core.markings.model import Action
 from core.organ.model import Organ, Role, is_enclosed
 from core.resolve.hands import LEFT, RIGHT
 from core.resolve.model import Registration
@@ -63,6 +64,58 @@ def hairpin_without_box(context: Context) -> Iterator[Finding]:
             staff=wedge.staff,
             division=divisions[0],
         )
+
+
+@rule("box-at-its-end", level=Level.ADVICE)
+def box_at_its_end(context: Context) -> Iterator[Finding]:
+    """A crescendo stands where the box is open, or a diminuendo where it is closed.
+
+    What: The last marking put the box where the hairpin would take it.
+    Why: The box has no way left to go; stops would have to be added or retired.
+    Example: "Sw. box open", and a crescendo two bars later.
+    Remedy: Close (or open) the box before, or write the stops that change.
+    """
+    parts = set(context.score.organ_parts)
+    moved = sorted(w.onset for w in context.score.wedges if w.part in parts)
+    for wedge in context.score.wedges:
+        stretch = context.stretch_at(wedge.onset)
+        if wedge.part not in parts or stretch is None:
+            continue
+        registration = stretch.registration
+        swelling = [d for d in _divisions_under(context, wedge, registration)
+                    if _swells(context.the_organ, registration, d)]  # fmt: skip
+        end = "open" if wedge.growing else "closed"
+        boxes = {d.id for p in swelling for d, s in reachable_stops(context.the_organ, registration, p)
+                 if is_enclosed(d, s)}  # fmt: skip
+        if not boxes or any(registration.box(d) != end for d in boxes):
+            continue
+        since = _box_said(context, wedge.onset)
+        if any(since <= other < wedge.onset for other in moved) or _changes_between(context, wedge.onset, wedge.end):
+            continue
+        yield Finding(
+            rule="box-at-its-end",
+            level=Level.ADVICE,
+            message=say("the crescendo begins with the box open already")
+            if wedge.growing
+            else say("the diminuendo begins with the box closed already"),
+            why=say("the swell box has no way left to go, so nothing would change"),
+            at=context.position(wedge.onset, wedge.bar),
+            until=context.position(wedge.end),
+            staff=wedge.staff,
+        )
+
+
+def _box_said(context: Context, before: Ticks) -> Ticks:
+    """When a marking last moved a box before an onset."""
+    return max(
+        (
+            onset
+            for step in context.steps
+            if (onset := int(step.at.onset * context.score.ticks)) <= before
+            and any(i.action is Action.BOX for i in step.instructions)
+        ),
+        default=0,
+    )
 
 
 @rule("crescendo-in-words-without-box", level=Level.ADVICE)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from core.findings import Level
 from core.markings.model import Action, Instruction
-from core.organ.model import AidKind, Division, Role
+from core.organ.model import AidKind, Division, Organ, Role
 from core.resolve.desk import Work, answer_of, tell_missing_division
 from core.resolve.model import Sure
 from core.texts import say
@@ -61,6 +61,9 @@ def _tremulants(work: Work, instruction: Instruction) -> tuple[set[str | None], 
         swell = {d.id for d in work.organ.divisions if d.role == Role.SWELL}
         likely = min(have, key=lambda d: (d not in playing, d not in swell, d or ""))
         return {likely}, likely
+    playing_there = [d for _, d in work.registration.hands if d in have and d is not None]
+    if instruction.division is None and work.current is None and playing_there:
+        return {playing_there[0]}, playing_there[0]  # the other hand's manual has the tremulant
     return set(), where
 
 
@@ -77,11 +80,11 @@ def box(work: Work, instruction: Instruction) -> None:
         divisions = [mine] if mine is not None and mine.enclosed else boxed
     boxes = dict(work.registration.boxes)
     for division in divisions:
-        if division.enclosed is False:
+        if _stands_open(work.organ, division):
             continue
         boxes[division.id] = state
         work.say(f"box {state}", division.id, (), say("the {division}'s box", division=division.name))
-    if not divisions or all(d.enclosed is False for d in divisions):
+    if not divisions or all(_stands_open(work.organ, d) for d in divisions):
         work.find(
             "no-box",
             Level.WARNING,
@@ -90,6 +93,14 @@ def box(work: Work, instruction: Instruction) -> None:
             cause="box",
         )
     work.registration = replace(work.registration, boxes=tuple(boxes.items()))
+
+
+def _stands_open(organ: Organ, division: Division) -> bool:
+    """Whether a division has no box: as said, or by custom where others are said to be enclosed (from memory)."""
+    if division.enclosed is not None or any(s.enclosed for s in division.stops):
+        return division.enclosed is False
+    by_custom = division.role in (Role.GREAT, Role.PEDAL, Role.BOMBARDE)
+    return by_custom and any(d.enclosed for d in organ.divisions)
 
 
 def cancel(work: Work, instruction: Instruction) -> None:

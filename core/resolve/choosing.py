@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from core.knowledge.loader import load
 from core.markings.model import StopRequest
 from core.organ.model import Feet
 from core.organ.normal import key_of
@@ -135,6 +136,9 @@ def _by_quality_alone(request: StopRequest, desk: Desk) -> Choice:
         chorus = [v for v in pool if v.sort is Sort.PRINCIPAL and v.feet <= desk.unison]
         chosen = chorus or by_quality(pool, ["loud"], lambda v: v.feet)
         why = say("{stops}: the principals, which are the {division}'s clear and strong stops")
+    elif any(words in desk.text.casefold() for words in load("recipes")["softest_words"]) and unison:
+        chosen = sorted((v for v in unison if not v.short), key=lambda v: v.loudness)[:1] or unison[:1]
+        why = say("{stops}: the softest flue at the unison of the {division}, by its name")
     elif {"dark", "soft", "small"} & asked:
         flutes = [v for v in unison if v.sort is Sort.FLUTE and not v.short] or unison
         chosen = sorted(flutes, key=lambda v: v.loudness)[: 2 if "dark" in asked or "two" in asked else 1]

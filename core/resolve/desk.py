@@ -35,6 +35,7 @@ class Work:
     findings: list[Finding] = field(default_factory=list)
     told: set[str] = field(default_factory=set)
     current: str | None = None
+    all_coupled: bool = False
     drawn_here: set[str] = field(default_factory=set)
 
     def desk(
@@ -142,18 +143,16 @@ def tell_missing_division(work: Work, role: str, stand_in: Division | None) -> N
             cause=f"division:{role}",
         )
         return
-    work.find(
-        "missing-division",
-        Level.WARNING,
-        say(
-            "there is no {role} on this organ; the {division} comes nearest",
-            role=name,
-            division=stand_in.name,
-        ),
-        say("another division has another colour and strength; choose another in the table of keyboards"),
-        division=stand_in.id,
-        cause=f"division:{role}",
+    message, why = stand_in_words(role, stand_in.name)
+    work.find("missing-division", Level.WARNING, message, why, division=stand_in.id, cause=f"division:{role}")
+
+
+def stand_in_words(role: str, division: str) -> tuple[Said, Said]:
+    """That a division only stands in for one that the organ lacks, and what it means."""
+    message = say(
+        "there is no {role} on this organ; the {division} comes nearest", role=named_role(role), division=division
     )
+    return message, say("another division has another colour and strength; choose another in the table of keyboards")
 
 
 def half_of(instruction: Instruction, request: StopRequest) -> Half | None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
-from core.findings import Level
+from core.findings import Finding, Level
 from core.knowledge.loader import load
 from core.markings.model import Action, Instruction, StopRequest
 from core.organ.model import Division, Half, Role
@@ -33,8 +34,10 @@ def draw(work: Work, instruction: Instruction) -> None:
     """The division's registration becomes this; with ``add`` the stops come to what is on."""
     everywhere = _every_manual(work, instruction)
     if everywhere:
+        told = len(work.findings)
         for division in everywhere:
             draw(work, replace(instruction, division=division.role.value))
+        _told_of_all(work, told, len(everywhere))
         return
     instruction = _come_to_foundations(work, instruction)
     adding = instruction.action is Action.ADD
@@ -63,9 +66,25 @@ def _every_manual(work: Work, instruction: Instruction) -> list[Division]:
     if instruction.division is not None:
         return []
     printed = work.text.casefold()
-    if not any(words in printed for words in load("recipes")["every_manual"]):
+    families = all(r.family and not r.name for r in instruction.stops) and instruction.action is Action.DRAW
+    french = (work.tradition or "").startswith("french")
+    coupled = work.all_coupled and french and families and not _recipe_without_division(work, instruction)
+    if not coupled and not any(words in printed for words in load("recipes")["every_manual"]):
         return []
     return [d for d in work.organ.manuals if d.stops and d.role != Role.ECHO]
+
+
+def _told_of_all(work: Work, since: int, manuals: int) -> None:
+    """Of what was found missing on every manual the first finding; what one of them has is not missing."""
+    new = work.findings[since:]
+    missing = Counter(f.cause for f in new if f.rule == "missing-stop")
+    kept: dict[str, Finding] = {}
+    for found in new:
+        if found.rule != "missing-stop":
+            kept[f"{len(kept)}"] = found
+        elif missing[found.cause] >= manuals:
+            kept.setdefault(f"missing:{found.cause}", found)
+    work.findings[since:] = kept.values()
 
 
 def _come_to_foundations(work: Work, instruction: Instruction) -> Instruction:
@@ -313,6 +332,8 @@ def _draw_recipe(work: Work, found: Recipe, instruction: Instruction, adding: bo
             if named and found.scope != "organ":
                 tell_missing(work, choice, division, optional=instruction.optional)
             continue
+        if not named:  # it only joins the chief division, which has the chorus
+            choice = replace(choice, missing=None)
         _apply(work, replace(instruction, stops=()), division, [choice], stand_in=False, adding=adding)
     couple_by_recipe(work, found)
 

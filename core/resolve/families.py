@@ -295,7 +295,9 @@ def _is_tierce_registration(request: StopRequest) -> bool:
 
 
 def _lacking(request: StopRequest, lacking: Sequence[Feet], desk: Desk) -> Said | None:
-    if not lacking:
+    """What is not to be had, in words; of "Fonds et anches 16, 8, 4" each family brings what it has."""
+    shared = any(c != request and c.family and c.pitches == request.pitches for c in desk.companions)
+    if not lacking or (shared and request.family and not request.name):
         return None
     lacks = say(
         "{request}: the {division} has none of {pitches} ft",

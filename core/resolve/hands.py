@@ -73,7 +73,7 @@ class Layout:
         """Whether a text stands between the two manual staves of one part."""
         hand = self.hand_of(text)
         if hand == RIGHT:
-            return text.placement == "below" and self.hands.get((text.part, text.staff + 1)) in BOTH
+            return text.placement == "below" and self.hands.get((text.part, text.staff + 1)) == LEFT
         return hand == LEFT and text.placement == "above" and (self.hands.get((text.part, text.staff - 1)) == RIGHT)
 
 

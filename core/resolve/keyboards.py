@@ -176,7 +176,7 @@ def _answer_number(table: _Table, row: str, numbers: list[str], tongue: str | No
         table.missing.add(row)
         return
     table.set(row, division, "number", custom=say(numbers_data["custom"]))
-    if division.role != role and not division.role.startswith(_NUMBERED) and len(keyboards) < number:
+    if len(keyboards) < number:
         table.substitutes.add(row)
 
 

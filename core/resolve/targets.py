@@ -57,6 +57,9 @@ def guess_division(work: Work, instruction: Instruction, *, adding: bool) -> Div
     """The division for stops without one."""
     requests = instruction.stops
     staff = _staff(work)
+    elsewhere = _only_home(work, instruction, staff) if staff is not None and adding else None
+    if elsewhere is not None:
+        return elsewhere
     if staff is not None and (adding or _quality(work, instruction, staff, adding=adding) <= _GOOD):
         return staff
     ranked = sorted(
@@ -85,6 +88,15 @@ def guess_division(work: Work, instruction: Instruction, *, adding: bool) -> Div
             cause="division-not-stated",
         )  # fmt: skip
     return chosen
+
+
+def _only_home(work: Work, instruction: Instruction, staff: Division) -> Division | None:
+    """Where a stop to be added by name stands, if the hand's own division lacks it and one other has it ("+ Tuba")."""
+    if not all(r.name for r in instruction.stops) or _quality(work, instruction, staff, adding=True) <= _GOOD:
+        return None
+    others = [d for d in work.organ.manuals if d is not staff and d.stops]
+    having = [d for d in others if _quality(work, instruction, d, adding=True) <= _GOOD]
+    return having[0] if len(having) == 1 else None
 
 
 def _quality(work: Work, instruction: Instruction, division: Division, *, adding: bool = False) -> int:

@@ -53,6 +53,21 @@ def on_swell(stops: str, left: str = "C3+G3:4") -> Piece:
     return piece.repeat_bars(4, CHORDS[0], left, CHORDS[2])
 
 
+def on_great(stops: str) -> Piece:
+    piece = Piece().tempo("Andante", 80).text(1, 1, stops).text(1, 1, "Ped. Bourdon 16", staff=3)
+    return piece.text(1, 1, "Gt.", above=False).repeat_bars(4, *CHORDS)
+
+
+def ended_by(words: str) -> Piece:
+    piece = opened().repeat_bars(4, *CHORDS).repeat_bars(3, *LINE).bar(*LINE_REST).repeat_bars(3, *CHORDS)
+    return piece.text(5, 1, "R.H. Sw.").text(9, 1, words)
+
+
+def without_feet(words: str) -> Piece:
+    piece = opened().repeat_bars(4, *CHORDS).repeat_bars(3, CHORDS[0], CHORDS[1], "r:4").repeat_bars(2, *CHORDS)
+    return piece.text(5, 1, words).text(8, 1, "Ped.", staff=3)
+
+
 def on_choir(stops: str) -> Piece:
     piece = Piece().tempo("Andante", 80).text(1, 1, stops).text(1, 1, "Ped. Bourdon 16", staff=3)
     return piece.text(1, 1, "Ch.", above=False).repeat_bars(4, *CHORDS)
@@ -220,6 +235,32 @@ TWINS: dict[str, tuple[Maker, Maker]] = {
         lambda: hymn((5, "R.H. Sw."), (6, "R.H. thumb on Ch.")),
         lambda: hymn((5, "R.H. Sw."), (6, "R.H. thumb on Gt.")),
     ),
+    "second-time-never-comes": (
+        lambda: hymn((3, "1st time Sw., 2nd time Ch.")),
+        lambda: hymn((3, "1st time Sw., 2nd time Ch.")).repeat(3, 6).text(7, 1, "Gt.", above=False),
+    ),
+    "solo-end-without-solo": (lambda: hymn((5, "end solo")), lambda: ended_by("end solo")),
+    "feet-play-though-silenced": (
+        lambda: hymn((5, "senza Ped.")),
+        lambda: without_feet("senza Ped."),
+    ),
+    "coupler-brings-nothing": (
+        lambda: on_great("Gt. Open Diapason 8, Sw. to Gt."),
+        lambda: on_great("Gt. Open Diapason 8, Sw. Oboe, Sw. to Gt."),
+    ),
+    "drawn-never-heard": (
+        lambda: hymn((4, "Prepare Ch. Clarinet")),
+        lambda: hymn((4, "Prepare Ch. Clarinet")).text(6, 1, "Ch.", above=False),
+    ),
+    "markings-contradict": (
+        lambda: hymn((5, "Sw. box open"), (5, "Sw. box closed")),
+        lambda: hymn((5, "Sw. box open"), (7, "Sw. box closed")),
+    ),
+    "box-at-its-end": (
+        lambda: swelling("Sw.").text(2, 1, "Sw. box open"),
+        lambda: swelling("Sw.").text(2, 1, "Sw. box closed"),
+    ),
+    "perhaps-a-misprint": (lambda: hymn((5, "Sw. Obeo")), lambda: hymn((5, "Sw. quietly"))),
     "two-names-for-one-manual": of("two names for a manual"),
     "two-names-for-one-stop": (
         lambda: hymn((5, "Sw. Hautboy")),
