@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 from core.knowledge.loader import load
@@ -152,7 +152,7 @@ def near_shapes(word: str) -> set[str]:
     return {word, *(word[:k] + word[k + 1 :] for k in range(len(word)))}
 
 
-@cache
+@lru_cache(maxsize=4)  # with words of the user's there is a lexicon for every word that is tried
 def near_index(lexicon: Lexicon) -> dict[str, list[str]]:
     """Shapes of the single words, for near misses; made when the first unknown word is met."""
     near: dict[str, list[str]] = {}
