@@ -36,6 +36,7 @@ from app.workers import Workers
 from core.checks.queries import asking, unnumbered
 from core.edits import Together
 from core.errors import StopwrightError
+from core.export.paper import PaperSize
 from core.export.pistons import former_from_json, numbers_as_edit
 from core.files import read_bytes
 from core.organ.ids import slug
@@ -59,6 +60,7 @@ class Papers(QObject):
         self.formers: dict[tuple[str, str], Former] = {}  # by file of the piece and name of the organ
         self._workers: Workers | None = None
         self._to_say = ""
+        self._size = PaperSize.A4
         self.session.derived_ready.connect(self._on_derived)
 
     @property
@@ -198,13 +200,17 @@ class Papers(QObject):
         )
 
     def mark_up(self) -> MarkUpCard | None:
-        """The card on which the score is marked up."""
+        """The card on which the score is marked up; the score can be read and scrolled beside it."""
         if not self._has_piece():
             return None
+        for card in self.window.findChildren(MarkUpCard):
+            if card.isVisible():
+                card.activateWindow()
+                return card
         card = MarkUpCard(self.session, self.workers, self.window)
         card.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         card.said.connect(self._say_when_read)
-        card.open()
+        card.show()
         return card
 
     # what can be done from there
@@ -251,6 +257,10 @@ class Papers(QObject):
 
     # how
 
+    def _keep_size(self, view: PapersView, _index: int) -> None:
+        """The next view begins with the paper that was chosen last."""
+        self._size = view.size_of_paper
+
     def _say_when_read(self, words: str) -> None:
         """Say it when the piece has been worked through: until then the foot tells how far that is."""
         self._to_say = words
@@ -290,8 +300,9 @@ class Papers(QObject):
         return lambda asked: make(subject, asked=asked)
 
     def _open(self, task: Task) -> PapersView:
-        view = PapersView(task, self.workers, self.window.colours, self.window)
+        view = PapersView(task, self.workers, self.window.colours, self.window, size=self._size)
         view.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        view.size_box.currentIndexChanged.connect(partial(self._keep_size, view))
         view.told.connect(self.window.say)
         self.session.derived_ready.connect(view.refresh)
         view.open()

@@ -80,7 +80,15 @@ class PapersView(PagesView):
 
     _progress = Signal(str)
 
-    def __init__(self, task: Task, workers: Workers, colours: Colours, parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        task: Task,
+        workers: Workers,
+        colours: Colours,
+        parent: QWidget | None = None,
+        *,
+        size: PaperSize = PaperSize.A4,
+    ) -> None:
         self.task = task
         self.workers = workers
         self.stop: Stop | None = None
@@ -94,6 +102,9 @@ class PapersView(PagesView):
         self._lay_out_progress()
         self._progress.connect(self._on_progress)
         self.options.changed.connect(self._on_choice)
+        self.size_box.blockSignals(True)
+        self.size_box.setCurrentIndex(max(0, self.size_box.findData(size)))
+        self.size_box.blockSignals(False)
         self.refresh()
 
     def _lay_out_options(self) -> None:

@@ -78,8 +78,6 @@ class QueryLines(QWidget):
             self._lines.addWidget(link_label(self.tr("Ask the author: give it a number"), self.ask, self))
             return
         self._say(told("Query {number}: {state}", number=self.query.number, state=tr(STATE_WORDS[self.query.state])))
-        if self.query.answer:
-            self._say(f"“{self.query.answer}”", italic=True)
         self.answer = QLineEdit(self.query.answer, self)
         self.answer.setFont(text_font())
         self.answer.setPlaceholderText(self.tr("What the author says, then Enter"))
@@ -92,11 +90,11 @@ class QueryLines(QWidget):
         if self.query.state != "open":
             self._lines.addWidget(link_label(self.tr("Ask it again"), partial(self.settle, "open"), self))
 
-    def _say(self, words: str, *, italic: bool = False) -> None:
+    def _say(self, words: str) -> None:
         label = QLabel(words, self)
         label.setTextFormat(label.textFormat().PlainText)
         label.setWordWrap(True)
-        label.setFont(text_font(bold=not italic, italic=italic))
+        label.setFont(text_font(bold=True))
         self._lines.addWidget(label)
 
     def ask(self) -> None:

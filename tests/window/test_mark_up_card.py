@@ -11,6 +11,7 @@ from window_support import document_of, make_score, wait_for, words
 from app.mark_up_card import MarkUpCard, mark_up_fields, wishes_of
 from app.window import Window
 from core.analysis import analyse_document
+from core.edits import DeleteMarking
 from core.marking_up.model import Resolved
 from core.organ.model import Organ
 
@@ -118,6 +119,18 @@ def test_trying_is_stopped_and_begun_again_by_another_choice(general: Window, mo
     card.options.set_value("style", "fr")
     _wait(card)
     assert card.write_button.isEnabled()
+    card.close()
+
+
+def test_one_card_is_enough_and_it_follows_what_is_done_beside_it(general: Window) -> None:
+    card = _card(general)
+    count = len(_lines(card.written))
+    assert general.papers.mark_up() is card
+    assert general.session.score is not None
+    marking = next(text.id for text in general.session.score.texts if text.text == "Sw. strings")
+    general.session.perform(DeleteMarking(marking=marking))
+    wait_for(lambda: general.session.undo.count() == 1 and general.session.derived is not None)
+    wait_for(lambda: card.stop is None and len(_lines(card.written)) == count - 1)
     card.close()
 
 

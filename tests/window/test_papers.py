@@ -12,6 +12,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QCheckBox, QFileDialog, QLineEdit, QSpinBox
+from test_watchdog import TARGET, Watchdog, _allowance
 from window_support import document_of, make_score, wait_for, words
 
 import app.papers_made
@@ -24,7 +25,7 @@ from app.window import Window
 from core.document import Document, OrganFile
 from core.edits import SettleQuery
 from core.errors import UsageError
-from core.export.paper import paper_to_json
+from core.export.paper import PaperSize, paper_to_json
 from core.organ.model import Organ
 from pdf_text import page_sizes, pdf_pages
 
@@ -280,6 +281,26 @@ def test_the_score_is_engraved_with_and_without_remarks_and_printed(opened: Wind
     view.close()
 
 
+def test_a_long_score_on_paper_does_not_hold_the_window_up(window: Window, small_organ: Organ, tmp_path: Path) -> None:
+    texts = {bar: [words("Sw. Oboe 8")] for bar in range(0, 300, 10)}
+    window.session.set_document(document_of(make_score(300, texts), small_organ))
+    wait_for(lambda: window.session.derived is not None and window.score.engraver.pages > 5, 60)
+    QApplication.processEvents()
+    allowance = _allowance()
+    view = window.papers.score()
+    assert view is not None
+    dog = Watchdog()
+    dog.start()
+    wait_for(lambda: view.stop is None and not view.is_painting, 120)
+    assert view.save_to(str(tmp_path / "long.pdf"))
+    wait_for(lambda: view.stop is None, 60)
+    dog.stop()
+    assert (tmp_path / "long.pdf").is_file()
+    longest = sorted(dog.gaps, reverse=True)[:3]
+    assert longest[1] < TARGET * allowance, f"gaps {[round(g * 1000) for g in longest]} ms, allowance {allowance:.1f}"
+    view.close()
+
+
 def test_making_can_be_stopped_and_begun_again(opened: Window, monkeypatch: pytest.MonkeyPatch) -> None:
     real = app.papers_made.pictures_of
     begun: list[Stop | None] = []
@@ -339,3 +360,17 @@ def test_every_control_of_a_view_has_a_name(opened: Window) -> None:
     assert view.progress.accessibleName()
     assert view.desk.accessibleName()
     view.close()
+
+
+def test_the_paper_chosen_last_is_the_next_views(opened: Window) -> None:
+    view = _open(opened, "Ctrl+R")
+    view.size_box.setFocus()
+    QTest.keyClick(view.size_box, Qt.Key.Key_Down)
+    _wait(view)
+    view.close()
+    again = opened.papers.report()
+    assert again is not None
+    _wait(again)
+    assert again.pages is not None
+    assert again.size_of_paper is PaperSize.LETTER
+    again.close()
