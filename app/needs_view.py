@@ -13,10 +13,11 @@ from app.lettering import text_font
 from app.links import link_label
 from app.palette import Colours
 from app.session import Derived, Session
-from app.translation import tr
+from app.translation import catalogue, tr
 from core.compare.organs import play_on
 from core.export.needs_page import Against, needs_paper
 from core.export.paper import Column, Group, Paper, Row, Runs
+from core.export.wording import speaking
 
 _BARS = re.compile(r"(?<=bar )(\S+?)(?=[),]|$)")
 _LIST = re.compile(r"[^\s,]+(?=,|$| and \d)")
@@ -45,18 +46,17 @@ class NeedsView(QWidget):
         self._of: tuple[Derived, int] | None = None
         self.setAccessibleName(self.tr("What the piece asks for"))
         layout = QVBoxLayout(self)
-        layout.setContentsMargins(18, 10, 18, 8)
+        layout.setContentsMargins(12, 10, 12, 8)
         head = QHBoxLayout()
-        head.setSpacing(20)
+        head.setSpacing(12)
         self.links = [
             link_label(self.tr("← To the score (Esc)"), self.left.emit, self),
             link_label(self.tr("Set it against another organ …"), self.wants_organ.emit, self),
             link_label(self.tr("Print or save this page …"), self.wants_paper.emit, self),
         ]
         for link in self.links:
-            link.setWordWrap(False)
-            head.addWidget(link)
-        head.addStretch(1)
+            link.setMinimumWidth(56)
+            head.addWidget(link, 1)
         layout.addLayout(head)
         self.page = QTextBrowser(self)
         self.page.setOpenLinks(False)
@@ -90,11 +90,12 @@ class NeedsView(QWidget):
         if self._of == key:
             return
         self._of = key
-        words = self.session.aids.lexicon
+        lexicon = self.session.aids.lexicon
 
         def job() -> Paper:
-            played = play_on(document, document.organs, words=words)
-            return needs_paper(derived.analysis, [Against(analysis=one, fit=fit) for one, fit in played])
+            played = play_on(document, document.organs, words=lexicon)
+            with speaking(catalogue()):
+                return needs_paper(derived.analysis, [Against(analysis=one, fit=fit) for one, fit in played])
 
         def done(paper: Paper) -> None:
             if self._of == key:
@@ -122,7 +123,7 @@ class NeedsView(QWidget):
     def _html(self, paper: Paper) -> str:
         ink, faint = self.colours.ink, self.colours.faint
         parts = [f"<body style='color:{ink}'><h2 style='font-weight:normal'>{escape(paper.title)}</h2>"]
-        parts += [f"<p style='color:{faint}'><i>{escape(tr(words))}</i></p>" for words in paper.under]
+        parts += [f"<p style='color:{faint}'><i>{escape(line)}</i></p>" for line in paper.under]
         if not self.session.document.organs:
             words = tr("No organ is open yet; with one, its answer would stand beside each line.")
             parts.append(f"<p><i>{escape(words)}</i></p>")
@@ -131,12 +132,12 @@ class NeedsView(QWidget):
         return "".join([*parts, "</body>"])
 
     def _group(self, group: Group) -> str:
-        heading = escape(tr(group.heading)) if group.heading else ""
-        note = f" <i style='color:{self.colours.faint}'>{escape(tr(group.note))}</i>" if group.note else ""
+        heading = escape(group.heading) if group.heading else ""
+        note = f" <i style='color:{self.colours.faint}'>{escape(group.note)}</i>" if group.note else ""
         heads = [_plain(cell) for cell in group.head.cells] if group.head is not None else []
         rows = []
         if heads:
-            cells = "".join(f"<td><i style='color:{self.colours.faint}'>{escape(tr(h))}</i></td>" for h in heads)
+            cells = "".join(f"<td><i style='color:{self.colours.faint}'>{escape(h)}</i></td>" for h in heads)
             rows.append(f"<tr>{cells}</tr>")
         rows += [self._row(row, heads, group.columns) for row in group.rows]
         table = f"<table cellpadding='3' cellspacing='0' width='100%'>{''.join(rows)}</table>"

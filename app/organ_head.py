@@ -52,7 +52,7 @@ class OrganHead(QWidget):
         others = count > 1 or (count == 1 and chosen is None)
         if others:
             following = document.organs[(chosen + 1) % count if chosen is not None else 0]
-            self.next.set_words(self.tr("Set against {0} (F4)").format(following.organ.name))
+            self.next.set_words(self.tr("Next: {0} (F4)").format(following.organ.name))
         if switched is not None:
             words = told("Instead of {former}: {changes}", former=switched.former, changes=shown(switched.summary))
             self.changes.set_words(words)

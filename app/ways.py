@@ -6,15 +6,19 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt
+from PySide6.QtWidgets import QWidget
 
 from app.links import link_label
 from app.needs_view import NeedsView
 from app.piece_card import PieceCard
 from app.piece_words import custom_found, custom_words, tongue_words
 from app.translation import told
+from app.welcome import Welcome
 
 if TYPE_CHECKING:
     from app.window import Window
+
+_NARROW, _LOW = 900, 560  # below which the opening page stands alone
 
 
 class Ways(QObject):
@@ -38,6 +42,8 @@ class Ways(QObject):
         window.statusBar().insertPermanentWidget(0, self.link)
         self.link.hide()
         self._at_findings = False
+        self._folded: list[QWidget] = []
+        window.centre.currentChanged.connect(lambda _: self.fit())
         self.session.derived_ready.connect(self._on_derived)
         self.session.changed.connect(self._on_changed)
 
@@ -59,6 +65,7 @@ class Ways(QObject):
             self._at_findings = True
 
     def _show_organ(self) -> None:
+        self._folded = [place for place in self._folded if place is not self.window.organ]
         self.window.organ.setVisible(True)
         self.window.actions_by_id["fold_organ"].setChecked(True)
 
@@ -90,6 +97,23 @@ class Ways(QObject):
     def _on_changed(self, is_other_score: bool) -> None:
         if is_other_score and self.session.document.source is None:
             self.link.hide()
+
+    # a small window
+
+    def fit(self) -> None:
+        """In a small window the opening page has all the room; what is folded away comes back with a score."""
+        window = self.window
+        is_small = window.width() < _NARROW or window.height() < _LOW
+        is_opening = isinstance(window.centre.currentWidget(), Welcome)
+        if is_small and is_opening and not self._folded:
+            places = (window.organ, window.proof, window.beat)
+            self._folded = [place for place in places if place.isVisibleTo(window)]
+            for place in self._folded:
+                place.hide()
+        elif self._folded and not (is_small and is_opening):
+            for place in self._folded:
+                place.show()
+            self._folded = []
 
     # what the piece asks for
 

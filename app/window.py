@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence
+from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QApplication,
     QLabel,
@@ -331,6 +331,11 @@ class Window(QMainWindow):
         """The four places, in the order F6 goes round; the colour book may stand in the organ's."""
         centre = self.centre.currentWidget() or self.score
         return [self.organ, self.colour_book, centre, self.proof, self.beat]
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """A small window leaves the opening page its room."""
+        super().resizeEvent(event)
+        self.ways.fit()
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about unsaved changes; then end what runs beside the window."""

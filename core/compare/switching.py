@@ -72,7 +72,7 @@ class Switched:
     def summary(self) -> Said:
         """In one line."""
         return say(
-            "{stops} {stops:request|requests} answered otherwise, {keyboards} {keyboards:keyboard|keyboards} other; "
+            "{stops} {stops:request|requests} otherwise, {keyboards} {keyboards:keyboard|keyboards} other, "
             "{gone} {gone:remark|remarks} gone, {new} new",
             stops=sum(not one.in_name for one in self.stops),
             keyboards=sum(not one.in_name for one in self.keyboards),

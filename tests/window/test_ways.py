@@ -113,12 +113,11 @@ def test_nothing_of_the_opening_page_is_cut(window: Window, size: tuple[int, int
     window.settings = Settings(recent=tuple(f"/scores/prelude-{n}.musicxml" for n in range(6)))
     window.show_opening()
     window.resize(*size)
-    window.organ.hide()
-    window.proof.hide()
-    window.beat.hide()
     page = window.centre.currentWidget()
     assert isinstance(page, Welcome)
     QTest.qWait(20)
+    assert (window.width(), window.height()) == size
+    assert window.proof.isVisible() is (size[0] > 900)
     sheet = page.area.widget()
     for label in sheet.findChildren(QLabel):
         needed = label.heightForWidth(label.width()) if label.hasHeightForWidth() else label.sizeHint().height()
@@ -167,3 +166,14 @@ def test_language_hands_parts_with_their_reasons_and_changed_there(window: Windo
     wait_for(wait)
     assert not window.session.document.notes.language
     card.close()
+
+
+def test_a_small_window_opens_its_places_with_the_score(window: Window, score: Path) -> None:
+    window.resize(640, 400)
+    window.show_opening()
+    assert not window.organ.isVisible()
+    window.open(score)
+    wait_for(lambda: window.session.derived is not None)
+    assert window.organ.isVisible()
+    assert window.proof.isVisible()
+    assert (window.width(), window.height()) == (640, 400)
