@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject, Qt
 
 from app.commands import EditCommand
 from app.paste_view import PasteView
-from app.translation import words
+from app.translation import catalogue
 from core.document import OrganFile
 from core.organ.ids import slug
 
@@ -82,7 +82,7 @@ class Listing(QObject):
         from core.export.specification_page import specification_page
 
         def make(large: bool) -> Paper:
-            return specification_page(organ, large=large, catalogue=words())
+            return specification_page(organ, large=large, catalogue=catalogue())
 
         page = PaperView(make, slug(organ.name), self.window.colours, self.window)
         page.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)

@@ -15,7 +15,7 @@ from app.papers_printable import PrintablePaper, PrintableScore
 from app.papers_stop import Stop
 from app.papers_view import Asked
 from app.printing import pictures_of
-from app.translation import tr, words
+from app.translation import catalogue, tr
 from core.analysis import Analysis, analyse_document
 from core.checks.queries import asked_of
 from core.compare.editions import compare_editions
@@ -112,7 +112,7 @@ def make_sheet(subject: Subject, former: Former | None, asked: Asked) -> Printab
         )
     bars = sorted({step.at.bar for step in analysis.steps if step.at.onset > Fraction(0)})
     pictures = _music(subject, bars, asked.stop) if values["cues"] else None
-    with speaking(words()):
+    with speaking(catalogue()):
         paper = sheet_paper(
             analysis, plan=plan, pictures=pictures, large=asked.large, whole_specification=bool(values["whole"])
         )
@@ -188,7 +188,7 @@ def make_report(subject: Subject, asked: Asked) -> PrintableReport:
     lines = tuple(line for line in lines if _is_asked_for(line, str(asked.values["which"])))
     bars = sorted({line.finding.at.bar for line in lines if line.finding is not None and line.finding.at})
     pictures = _music(subject, bars, asked.stop) if asked.values["cues"] else None
-    with speaking(words()):
+    with speaking(catalogue()):
         paper = report_paper(analysis, lines, pictures=pictures, large=asked.large)
     asked.stop.tell(tr("The pages are being set …"))
     return PrintableReport(paper, asked.size, lines)
@@ -214,7 +214,7 @@ def make_needs(subject: Subject, asked: Asked) -> PrintablePaper:
 
     played = play_on(subject.document, one_by_one(), words=subject.aids.lexicon)
     against = [Against(analysis=analysis, fit=fit) for analysis, fit in played]
-    with speaking(words()):
+    with speaking(catalogue()):
         return PrintablePaper(needs_paper(subject.analysis, against, large=asked.large), asked.size)
 
 
@@ -239,7 +239,7 @@ def make_differences(subject: Subject, other: str, names: tuple[str, str], asked
     else:
         names = (names[1], names[0])
     editions, effects = compare_editions(former, later), effects_of(former, later)
-    with speaking(words()):
+    with speaking(catalogue()):
         paper = editions_paper(later.score.title or names[1], names, editions, effects, large=asked.large)
     return PrintablePaper(paper, asked.size, {".json": lambda: _as_json(editions_to_json(editions, effects))})
 
@@ -249,7 +249,7 @@ def make_front_page(subject: Subject, asked: Asked) -> PrintablePaper:
     """The front page of the marked-up score."""
     asked.stop.tell(tr("The page for {0} is being set …").format(subject.organ.name))
     style = read_style(str(asked.values["style"] or subject.analysis.markings.language or "en"))
-    with speaking(words()):
+    with speaking(catalogue()):
         return PrintablePaper(front_page(subject.analysis, style, large=asked.large), asked.size)
 
 

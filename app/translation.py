@@ -68,7 +68,7 @@ def language() -> str:
     return _Language.words.language
 
 
-def words() -> Words:
+def catalogue() -> Words:
     """The catalogue in force."""
     return _Language.words
 

@@ -11,7 +11,7 @@ from itertools import chain
 from typing import Any
 
 from app.actions import ACTIONS, keys_page
-from core.checks.registry import all_rules
+from core.compare.needs import _AIDS
 from core.knowledge.loader import load
 from core.markings.meanings import groups, meanings
 from core.markings.user_words import known_words
@@ -136,6 +136,12 @@ ELSEWHERE: dict[str, Words] = {
     "core/resolve/candidates.py: request.half.value": _halves,
     "core/resolve/candidates.py: family": _asked_families,
     "core/resolve/keyboards.py: NAMES.get(role, role)": lambda: NAMES.values(),
+    "core/export/needs_page.py: one.asked": lambda: NAMES.values(),
+    "core/export/needs_page.py: name": lambda: ("Manual keys", "Pedal keys", "full"),
+    "core/export/needs_page.py: need.what": lambda: _AIDS.values(),
+    "core/export/sheet.py: state": lambda: _BOXES,
+    "core/export/sheet.py: asked": list,  # words of the score
+    "core/export/specification_stops.py: stop.half.value": _halves,
     "core/export/printed.py: coupler.half.value": _halves,
     "core/export/specification_page.py: str(len(manuals))": list,
     "core/export/specification_page.py: reach.value": _reaches,
@@ -162,8 +168,3 @@ ELSEWHERE: dict[str, Words] = {
     "core/texts.py: between.join((f'{{{name}}}' for name in values))": list,
 }
 
-
-def rules_words() -> Iterator[str]:
-    """What rules say of themselves."""
-    for rule in all_rules():
-        yield from rule.parts.values()

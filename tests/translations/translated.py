@@ -20,7 +20,7 @@ from core.knowledge.translating import LANGUAGES
 
 FOLDER = ROOT / "core" / "knowledge" / "translations"
 _VALUE = re.compile(r"\{(\w*)(?::([^{}]*))?\}")
-_LETTERS = re.compile(r"[^\W\d_]{2}")
+_LETTERS = re.compile(r"[A-Za-z].*[A-Za-z]")
 
 
 @dataclass(frozen=True)
