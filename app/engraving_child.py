@@ -13,6 +13,7 @@ score. Out on standard output: ten digits with the length of the JSON document t
 
 from __future__ import annotations
 
+import ctypes
 import json
 import sys
 from dataclasses import asdict
@@ -139,9 +140,12 @@ class Engraver:
             self._send_page("slice", revision, 1)
         whole = prepared.whole()
         del prepared  # the copy's tree takes more room than all else here
+        give_back()
         if not self.toolkit.loadData(whole):
             self._send({"is": "failed", "revision": revision, "why": ""})
             return
+        del whole
+        give_back()
         self._send({"is": "loaded", "revision": revision, "pages": self.toolkit.getPageCount()})
 
     def _send_page(self, kind: str, revision: int, number: int) -> None:
@@ -157,6 +161,14 @@ class Engraver:
         body = json.dumps(content, ensure_ascii=False, separators=(",", ":")).encode()
         self.out.write(b"%010d" % len(body) + body)
         self.out.flush()
+
+
+def give_back() -> None:
+    """Let the system have what was freed; where its allocator cannot be asked, it keeps it for later."""
+    try:
+        ctypes.CDLL(None).malloc_trim(0)
+    except (OSError, AttributeError, TypeError):
+        return
 
 
 def _signs_in_texts(page: dict[str, Any]) -> dict[str, str]:

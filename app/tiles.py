@@ -13,7 +13,9 @@ from app.page_painting import CompiledPage, paint_page
 from app.palette import Colours
 
 SIDE = 512
-MOST = 96
+ROOM = 48 << 20
+"""Bytes that tiles may take; on a dense screen as many as a large view needs at the least."""
+FEWEST = 28
 Key = tuple[int, int, int]
 
 
@@ -82,9 +84,14 @@ class Tiles:
         paint_page(painter, page, colours.colour("ink"), scale, clip)
         painter.end()
         self._tiles[key] = tile
-        while len(self._tiles) > MOST:
+        while len(self._tiles) > most(ratio):
             self._tiles.popitem(last=False)
         return tile
+
+
+def most(ratio: float) -> int:
+    """How many tiles are kept on a screen of so many pixels to a logical one."""
+    return max(FEWEST, int(ROOM / (4 * (SIDE * ratio) ** 2)))
 
 
 def tiles_over(page: int, area: QRectF) -> Iterator[Key]:

@@ -65,6 +65,7 @@ class Workers(QObject):
         """Drop what waits and hand over nothing more; `wait` for the running job, or let it end by itself."""
         self._closed = True
         self._pool.shutdown(wait=wait, cancel_futures=True)
+        gc.unfreeze()  # what was set aside may go: nobody waits for this window any more
 
 
 def _quietly(job: Callable[[], Any]) -> Any:
