@@ -28,7 +28,7 @@ _VULGAR = {
     "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅑": "1/9", "⅒": "1/10",
 }  # fmt: skip
 FEET_MARK = (
-    r"(?:['’‘´`ˊ′ʹ″\"]{1,2}|(?:feet|foot|ft|f(?:u|ü)(?:ss|ß|sz)(?:ton|ig)?|fueß|fot|fods?|jalkaa?|jalan|stop[ay]?|stóp|voets?|vt|pieds?|piés?|pies|"
+    r"(?:['’‘´`ˊ′ʹ″\"]{1,2}|(?:feet|foot|ft|f(?:u|ü)(?:ss|ß|sz)(?:ton|ig)?|fueß|fot|fods?|jalkaa?|jalk|jalg|jalan|stop[ay]?|stóp|voets?|vt|pieds?|piés?|pies|"
     r"pied|piedi|piede|palmos?|palmi|pal|pds?|ps|f|p|v)\b\.?)"
 )
 NUMBER = (

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 from core.organ.lists.aids import read_aid, read_tremulant
-from core.organ.lists.couplers import normal_couplers, octave_sizes, read_couplers
+from core.organ.lists.couplers import normal_couplers, octave_sizes, read_couplers, shares_sizes
 from core.organ.lists.items import split_at
 from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
@@ -86,6 +86,8 @@ def _items_apart(piece: Piece, place: Place, carried: str) -> list[Piece]:
             return [item for half in halves for item in _items_apart(half, place, carried)]
     if not whole and (run := run_of_couplers(piece)) is not None:
         return run
+    if shares_sizes(piece):
+        return [piece]
     parts = [piece] if whole and "," not in piece.text else split_at(piece, COMMAS)
     if place.section != "accessories":
         return parts
@@ -114,7 +116,7 @@ def is_label(text: str) -> bool:
 
 
 def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
-    text = re.sub(r"^\s*(?:\d{1,3}|[ivxl]{1,6})[.)]\s*", "", part.text)
+    text = re.sub(r"^\s*(?:(?:\d{1,3}|[ivxl]{1,6})[.)]\s*|[ivxl]{1,6}\s+(?=[A-Z]))", "", part.text)
     bare = Piece(text, part.lines, part.at)
     ranged = place.section == "accessories" and re.match(r"[A-Za-z. ]{2,}\s\d+\s*[-–]\s*\d+", text)
     if ranged or re.search(
@@ -128,7 +130,9 @@ def _apart(gathered: Gathered, part: Piece, place: Place, label: str) -> None:
     if trembles:
         gathered.tremulants.append(trembles)
         return
-    couplers = read_couplers(bare, within=place.within, section=place.section == "couplers" or bool(label))
+    couplers = normal_couplers(part) or read_couplers(
+        bare, within=place.within, section=place.section == "couplers" or bool(label)
+    )
     if couplers is None and label:
         couplers = read_couplers(bare, within=place.within, section=True, label=label)
     if couplers is None and place.near is not None:

@@ -27,7 +27,9 @@ def apply_note(note: Note, divisions: list[DivisionDraft]) -> list[int]:
     """
     last = note.within is None or note.within == len(divisions) - 1
     begins = re.match(r"^\s*[*†‡§+°¹²³]{1,3}", note.piece.text)
-    places = range(len(divisions)) if last and begins else [note.within] if note.within is not None else []
+    manuals = [at for at, division in enumerate(divisions) if division.role != "pedal"]
+    only = manuals if len(manuals) == 1 else []
+    places = range(len(divisions)) if last and begins else [note.within] if note.within is not None else only
     if last and not begins:
         places = _spoken_of(note.piece.text, divisions) or places
     return [at for at in places if at < len(divisions) and _apply(note, divisions[at])]

@@ -150,20 +150,46 @@ def _pedal_names(gathered: Gathered) -> None:
     if any(pedal.stops for pedal in pedals) or len(filled) != 1:
         return
     only = filled[0]
+    _told_of_pedal(only, divisions, pedals)
     at = len(only.stops)
     while at > 0 and pattern("pedal_stops").search(fold(only.stops[at - 1].name)):
         at -= 1
     low = any(stop.pitch is None or stop.pitch >= 16 for stop in only.stops[at:])
+    if at == len(only.stops) and (anew := _numbered_anew(only.stops)):
+        at, low = anew, True
     if not 3 <= at < len(only.stops) or not low:
         return
     stops, only.stops = only.stops[at:], only.stops[:at]
     for stop in stops:
         stop.half = None
     if pedals:
-        pedals[0].stops = stops
+        pedals[0].stops = [*pedals[0].stops, *stops]
     else:
         divisions.append(DivisionDraft(name="Pedal", role="pedal", keyboard=None, lines=(), stops=stops))
     gathered.doubts.append((stops[0].lines[0], say("no heading: the stops from here are taken for the pedal's")))
+
+
+def _numbered_anew(stops: list[StopDraft]) -> int:
+    """Where the last few stops, behind a gap, begin again with number 1; 0 for nowhere."""
+    for at in range(len(stops) - 1, max(2, len(stops) // 2), -1):
+        if stops[at].number == "1" and stops[at].lines[0] - stops[at - 1].lines[-1] > 1 and stops[0].number == "1":
+            return at
+    return 0
+
+
+def _told_of_pedal(only: DivisionDraft, divisions: list[DivisionDraft], pedals: list[DivisionDraft]) -> None:
+    """``Contrabbasso al ped. 16``, ``Tromboni 8 ped.`` among the stops of the one manual: said to be the pedal's."""
+    told = [stop for stop in only.stops if any(_OF_PEDAL.search(fold(text)) for text in (stop.name, *stop.remarks))]
+    if not told or len(told) * 2 >= len(only.stops):
+        return
+    if not pedals:
+        pedals.append(DivisionDraft(name="Pedal", role="pedal", keyboard=None, lines=()))
+        divisions.append(pedals[0])
+    only.stops = [stop for stop in only.stops if stop not in told]
+    pedals[0].stops += told
+
+
+_OF_PEDAL = re.compile(r"(?:^|\s)(?:al|ai|au|im|in|in het|en el|del)\s+ped\w*\.?$|^ped(?:ale)?\.?$")
 
 
 def _named_sources(divisions: list[DivisionDraft]) -> None:
@@ -348,9 +374,12 @@ def _receiver_first(draft: CouplerDraft) -> bool:
 
 def _spelt_out(draft: CouplerDraft, gathered: Gathered) -> list[CouplerDraft]:
     """``Normalkoppeln`` as the couplers that they are."""
-    if draft.source != "all":
+    if draft.source not in ("all", "each"):
         return [draft]
     numbers = sorted({d.keyboard for d in gathered.divisions if d.role != "pedal" and d.keyboard}, reverse=True)
+    if draft.source == "each":
+        many = numbers if len(numbers) == draft.count else numbers[-1:]
+        return [replace(draft, source=number, target="pedal") for number in reversed(many)]
     pairs = [(high, low) for high in numbers for low in numbers if low < high]
     made = [replace(draft, source=high, target=low) for high, low in pairs]
     if any(d.role == "pedal" for d in gathered.divisions):

@@ -118,6 +118,8 @@ def is_figure(text: str) -> bool:
     """Whether a cell holds only a pitch, ranks or a number."""
     if re.fullmatch(r"\s*\d{1,3}[.)]\s*", text):
         return True
+    if re.fullmatch(r"\s*[IV]{1,3}\s?/\s?[IVP]{1,3}\s*", text):
+        return False  # "II/I" couples
     text = FROM_KEY.sub(" ", text)
     if re.match(r"\s*(?:\d|[IVX]+\b)", text):
         text = " ".join(

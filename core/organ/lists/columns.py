@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from core.organ.lists.aids import read_aid, read_tremulant
 from core.organ.lists.apart import COMMAS, is_label, lists_aids, read_apart
-from core.organ.lists.couplers import normal_couplers, read_couplers
+from core.organ.lists.couplers import normal_couplers, read_couplers, shares_sizes
 from core.organ.lists.drafts import CouplerDraft, TremulantDraft
 from core.organ.lists.headings import Heading, read_heading
 from core.organ.lists.items import mended, split_at, unrolled
@@ -144,7 +144,7 @@ def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
     if (labelled := labelled_tremulant(piece)) is not None:
         gathered.tremulants.append(labelled)
         return
-    label = _LABEL.match(text)
+    label = None if re.match(r"revers(?:ible|ing)\b", fold(text)) else _LABEL.match(text)
     if label and is_label(label["label"]) and label["rest"]:
         read_apart(
             gathered,
@@ -174,14 +174,17 @@ def _read_in_division(gathered: Gathered, piece: Piece, place: Place) -> None:
 
 def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
     """Couplers, tremulants and aids among the stops."""
-    text = re.sub(r"^\s*(?:\d{1,3}[.)]?|[ivxl]{1,6}\.)\s+(?=[^\W\d])", "", piece.text)
+    text = re.sub(r"^\s*(?:\d{1,3}[.)]?|[ivxl]{1,6}\.|[ivxl]{1,6}(?=\s+[A-Z]))\s+(?=[^\W\d])", "", piece.text)
     bare = Piece(text, piece.lines, piece.at)
     counted = piece if re.match(r"\s*\d{1,3}\s", piece.text) else bare  # "8 general pistons, 4 to each manual"
-    if _take_several(gathered, split_at(counted, COMMAS), place):
+    if re.match(r"revers(?:ible|ing|er)\b", fold(text)) and (reversible := read_aid(bare, place.within)) is not None:
+        gathered.aids.append(reversible)
+        return True
+    if not shares_sizes(bare) and _take_several(gathered, split_at(counted, COMMAS), place):
         return True
     if _take_numbered(gathered, piece, place):
         return True
-    couplers = read_couplers(bare, within=place.within, section=bool(place.label))
+    couplers = normal_couplers(piece) or read_couplers(bare, within=place.within, section=bool(place.label))
     if couplers and not _is_own_stop(gathered, bare, place, couplers):
         gathered.couplers.extend(couplers)
         return True
@@ -195,6 +198,9 @@ def _take_odds(gathered: Gathered, piece: Piece, place: Place) -> bool:
         gathered.couplers.extend(usual)
         return True
     effect = named and not drafts[0].complete and pattern("aids", "other").match(fold(text))
+    effect = effect or re.match(
+        r"(?:pedalett[oi]|staff[ae]|pistoncin[oi]|pulsant[ei]|tiratutt[oi]|tirapieno)\b", fold(text)
+    )
     if named and not effect:
         return False
     aid = read_aid(piece, place.within) or read_aid(bare, place.within)
@@ -232,7 +238,9 @@ def _take_several(gathered: Gathered, parts: list[Piece], place: Place) -> bool:
     """A line of couplers, tremulants and aids only; with aids among them a tremulant is the whole organ's."""
     if len(parts) < 2:
         return False
-    couplers = [read_couplers(part, within=place.within, section=bool(place.label)) for part in parts]
+    couplers = [
+        normal_couplers(part) or read_couplers(part, within=place.within, section=bool(place.label)) for part in parts
+    ]
     tremulants = [read_tremulant(part, None) for part in parts]
     aids = [read_aid(part, place.within) for part in parts]
     told = [bool(a or b or c) for a, b, c in zip(couplers, tremulants, aids, strict=True)]
@@ -291,13 +299,17 @@ def _take_stops(gathered: Gathered, piece: Piece, place: Place) -> None:
 
 
 def _is_stop(name: str, complete: bool, numeral: bool, text: str) -> bool:
-    if len(name) > 60 or len(name.split()) > 7:
+    if len(name) > 60 or len(name.split()) > 7 or (_NO_STOP.search(fold(name)) and not knows(name)):
         return False
     if complete or numeral:
         return True
     return knows(name) or (likely(name) and len(name.split()) <= 3 and len(text) < 40)
 
 
+_NO_STOP = re.compile(
+    r"\b(?:kombination\w*|combina(?:zion|ison|isaison|cion|tion)\w*|suitable bass\w*|memor\w+|setzer\w*"
+    r"|livelli|niveaux|ebenen|coupled)\b"
+)
 _NUMBERED_COUPLER = re.compile(
     r"(?:\d{1,3}|[ivxl]{1,6})[.)]?\s+[\w'.-]+(?: organ)? (?:to|zu|auf|au|sur|al|naar|aan) [\w'.-]+"
 )

@@ -41,6 +41,8 @@ def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str
     text = _BRACKET.sub(_keep_divisions, text).strip(" .,;")
     folded = fold(f"{label} {text}").replace("’", "'")
     base = CouplerDraft(source=None, target=None, lines=piece.lines, text=piece.text.strip(), within=within)
+    if (shared := _sizes_for(base, folded)) is not None:
+        return shared
     if pattern("unison_off").search(folded):
         return _unison_off(base, folded, within)
     parsed = _parse(folded, section=section or bool(label))
@@ -61,6 +63,34 @@ def read_couplers(piece: Piece, *, within: int | None, section: bool, label: str
     if made and "off" in flags:
         made.append(replace(made[0], source=made[0].target, pitch=8, unison_off=True))
     return made
+
+
+def shares_sizes(piece: Piece) -> bool:
+    """Whether an item lists sizes and the divisions that have them all."""
+    return _sizes_for(CouplerDraft(source=None, target=None), fold(piece.text).strip(" .,;")) is not None
+
+
+def _sizes_for(base: CouplerDraft, folded: str) -> list[CouplerDraft] | None:
+    """``Octave, sub-octave and unison off to Swell and Choir``: each size on each of the divisions named."""
+    found = _SIZES_FOR.fullmatch(folded.strip())
+    if found is None:
+        return None
+    sizes = [part.strip() for part in _LISTED.split(found["sizes"]) if part.strip()]
+    meant = [reference(part.strip()) for part in _LISTED.split(found["whose"]) if part.strip()]
+    known = [size for size in sizes if size in _octave_words() or pattern("unison_off").fullmatch(size)]
+    if len(sizes) < 2 or len(known) < len(sizes) or not meant or any(ref is None for ref in meant):
+        return None
+    return [
+        replace(
+            base, source=ref, target=ref, pitch=_octave_words().get(size, 8), unison_off=size not in _octave_words()
+        )
+        for ref in meant
+        for size in sizes
+    ]
+
+
+_LISTED = re.compile(r"\s*(?:,|&|\band\b|\bund\b|\bet\b)\s*")
+_SIZES_FOR = re.compile(r"(?P<sizes>[a-z][a-z ,&-]+?)\s+(?:to|on|for|fur)\s+(?:the )?(?P<whose>[a-z][a-z ,&.]+)")
 
 
 def _keep_divisions(found: re.Match[str]) -> str:
@@ -260,6 +290,8 @@ def _onereference(
         return [replace(base, source="main", target="pedal")]
     if len(refs) == 1 and flags & {"connected"} and base.within is not None:
         return [replace(base, source=refs[0], target=None)]
+    if not refs and 8 in pitches and own and flags & {"word"}:
+        return [replace(base, source="upper", target="main", pitch=size, manuals=True) for size in sizes]
     if not refs and own and base.within is not None:
         return [replace(base, pitch=size) for size in own]
     return None
@@ -274,8 +306,20 @@ def is_pedal(meant: str | int) -> bool:
     return any(one.role == "pedal" for one in meanings)
 
 
+_COUNTED_PEDAL = re.compile(
+    r"(?P<count>[2-5]|zwei|drei|vier|two|three|four|deux|trois|quatre|twee|drie|vier|due|tre|dos|tres)\s+"
+    r"(?:pedal[- ]?[ck]oppeln?|pedal couplers|tirasses|pedaalkoppel(?:s|ingen)?|pedalkoppler|pedalkoblinger"
+    r"|manual to pedal couplers)"
+)
+_COUNTS = {"zwei": 2, "two": 2, "deux": 2, "twee": 2, "due": 2, "dos": 2, "vier": 4, "four": 4, "quatre": 4}
+
+
 def normal_couplers(piece: Piece) -> list[CouplerDraft] | None:
-    """``Normalkoppeln``: every manual to every lower one and to the pedal, at 8 ft."""
+    """``Normalkoppeln``: every manual to every lower one and to the pedal; ``2 Pedalkoppeln``: each of two manuals."""
+    counted = _COUNTED_PEDAL.fullmatch(fold(piece.text).strip(" .,;:"))
+    if counted is not None:
+        count = int(counted["count"]) if counted["count"].isdigit() else _COUNTS.get(counted["count"], 3)
+        return [CouplerDraft(source="each", target="pedal", count=count, lines=piece.lines, text=piece.text.strip())]
     if not pattern("normal_couplers").fullmatch(fold(piece.text).strip(" .,;:")):
         return None
     return [CouplerDraft(source="all", target="all", lines=piece.lines, text=piece.text.strip())]

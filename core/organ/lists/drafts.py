@@ -76,6 +76,7 @@ class CouplerDraft:
     unison_off: bool = False
     within: int | None = None
     slashed: bool = False
+    count: int = 0
     manuals: bool = False
 
 

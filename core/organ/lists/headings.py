@@ -28,6 +28,7 @@ _COUNTED = re.compile(
     r"(?:\s*(?:and|&|,)\s+\d+\s*(?:pipes|ranks|couplers?|koppeln?|accessories|tuyaux|pfeifen))*\.?\s*[)\]]*",
     re.IGNORECASE,
 )
+_GLUED_COMPASS = re.compile(r"(?<=[A-ZÀ-Ýa-zà-ÿ]{4})(?=C\s?[-–]\s?[a-g])")
 _NOISE_SIGNS = re.compile(r"[^\w'#/-]+")
 _TO_KEY = re.compile(r",?\s*(?:down )?(?:to|from) (?:fiddle|tenor|gamut|middle) [A-G]\b\.?", re.IGNORECASE)
 _WIND = re.compile(
@@ -78,7 +79,7 @@ def read_heading(piece: Piece) -> Heading | None:
 @lru_cache(maxsize=1024)
 def _heading(piece: Piece) -> Heading | None:
     text = piece.text.strip()
-    if not text or len(text) > 8_000 or _NEVER.search(text[:90]):
+    if not text or len(text) > 8_000 or _NEVER.search(_BRACKETS.sub(" ", text[:160]).strip()[:90]):
         return None
     return (
         whole_heading(piece, text) or _without_asides(piece, text) or _before_rest(piece) or _counted_organ(piece, text)
@@ -90,7 +91,7 @@ _ORGAN = re.compile(r"(?P<name>[A-ZÀ-Ý][\w'’.&-]*(?:\s[\w'’.&-]+){0,3})\s+
 
 def _counted_organ(piece: Piece, text: str) -> Heading | None:
     """``ALTAR ORGAN, 5 STOPS``, ``ORGAN (10 STOPS)``: a division no list of words knows, told by its count of stops."""
-    plain = " ".join(_BRACKETS.sub(lambda found: _told(found[1]), text).split())
+    plain = " ".join(told_brackets(text).split())
     heading = Heading(piece=piece)
     rest = _take_counts(heading, plain).strip(" ,;:.-–—")
     found = _ORGAN.fullmatch(rest)
@@ -104,8 +105,13 @@ def _without_asides(piece: Piece, text: str) -> Heading | None:
     """``GRAND'ORGANO (Do1–Fa5, divisione tra Si e Do)``: what a bracket adds beside them says nothing here."""
     if not _BRACKETS.search(text) or len(text) > 200:
         return None
-    plain = _BRACKETS.sub(lambda found: _told(found[1]), text)
+    plain = told_brackets(text)
     return None if plain == text else whole_heading(piece, " ".join(plain.split()))
+
+
+def told_brackets(text: str) -> str:
+    """A text without what its brackets hold that says nothing of a division."""
+    return _BRACKETS.sub(lambda found: _told(found[1]), text)
 
 
 def _told(inside: str) -> str:
@@ -124,6 +130,7 @@ def _tells(part: str) -> bool:
         or pattern("enclosed").search(folded)
         or pattern("unenclosed").search(folded)
         or folded in division_words()
+        or re.fullmatch(r"[IV]{1,3}\.?|[1-5]\.?", part)
         or folded.replace(".", "").replace(" ", "") in short_words()
         or any(form.search(folded) for form in keyboard_forms()[:5])
         or re.match(r"(?:depuis|from|ab|vanaf|fra|dal|desde|à partir de)\s", part, re.IGNORECASE)
@@ -241,7 +248,7 @@ def _take_counts(heading: Heading, text: str) -> str:
 
 
 def _take_compass(heading: Heading, text: str) -> str:
-    spaced = re.sub(r"(?<=[A-ZÀ-Ýa-zà-ÿ]{4})(?=C\s?[-–]\s?[a-g])", " ", text)
+    spaced = _GLUED_COMPASS.sub(" ", text)
     found = [c for c in find_compasses(spaced) if c.end > c.start]
     if not found:
         return text
@@ -255,7 +262,16 @@ def _take_compass(heading: Heading, text: str) -> str:
     return re.sub(r"\(\s*[,;]\s*", "(", spaced)
 
 
+_BOXED = re.compile(
+    r"[(,]?\s*\b(?:enclosed\s+)?in\s+(?:an?\s|the\s|its\s|one\s)?(?:(?:new|own|separate|second|same|swell|expression)[\s-])*"
+    r"box(?:es)?\b(?:\s+no\.?\s?\d)?\s*\)?",
+    re.IGNORECASE,
+)
+
+
 def _take_box(heading: Heading, text: str) -> str:
+    if not pattern("unenclosed").search(fold(text)) and not pattern("except").search(fold(text)):
+        text = " ".join(_BOXED.sub(" enclosed ", text).split())
     folded = fold(text)
     name = " ".join(_NOISE_SIGNS.sub(" ", folded).split()).strip(" -/")
     if any(name in table and table[name][0].enclosed for table in (division_words(),)):
@@ -296,13 +312,14 @@ def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | Non
     folded = fold(bare)
     if re.search(r"\d", re.sub(r"\([^)]*\)", "", rest)):
         return None
-    known = _lookup(folded, rest, text, colon)
+    known = _lookup(folded, rest, text, colon or (heading.compass is not None and len(folded) > 1))
     if known is None and heading.keyboard is not None and len(short := folded.replace(".", "").replace(" ", "")) > 1:
         known = (short_words()[short][0], True, False, "") if short in short_words() else None
     if known is None:
         if heading.keyboard is not None and all(w in words("heading_noise") or len(w) < 2 for w in folded.split()):
             heading.printed = _keyboard_name(text)
-            return heading if re.search(r"[^\W\d_]{2,}|^\s*(?:I{1,3}|IV)\.?:?\s*$", text) else None
+            bare_number = heading.compass is not None and re.match(r"\s*[IV]{1,3}\b", text)
+            return heading if bare_number or re.search(r"[^\W\d_]{2,}|^\s*(?:I{1,3}|IV)\.?:?\s*$", text) else None
         if _WORK.fullmatch(bare) and not knows(bare):
             heading.printed, heading.phrase = _tidy(bare), True  # "Pastoraleverk": a division no list of words knows
             return heading
@@ -316,7 +333,7 @@ def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | Non
 
 def _keyboard_name(text: str) -> str:
     """``I. Manual`` of ``I. Manual (C–f3), 54 Tasten``."""
-    bare = _COUNTED.sub(" ", re.sub(r"\([^()]*\)?", " ", text))
+    bare = _COUNTED.sub(" ", _GLUED_COMPASS.sub(" ", re.sub(r"\([^()]*\)?", " ", text)))
     for path in ("unenclosed", "enclosed"):
         found = pattern(path).search(fold(bare))
         if found is not None and len(fold(bare)) == len(bare):
@@ -340,7 +357,7 @@ def _tidy(printed: str) -> str:
     kept = [w for w in printed.split() if fold(w) not in ("organ", "department", "the", "im", "das")]
     name = " ".join(kept) or printed
     if name.isupper():
-        name = " ".join(w if re.fullmatch(r"[IVX]+", w) else w[:1] + w[1:].lower() for w in name.split())
+        name = " ".join(w if re.fullmatch(r"[IVX]+[.:]?", w) else w[:1] + w[1:].lower() for w in name.split())
         name = re.sub(r"(?<=\s)(?:Expressif|Espressivo|Expresivo|De|Dos)\b", lambda found: found.group().lower(), name)
     return name[:1].upper() + name[1:]
 

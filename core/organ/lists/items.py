@@ -127,6 +127,8 @@ def _run_together(piece: Piece) -> list[Piece]:
     """``Principal 8' Gedackt 8' … Tremulant``: items with nothing but their pitches between."""
     if (names := cut_run(piece)) is not None:
         return names
+    if (halves := _behind_half(piece)) is not None:
+        return halves
     if is_prose(piece.text) or (
         len(piece.text) < 24 and not pattern("tremulant").match(fold(piece.text)) and "erza mano" not in piece.text
     ):
@@ -147,6 +149,27 @@ def _run_together(piece: Piece) -> list[Piece]:
     if complete < (2 if is_stop_like(parts[0].text) else 1):
         return [piece]
     return parts if len(parts) >= 2 and good == len(parts) else [piece]
+
+
+_HALF_LETTER = re.compile(r"(?<=[\w'’′])\s+(?:[bsBS]\.?|bassi|soprani|ped\.)\s+(?=[A-Z][a-z])")
+
+
+def _behind_half(piece: Piece) -> list[Piece] | None:
+    """``Viola b Decima quinta``, ``Timpani Trigesima sesta``: two stops, the first ended by its half, or an effect."""
+    found = _HALF_LETTER.search(piece.text)
+    effect = pattern("aids", "other").match(fold(piece.text)) if len(piece.text) < 50 else None
+    if found is not None:
+        left, right = piece.cut(0, found.end()), piece.cut(found.end())
+        return [left, right] if is_stop_like(left.text) and _whole_name(right.text) else None
+    if effect is not None and effect.end() < len(piece.text) and piece.text[effect.end() : effect.end() + 1] == " ":
+        left, right = piece.cut(0, effect.end()), piece.cut(effect.end())
+        return [left, right] if right.text[:1].isupper() and _whole_name(right.text) else None
+    return None
+
+
+def _whole_name(text: str) -> bool:
+    drafts = read_stops(Piece(text, (0,)))
+    return len(drafts) == 1 and (is_spelling(drafts[0].name) or drafts[0].ranks is not None)
 
 
 def _sentences_apart(piece: Piece) -> list[Piece]:

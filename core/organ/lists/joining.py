@@ -53,6 +53,11 @@ class Ends:
             if d.role == one.role and (not d.language or d.language == one.language)
         ]
         found += [at for one in meanings for at, d in enumerate(self.divisions) if d.role == one.role]
+        if not found:  # "Choir to Pedal" of an organ whose one such division is called Positive
+            other = {"choir": "positive", "positive": "choir"}
+            roles = {other[one.role] for one in meanings if one.role in other}
+            found = [at for at, d in enumerate(self.divisions) if d.role in roles]
+            found = found if len(found) == 1 else []
         return list(dict.fromkeys(found))
 
 

@@ -15,13 +15,13 @@ _SUPER = str.maketrans("⁰¹²³⁴⁵₀₁₂₃₄₅", "012345012345")
 _NOTE = (
     r"(?:(?P<solfa{0}>(?:ut|do|r[eé]|mi|fa|sol|la|si)(?=[#♯b\d\s.,–—)-]|$))|(?P<letters{0}>CCC|FFF|GGG|CC|FF|GG|[A-Ha-h]))"
     r"(?P<sharp{0}>#|♯|is|b(?=[\d'])|♭)?"
-    r"(?P<index{0}>\|?\d{{1,2}}\|?|(?:(?<=\w[aeiou])|(?<=sol))\s\d(?=\s*(?:[-–—).,;]|$))|[\"'’′´ʹ″‴`]{{1,4}}|[°⁰]|(?<=[a-h])I{{1,4}}(?!\w)|\s?\^\d)?"
+    r"(?P<index{0}>\|?\d{{1,2}}\|?|(?:(?<=\w[aeiou])|(?<=sol))\s\d(?=\s*(?:[-–—).,;]|$))|\s?[\"'’′´ʹ″‴`]{{1,4}}|[°⁰]|(?<=[a-h])I{{1,4}}(?!\w)|\s?\^\d)?"
 )
 _LOW = _NOTE.format(1)
 _HIGH = _NOTE.format(2)
 _BETWEEN = (
     r"\s*,?\s*(?:-|–|—|−|\bto\b|\bbis\b|\btot\b|\bà\b|\ba\b|\bau\b|\btill\b|\btil\b|\.\.+|\bdo\b|→|\bal\b"
-    r"|\bfino a\b)\s*"
+    r"|\bfino a\b|/(?=\s*(?:ut|do|re|mi|fa|sol|la|si)\s?\d))\s*"
 )
 _SHORT = r"(?P<more>(?:\s*[,/.]?\s*(?<![A-Za-z])[A-Ha-h](?:is|#|b)?(?![\w]))*|(?:[DEFGAH]){1,6})"
 _RANGE = re.compile(
@@ -29,7 +29,7 @@ _RANGE = re.compile(
     re.IGNORECASE,
 )
 _COUNT = re.compile(
-    r"(?<![\d/.])(?P<n>\d{2})\s*(?:-?\s*)?(?:notes?|keys|tasten|toetsen|touches|tasti|teclas|note|notas|tangenter|tonen|toner|taster|töne|n\.|kláves\w*|klawisz\w*|marches|pedali|tones|dr[a-z]*\.?(?=\s*$))(?!\w)",
+    r"(?<![\d/.])(?P<n>\d{2})\s*(?:-?\s*|(?:di|de)\s)?(?:notes?|keys|tasten|toetsen|touches|tasti|teclas|note|notas|tangenter|tonen|toner|taster|töne|n\.|kláves\w*|klawisz\w*|marches|pedali|tones|dr[a-z]*\.?(?=\s*$))(?!\w)",
     re.IGNORECASE,
 )
 _COUNT_BEFORE = re.compile(_COUNT.pattern + r"\s*[(,:=]\s*$", re.IGNORECASE)
@@ -196,6 +196,7 @@ def first_key(text: str) -> Key | None:
     named = re.fullmatch(r"(?:middle|mid\.?)\s*c(#)?", folded)
     if named:
         return BOTTOM + 24 + (1 if named[1] else 0)
+    plain = re.sub(r"^([a-h])[o°]$", r"\1", plain)
     numbered = re.fullmatch(r"[cC](\d{2})|(\d{2})", plain)
     if numbered:
         return BOTTOM + int(numbered[1] or numbered[2]) - 1

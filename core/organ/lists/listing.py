@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from core.errors import OrganError
+from core.organ.lists.asides import set_apart
 from core.organ.lists.building import build
 from core.organ.lists.counts import tidied
 from core.organ.lists.lines import Piece, read_lines
@@ -55,7 +56,7 @@ def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
     if _is_hopeless(text):
         raise _nothing_found()
     lines = [line if len(line.text) <= LONGEST_LINE else Piece("", line.lines) for line in read_lines(text)]
-    gathered = walk(tidied(lines))
+    gathered = walk(set_apart(tidied(lines)))
     found = sum(len(division.stops) for division in gathered.divisions)
     if not found:
         raise _nothing_found()

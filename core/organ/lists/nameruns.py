@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from core.organ.lists.knowing import knows
+from core.organ.lists.knowing import is_spelling, knows
 from core.organ.lists.lines import Piece
 from core.organ.lists.remarks import is_half
 from core.organ.lists.vocabulary import fold
@@ -15,6 +15,7 @@ _MOST_WORDS = 120
 _FEWEST_PARTS = 3
 _OF_RIPIENO = re.compile(r"(?:due|tre|quattro|cinque) di ripieno")
 _SECOND = frozenset(("celeste", "celestes", "flute", "bass", "diapason", "flöte"))
+_FIRST_HALVES = frozenset(("decima", "vigesima", "trigesima", "quinta"))
 _WORD = re.compile(r"\S+")
 _TAIL = re.compile(
     r"(?:i{1,3}|iv|[ivx]+a|8'?|16'?|4'?|2'?|\d+ ?['′’]"
@@ -66,13 +67,16 @@ def _cost(text: str) -> float | None:
         return 1
     if not re.search(r"[^\W\d_]{3,}", words[0]) or not knows(name):
         return None
-    several = len(words) > 1 and words[-1].casefold() not in _SECOND and all(len(w) > 3 and knows(w) for w in words)
+    apart = fold(words[0]) not in _FIRST_HALVES or not is_spelling(name)  # "Decima quinta" is one
+    several = (
+        apart and len(words) > 1 and words[-1].casefold() not in _SECOND and all(len(w) > 3 and knows(w) for w in words)
+    )
     return len(words) + 0.5 if several else 1
 
 
 def cut_run(piece: Piece) -> list[Piece] | None:
     """The names of a run by themselves, or None where a piece is no such run."""
-    if len(piece.text) < 20 or re.search(r"[,;:|\t]", piece.text):
+    if len(piece.text) < 20 or re.search(r"[,;:|\t]|\([^()]{9}", piece.text):
         return None
     places = name_run(piece.text.rstrip(" ."))
     return [piece.cut(start, end) for start, end in places] or None

@@ -26,8 +26,28 @@ def carried_on(piece: Piece) -> list[Piece] | None:
     return [Piece(f"{found['name']} {size}", piece.lines, piece.at) for size in sizes]
 
 
+_STROKED = re.compile(
+    r"(?:[IVX]{1,3}|P(?:ed)?\.?|[A-ZØÖ][A-Za-z]?[wWvV])\s?[-–/]\s?(?:[IVX]{1,3}|P(?:ed)?\.?|[A-ZØÖ][A-Za-z]?[wWvV])"
+    r"(?:\s(?:16|4)['′’]?)?(?=\s|$)"
+)
+
+
+def _stroked(piece: Piece) -> list[Piece] | None:
+    """``II-I III-I I-P II-P Tutti``: couplers of two abbreviations each, and what follows them."""
+    made: list[Piece] = []
+    end = 0
+    while (found := _STROKED.match(piece.text, end)) is not None:
+        made.append(piece.cut(found.start(), found.end()))
+        end = len(piece.text) - len(piece.text[found.end() :].lstrip())
+    if len(made) < 2:
+        return None
+    return [*made, piece.cut(end)] if piece.text[end:].strip() else made
+
+
 def run_of_couplers(piece: Piece) -> list[Piece] | None:
     """``Great to Pedal Swell to Pedal Swell to Great``: couplers with nothing between them, and what follows them."""
+    if (stroked := _stroked(piece)) is not None:
+        return stroked
     words = [found.start() for found in re.finditer(r"\S+", piece.text)]
     made: list[Piece] = []
     start = 0

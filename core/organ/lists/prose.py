@@ -12,6 +12,18 @@ _WIND = re.compile(r"\b(?:wind pressure|pressure|inches|winddruck|windpressure|i
 _FIGURE = re.compile(r"\b(?:32|16|8|4|2|1)\b(?!\s*(?:inches|pipes|stops|manuals|zoll))")
 
 
+_FRONT = re.compile(
+    r"(?:(?:the|der|die|das|le|la|les|il|het|in|im|i|en|de|el)\s+)?"
+    r"(?:facades?|facaden|facciata|fasad\w*|front(?!on)\w*|prospe[kc]t\w*|prospetto|fachada)\s*"
+    r"(?::|\s(?:is|are|ist|sind|est|sono|udgores|bestar|bestaat|steht|stehen|staat|staan|consists|besteht|contains|esta|e)\b)"
+    r"|(?:altri\s|autres\s|weitere\s)?(?:somier[ei]|sommiers?|windladen?|secretos?)\b"
+)
+"""What the case shows, what stands on a chest: the stops named there stand in the list."""
+_SAME = re.compile(
+    r"(?:the |die |les |los )?(?:same|samat|samma|samme|gleichen?|dieselben|memes|idem|stessi|dezelfde|mismos)\b.*"
+    r"\b(?:as|kuin|som|wie|que|als|come|di|del)\b"
+)
+"""Stops that are told of by those of another keyboard."""
 _UNIT_RANK = re.compile(r"\b(?:32|16|8)\s?(?:['′’]|ft)?\s?[-–]\s?(?:8|4|2)\s?(?:['′’]|ft)")
 """A rank of a unit organ with the pitches it is drawn at: ``GEDECKT 16'-2'``; the stops stand further on."""
 
@@ -21,10 +33,21 @@ def is_unit_rank(text: str) -> bool:
     return bool(_UNIT_RANK.search(text)) or bool(re.search(r"[a-z]\s+(?:32|16|8)\s?[-–]\s?(?:8|4|2)\s*$", text))
 
 
+def is_of_case(text: str) -> bool:
+    """Whether a line tells what the case shows or a chest holds, or of stops by those of another keyboard."""
+    folded = fold(re.sub(r"\([^()]*\)", " ", text))
+    return bool(_FRONT.match(folded) or _SAME.match(folded))
+
+
 def is_prose(text: str) -> bool:
     """Whether a line is (a part of) a sentence rather than an item of a list."""
     folded = fold(re.sub(r"\([^()]*\)", " ", text))
+    if _FRONT.match(folded) or _SAME.match(folded):
+        return True
     found = _WORD.findall(folded)
+    if len(found) in (4, 5) and text.rstrip().endswith(".") and text[:1].isupper():
+        told = sum(word in words("function_words") for word in found) >= 2  # "Remarkable the power of the Subbass 16."
+        return told and found[-2] in ("del", "della", "dei", "of", "the", "der", "des", "du", "van", "von", "de")
     if len(found) < 6:
         return False
     if " ".join(found[:2]) in ("there are", "there is"):

@@ -10,7 +10,7 @@ from core.organ.lists.lines import Piece
 from core.organ.lists.vocabulary import division_words, fold, pattern, short_words, words
 
 _BOTH = re.compile(
-    r"^(?:b\s?[./+]\s?[dt]|bass?e?\s?[/+&]\s?(?:dis[ck]\w*|treble|dessus|tr)|b\s?(?:und|and|et|en|\+)\s?[dt]|bass[io]?\s?(?:/|e|\+|y)\s?soprani?o?|(?:m\.?\s?i\.?|bajos)\s?(?:y|/|\+)\s?(?:m\.?\s?d\.?|tiples)|bas\s?/\s?dis[ck]\w*|b/d)\.?$"
+    r"^(?:b\s?[./+]\s?[dt]|bass?e?\s?[/+&]\s?(?:dis[ck]\w*|treble|dessus|tr)|b\s?(?:und|and|et|en|\+)\s?[dt]|bass[io]?\s?(?:/|e|\+|y)\s?soprani?o?|(?:m\.?\s?i\.?|bajos)\s?(?:y|/|\+)\s?(?:m\.?\s?d\.?|tiples)|bas\s?/\s?dis[ck]\w*|b/d|basse?\s?/\s?(?:haute?|dessus))\.?$"
 )
 _NOTE_RANGE = re.compile(r"^(?:c\d{1,2}|[a-h](?:\d|'{1,3}|is|#)?)\s*[-–]\s*(?:[a-g]\S{0,4})?$", re.IGNORECASE)
 _MATERIAL = re.compile(

@@ -13,8 +13,19 @@ _BASS = re.compile(r"^(?P<name>.+?)[\s,]+(?P<word>bass|bas)\.?$", re.IGNORECASE)
 def compare_siblings(divisions: list[DivisionDraft]) -> None:
     """A name that ends in "Bass" is a half only where the same name is a treble; III is a number beside I or II."""
     for division in divisions:
+        _figured(division)
         _mate_halves(division)
         _number(division)
+
+
+_FIGURED = frozenset(("opendiapason", "diapason", "opendiap", "principalediapason"))
+
+
+def _figured(division: DivisionDraft) -> None:
+    """``Open Diapason 1``, ``Open Diapason 2`` without feet: figures that number them, for none is at such a pitch."""
+    for stop in division.stops:
+        if key_of(stop.name) in _FIGURED and stop.pitch in (1, 2, 3) and not stop.exact and stop.ranks is None:
+            stop.name, stop.pitch, stop.complete = f"{stop.name} {stop.pitch}", None, False
 
 
 def _mate_halves(division: DivisionDraft) -> None:
@@ -26,6 +37,10 @@ def _mate_halves(division: DivisionDraft) -> None:
 
 
 def _number(division: DivisionDraft) -> None:
+    ones = {key_of(s.name) for s in division.stops if s.numeral == "I" and s.pitch is None}
+    for stop in division.stops:
+        if stop.numeral in ("I", "II", "III") and stop.pitch is None and key_of(stop.name) in ones:
+            stop.name, stop.numeral = f"{stop.name} {stop.numeral}", ""
     numbered = {(key_of(s.name), s.pitch) for s in division.stops if s.numeral in ("I", "II") and s.pitch is not None}
     for stop in division.stops:
         if stop.numeral in ("III", "IV") and (key_of(stop.name), stop.pitch) in numbered:

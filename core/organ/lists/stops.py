@@ -53,6 +53,11 @@ def read_stops(piece: Piece, *, pitch_first: bool = False) -> list[StopDraft]:
     text = _BOTH_HALVES.sub(" (B/D)", _DOUBLED.sub(" ", text))
     text = without_pipes(text)
     piece = Piece(text, piece.lines, piece.at)
+    if _DIGITS_OF_RIPIENO.fullmatch(fold(text)):
+        counted = StopDraft(name=text.strip(" *."), lines=piece.lines)
+        _counted_by_name(counted)
+        counted.complete = counted.ranks is not None
+        return [counted]
     tokens = tokens_of(text)
     drafts = [_draft(piece, chunk, pitch_first) for chunk in _chunks(tokens, pitch_first)]
     return [draft for draft in drafts if draft is not None]
@@ -189,8 +194,10 @@ _INTERVALS = {
     "diecinovena": Feet(4, 3), "veintidosena": Feet(1),
 }  # fmt: skip
 _OF_RIPIENO = re.compile(
-    r"(?P<count>due|tre|quattro|cinque|sei|sette) (?:file )?di ripieno|(?:vi|de)[cg][ie]\w+ e (?:vigesim\w+|nona)"
+    r"(?P<count>\d|due|tre|quattro|cinque|sei|sette) (?:file )?di rip(?:ieno|\.)?"
+    r"|(?:vi|de)[cg][ie]\w+(?: \w+)? e (?:vigesim\w+(?: \w+)?|nona)"
 )
+_DIGITS_OF_RIPIENO = re.compile(r"\W*\d (?:file )?di rip(?:ieno)?\.?\s*")
 _ITALIAN = {"due": 2, "tre": 3, "quattro": 4, "cinque": 5, "sei": 6, "sette": 7}
 
 
@@ -198,7 +205,8 @@ def _counted_by_name(draft: StopDraft) -> None:
     """``Quattro di ripieno``, ``Vigesimasesta e nona``: the name tells the ranks."""
     found = _OF_RIPIENO.fullmatch(fold(draft.name))
     if found and draft.ranks is None:
-        count = _ITALIAN.get(found["count"] or "", 2)
+        told = found["count"] or ""
+        count = int(told) if told.isdigit() else _ITALIAN.get(told, 2)
         draft.ranks = Ranks(count, count)
 
 
@@ -353,6 +361,9 @@ def _bracket(draft: StopDraft, token: Token) -> None:
     if len(inside) == 1 and inside.isalpha() and inside.isupper():
         draft.code = inside  # a half, a maker, a rank: the whole list tells
         draft.remarks.append(inside)
+        return
+    if (halved := re.fullmatch(r"(?P<feet>\d{1,2})\s*['’′]?\s*(?P<half>[BSDT])\.?", inside)) and draft.pitch is None:
+        draft.pitch, draft.code = Feet(int(halved["feet"])), halved["half"]  # "Fagotto [8 B]"
         return
     if pattern("states", "then").search(fold(inside)):
         said = say("{stop}: “{remark}” tells of an earlier state", stop=draft.name, remark=inside)

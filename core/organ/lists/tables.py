@@ -11,11 +11,11 @@ from core.organ.lists.cells import FROM_KEY, TABLE_CELL, column_at, is_figure
 from core.organ.lists.couplers import read_couplers
 from core.organ.lists.headings import Heading
 from core.organ.lists.keys import find_compasses
-from core.organ.lists.knowing import likely
+from core.organ.lists.knowing import is_spelling, likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, tokens_of
-from core.organ.lists.vocabulary import fold, pattern
+from core.organ.lists.vocabulary import fold, pattern, words
 from core.organ.model import Family
 
 
@@ -71,7 +71,7 @@ def by_edges(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
 
 def by_order(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
     """Columns by the order of the stops in each row, where rows were flattened to single spaces."""
-    cut = [cut_row(row) for row in rows]
+    cut = [_named_apart(cut_row(row), count) for row in rows]
     full = sum(len(items) == count for items in cut)
     if full < 2 or max((len(items) for items in cut), default=0) > count or full * 5 < len(cut):
         return None
@@ -87,11 +87,42 @@ def by_order(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
     return columns
 
 
+def _named_apart(items: list[Piece], count: int) -> list[Piece]:
+    """``Hautboy Cremona``, ``Voce umana Flauto 4'``: in a row with too few items two known names are two stops."""
+    for at, item in enumerate(items):
+        if len(items) >= count:
+            break
+        halves = _two_names(item)
+        if halves is not None:
+            items = [*items[:at], *halves, *items[at + 1 :]]
+    return items
+
+
+def _two_names(item: Piece) -> list[Piece] | None:
+    spoken = [token for token in tokens_of(item.text) if token.sort in (Sort.WORD, Sort.NUMERAL)]
+    if not 2 <= len(spoken) <= 6 or read_couplers(item, within=None, section=False):
+        return None
+    whole = read_stops(item)
+    if len(whole) == 1 and is_spelling(whole[0].name) and item.text.startswith(whole[0].name):
+        return None
+    for word in spoken[1:]:
+        left, right = item.cut(0, word.start), item.cut(word.start)
+        one, other = read_stops(left), read_stops(right)
+        if len(one) != 1 or not (one[0].exact or is_spelling(one[0].name)):
+            continue
+        named = len(other) == 1 and (is_spelling(other[0].name) or (one[0].exact and likely(other[0].name)))
+        if named or _odd(right):
+            return [left, right]
+    return None
+
+
 def _has_ended(column: list[Piece], item: Piece, beside: list[Piece]) -> bool:
     """Whether the left column ended: with a reed, while the item is none and the column beside it goes on."""
     odd = pattern("tremulant").search(fold(item.text)) or read_couplers(item, within=None, section=False)
     last_row = bool(beside) and beside[-1].lines[0] > column[-1].lines[0]
     if last_row:
+        return True
+    if fold(item.text).split(" ")[0].strip("-") in words("swell_reeds") and _reed(beside[-1]) and not _reed(column[-1]):
         return True
     return _reed(column[-1]) and not odd and not _reed(item) and bool(beside) and not _reed(beside[-1])
 
@@ -114,13 +145,12 @@ def cut_row(row: list[Piece]) -> list[Piece]:
 
 def cut_cell(cell: Piece) -> list[Piece]:
     """A cell cut after each pitch or rank before the next name; couplers and tremulants stay whole."""
+    if (compasses := _compasses_first(cell)) is not None:
+        return compasses
     cell = Piece(FROM_KEY.sub(r" (\1)", cell.text), cell.lines, cell.at)
     couplers = read_couplers(cell, within=None, section=False)
     if couplers:
         return [cell] if len(couplers) == 1 or re.search(r"[,&]", cell.text) else _uncoupled(cell)
-    compasses = find_compasses(cell.text)
-    if len(compasses) > 1 and not re.search(r"[^\W\d_]{3,}", cell.text):
-        return [cell.cut(one.start, one.end) for one in compasses]
     cuts = [0]
     tokens = tokens_of(cell.text)
     named = closed = False
@@ -140,6 +170,27 @@ def cut_cell(cell: Piece) -> list[Piece]:
     return [part for item in made for part in _uncoupled(item)]
 
 
+def _compasses_first(cell: Piece) -> list[Piece] | None:
+    """``(CC to F, 54 notes) (CC to D, 27 notes) Great to Swell``: each compass, and what follows them."""
+    found = find_compasses(cell.text)
+    if len(found) < 2 or re.search(r"[^\W\d_]", cell.text[: found[0].start]):
+        return None
+    spots = [0, *(len(cell.text[: one.start].rstrip(" (")) for one in found[1:])]
+    behind = _BEHIND_COMPASS.match(cell.text, found[-1].end)
+    rest = behind.end() if behind else len(cell.text)
+    between = [cell.text[one.end : other.start] for one, other in pairwise(found)]
+    if any(_BEHIND_COMPASS.match(text + " x") is None for text in between):
+        return None
+    parts = [cell.cut(a, b) for a, b in pairwise([*spots, rest])]
+    return [*parts, cell.cut(rest)] if cell.text[rest:].strip() else parts
+
+
+_BEHIND_COMPASS = re.compile(
+    r"[\s,;)]*(?:\d{2}\s*)?(?:(?:notes?|keys|tasten|toetsen|touches|tasti|töne|n\.)\b\.?)?[\s,;()|]*(?:(?:and|und|et|en|e|y)\s)?",
+    re.IGNORECASE,
+)
+
+
 def _tremulant_ends(text: str) -> bool:
     return bool(pattern("tremulant").fullmatch(fold(text)))
 
@@ -148,8 +199,8 @@ def _uncoupled(item: Piece) -> list[Piece]:
     """``Tremulant Great to Pedal``, ``Swell to Choir Swell to Pedal``: two items without a pitch between."""
     if len(item.text) > 80 or any(token.sort is Sort.PITCH for token in tokens_of(item.text)):
         return _lead_coupler(item)
-    words = [token for token in tokens_of(item.text) if token.sort is not Sort.BRACKET]
-    for token in words[1:]:
+    spoken = [token for token in tokens_of(item.text) if token.sort is not Sort.BRACKET]
+    for token in spoken[1:]:
         left, right = item.cut(0, token.start), item.cut(token.start)
         if _odd(left) and _odd(right):
             return [left, *_uncoupled(right)]
@@ -198,6 +249,15 @@ def _rises(cells: list[Piece]) -> int:
     """How often a lower pitch follows a higher one."""
     heights = [height for cell in cells if (height := _height(cell)) is not None]
     return sum(b > a for a, b in pairwise(heights))
+
+
+def by_rows(heads: list[Heading], rows: list[Piece]) -> list[Piece] | None:
+    """All headings first, then a line for each of them that runs its stops together."""
+    if len(rows) != len(heads) or len(heads) < 2:
+        return None
+    listed = [sum(draft.complete and likely(draft.name) for draft in read_stops(row)) >= 2 for row in rows]
+    fits = [lists or head.section is not None for head, lists in zip(heads, listed, strict=True)]
+    return rows if all(fits) and sum(listed) >= 2 else None
 
 
 def restarts(pieces: list[Piece], count: int) -> list[list[Piece]]:

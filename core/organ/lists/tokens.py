@@ -56,7 +56,7 @@ _PATTERN = re.compile(
     |(?P<romans>(?<![\w'])[IVX]{{1,6}}(?:\s?[-–/—]\s?[IVX]{{1,6}}){{0,3}}(?![\w']))
     |(?P<lettered>(?<![\w/.])\d{{1,3}}[a-e](?=\s+[A-ZÀ-Ž][a-zß-ÿ]))
     |(?P<numberdot>(?<![\w/.])\d{{1,3}}(?:\.(?=\s*[A-Za-zÀ-ž"])(?!\s*(?:Fu|F\.|ft|vt|p\b))|\)|\s?[.)]?\s?[-–](?=\s*[A-Za-zÀ-ž])))
-    |(?P<pitch>(?<![\w/.]){NUMBER}(?:(?!{_STOPPED})\s?\.?\s?{FEET_MARK})?)
+    |(?P<pitch>(?<![\w/.]){NUMBER}(?:(?!{_STOPPED})(?!\s+P\s?[-–/]\s?[IV])\s?\.?\s?{FEET_MARK})?)
     |(?P<mark>[*†‡§+°¹²³]+|~)
     |(?P<word>[^\s()\[\],;|*†‡§]+)
     |(?P<sign>[,;|])

@@ -17,13 +17,13 @@ from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
 from core.organ.lists.nameruns import cut_run
-from core.organ.lists.prose import is_caption, is_prose
+from core.organ.lists.prose import is_caption, is_of_case, is_prose
 from core.organ.lists.remarks import is_half_label
 from core.organ.lists.rows import Row, cut_at_headings, is_item, led, present_state
 from core.organ.lists.sentences import is_note, take_sentences
 from core.organ.lists.state import Gathered, Place
 from core.organ.lists.stops import read_stops
-from core.organ.lists.vocabulary import fold, words
+from core.organ.lists.vocabulary import fold, pattern, words
 from core.texts import say
 
 
@@ -48,6 +48,9 @@ def walk(lines: list[Piece]) -> Gathered:
             _aside(gathered, block)
             block = []
         _pend(pending, heads)
+        if heads[-1].rest is not None and len(pending) > 1 and _lists(heads[-1].rest):
+            place = _flush(gathered, pending[:-1], [], place)  # "I. Koppelmanual" before "II. Hauptwerk: …"
+            del pending[:-1]
         if heads[-1].rest is not None:
             rest = heads[-1].rest
             block.append(Row(rest, [rest]))
@@ -62,18 +65,42 @@ def _headings(row: Row, after: list[Row], before: Row | None) -> list[Heading]:
     if len(row.line.text) > 60 and is_prose(row.line.text) and ":" not in row.line.text:
         return []
     if len(row.cells) == 1 and (several := read_headings(row.cells[0])):
-        return several
+        listed = any(is_item(cell) for one in after for cell in one.cells)
+        certain = not any(head.short for head in several) and "/" not in row.line.text
+        return several if listed or certain else []
     told = [cell for cell in row.cells if not is_caption(cell.text) or is_figure(cell.text)] or row.cells
     found = [heading_of(cell) for cell in told]
+    found = _with_unknown(found, told)
     heads = [head for head in found if head is not None]
     if len(heads) < len(found):
         whole = heading_of(Piece(" ".join(row.line.text.split()), row.line.lines, row.line.at))
-        aside = all(head is not None or find_compasses(cell.text) for head, cell in zip(found, told, strict=True))
+        aside = all(head is not None or _beside(cell) for head, cell in zip(found, told, strict=True))
         fits = whole is not None and whole.rest is None and len(row.cells) <= 3 and (not heads or aside)
         heads = [whole] if fits and whole is not None else []
         if not heads:
             return []
     return [] if any(_doubtful(head, row, after) for head in heads) else heads
+
+
+def _with_unknown(found: list[Heading | None], cells: list[Piece]) -> list[Heading | None]:
+    """Among headings with their compasses the one cell that no list of words knows but that has a compass too."""
+    odd = [at for at, head in enumerate(found) if head is None]
+    told = sum(head is not None and (head.keys is not None or head.compass is not None) for head in found)
+    if len(odd) != 1 or told < 2 or told < len(found) - 1:
+        return found
+    cell = cells[odd[0]]
+    compasses = find_compasses(cell.text)
+    name = cell.text[: compasses[0].start].strip(" (,:-–") if compasses else ""
+    if not re.search(r"[^\W\d_]{4}", name):
+        return found
+    head = Heading(piece=cell, printed=name, compass=compasses[0])
+    head.enclosed = True if pattern("enclosed").search(fold(name)) else None
+    return [head if one is None else one for one in found]
+
+
+def _beside(cell: Piece) -> bool:
+    """Whether a cell tells beside a heading what belongs to it: a compass, a box."""
+    return bool(find_compasses(cell.text)) or bool(pattern("enclosed").match(fold(cell.text).lstrip("( ")))
 
 
 def _doubtful(head: Heading, row: Row, after: list[Row]) -> bool:
@@ -82,7 +109,7 @@ def _doubtful(head: Heading, row: Row, after: list[Row]) -> bool:
     stops_follow = any(is_item(cell) or run_in(cell) is not None for one in after for cell in one.cells)
     if head.section == "accessories" and head.rest is None and fold_is_aid(text) and not stops_follow:
         return False
-    if head.rest is not None and sum(draft.complete for draft in read_stops(head.rest)) >= 2:
+    if head.rest is not None and _lists(head.rest):
         return False
     if head.phrase or (head.word is None and head.section is None):
         return not (stops_follow or any(heading_of(c) for one in after for c in one.cells))
@@ -91,6 +118,10 @@ def _doubtful(head: Heading, row: Row, after: list[Row]) -> bool:
         gap = bool(after) and after[0].line.lines[0] - row.line.lines[-1] > 1
         return plain and not gap and not stops_follow
     return False
+
+
+def _lists(rest: Piece) -> bool:
+    return sum(draft.complete for draft in read_stops(rest)) >= 2
 
 
 def fold_is_aid(text: str) -> bool:
@@ -103,16 +134,26 @@ def _pend(pending: list[Heading], heads: list[Heading]) -> None:
     if pending and len(heads) == 1 and pending[-1].rest is None:
         last, head = pending[-1], heads[0]
         if last.section is None and head.section is None:
-            if last.word is None and head.word is not None and head.keyboard in (None, last.keyboard):
+            fits = head.word is not None and head.word.role != "pedal" and head.keyboard in (None, last.keyboard)
+            if last.word is None and fits:
                 head.keyboard = last.keyboard
+                _share(last, head)
                 head.piece = last.piece.joined(head.piece)
                 pending[-1] = head
                 return
             if head.word is None and last.word is not None and last.keyboard is None and _close(last, head):
                 last.keyboard = head.keyboard
+                _share(head, last)
                 last.piece = last.piece.joined(head.piece)
                 return
     pending.extend(heads)
+
+
+def _share(told: Heading, head: Heading) -> None:
+    """What one of two lines of a heading tells beside the number of the keyboard: compass, keys, box."""
+    head.compass = head.compass or told.compass
+    head.keys = head.keys or told.keys
+    head.enclosed = told.enclosed if head.enclosed is None else head.enclosed
 
 
 def _close(one: Heading, other: Heading) -> bool:
@@ -138,10 +179,10 @@ def _flush(gathered: Gathered, heads: list[Heading], block: list[Row], place: Pl
     if not heads:
         return _unheaded(gathered, block, place)
     sections = [head.section for head in heads]
-    if len(heads) > 1 and _columns(gathered, heads, block):
+    if len(heads) > 1 and (_row_each(gathered, heads, block) or _columns(gathered, heads, block)):
         return Place(within=len(gathered.divisions) - 1)
-    if len(heads) > 1 and not any(sections) and block:
-        return _in_one_run(gathered, heads, block)
+    if len(heads) > 1 and block and (not any(sections) or _lists_stops(block)):
+        return _in_one_run(gathered, [head for head in heads if head.section is None], block)
     for head in heads:
         if head.section is None:
             place = Place(within=gathered.open_division(head))
@@ -161,6 +202,10 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
     within = len(gathered.divisions) - 1 if not heads and gathered.divisions else None
     for row in block:
         one = _one(row)
+        told = heads and heads[-1].section and row.line is heads[-1].rest and len(one.text) < 120
+        if told and re.match(r"[^\d;]+,", one.text) and one.text.rstrip().endswith("."):
+            kept.append(row)  # "Accessories: …, …"
+            continue
         listed = _list_in_sentence(one)
         if listed is not None:
             take_sentences(gathered, [*sentence, one.cut(0, listed.at)], within)
@@ -184,6 +229,8 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
 
 def _listed(piece: Piece) -> bool:
     """Whether a line that reads like a sentence lists stops, couplers or aids."""
+    if is_of_case(piece.text):
+        return False
     return run_in(piece) is not None or cut_run(piece) is not None or lists_only_aids(piece)
 
 
@@ -235,6 +282,8 @@ def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
 def _read_block(gathered: Gathered, block: list[Row], place: Place) -> None:
     """One division's rows: column by column where they stand in columns, else row by row."""
     block = [Row(row.line, kept) for row in block if (kept := _listing(row))]
+    if _halves_by_turns(gathered, block, place):
+        return
     wide = [row for row in block if len(row.cells) >= 2]
     positional = len(wide) >= 2 and len(wide) * 4 >= len(block)
     if not positional:
@@ -245,6 +294,19 @@ def _read_block(gathered: Gathered, block: list[Row], place: Place) -> None:
         column = [cell for row in block for cell in row.cells if column_at(edges, cell.at) == number]
         own = Place(place.within, place.section, place.label, place.pitch_first, place.near)
         read_column(gathered, column, own)
+
+
+def _halves_by_turns(gathered: Gathered, block: list[Row], place: Place) -> bool:
+    """``Mano izquierda`` and ``Mano derecha`` one below the other, then a stop of each by turns. Was it so?"""
+    from core.organ.lists.tables import alternating
+
+    labels = [row.cells[0] for row in block[:2] if len(row.cells) == 1 and is_half_label(row.cells[0])]
+    cells = [row.cells[0] for row in block[2:] if len(row.cells) == 1]
+    if len(labels) < 2 or len(cells) < len(block) - 2 or len(cells) < 4:
+        return False
+    for label, column in zip(labels, alternating(cells, 2), strict=True):
+        read_column(gathered, [label, *column], Place(place.within, place.section))
+    return True
 
 
 def _listing(row: Row) -> list[Piece]:
@@ -278,9 +340,12 @@ def _numbered(block: list[Row]) -> bool:
 
 def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool:
     """Several headings over rows that hold a stop of each: read them as columns. Was it so?"""
-    from core.organ.lists.tables import alternating, by_edges, by_order, by_place
+    from core.organ.lists.tables import alternating, by_edges, by_order, by_place, cut_row
 
     block, after = _tail(block)
+    most = max((len(cut_row(row.cells)) for row in block), default=0)
+    while len(heads) > max(most, 2) and heads[-1].section:
+        heads = heads[:-1]  # a column of couplers in which nothing stands
     single = all(len(row.cells) == 1 for row in block)
     figures = sum(is_figure(row.cells[0].text) for row in block) if single else 0
     if single and block and figures * 10 >= 3 * len(block):
@@ -310,6 +375,8 @@ def one_line(heads: list[Heading]) -> bool:
 
 def _tail(block: list[Row]) -> tuple[list[Row], list[Row]]:
     """Rows below a table, behind a gap, that hold no stop: couplers and the like of the whole organ."""
+    from core.organ.lists.tables import cut_row
+
     cut = len(block)
     for at in range(len(block) - 1, 0, -1):
         row = block[at]
@@ -318,12 +385,30 @@ def _tail(block: list[Row]) -> tuple[list[Row], list[Row]]:
             break
         if row.line.lines[0] - block[at - 1].line.lines[0] > 1:
             cut = at
-    spread = any(len(row.cells) > 1 for row in block)
+    spread = any(len(row.cells) > 1 for row in block) or sum(len(cut_row(row.cells)) > 1 for row in block[:cut]) >= 2
     return (block[:cut], block[cut:]) if spread else (block, [])
 
 
 def _couples(cell: Piece) -> bool:
     return len(cell.text) < 60 and bool(read_couplers(cell, within=None, section=False))
+
+
+def _lists_stops(block: list[Row]) -> bool:
+    """Whether a block below several headings holds stops, though the last of them heads couplers."""
+    return sum(is_item(cell) for row in block for cell in row.cells) >= 3
+
+
+def _row_each(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool:
+    """All headings first, then a line of stops for each of them. Was it so?"""
+    from core.organ.lists.tables import by_rows
+
+    lines = by_rows(heads, [_one(row) for row in block])
+    for head, line in zip(heads, lines or (), strict=False):
+        if head.section is None:
+            read_column(gathered, [line], Place(within=gathered.open_division(head)))
+        else:
+            read_column(gathered, [line], Place(section=head.section, label=head.printed))
+    return lines is not None
 
 
 def _in_one_run(gathered: Gathered, heads: list[Heading], block: list[Row]) -> Place:

@@ -1,0 +1,66 @@
+"""Sets in brackets what a line says of its stop behind the pitch: ``Octave 8 Ext of Open Wood``, ``Trumpet 8 new``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from core.organ.lists.lines import Piece
+from core.organ.lists.vocabulary import fold, words
+
+_SPOT = re.compile(r"(?:(?<=[\d'’′´⅓⅔⅗½)])|(?<=\s[IVX])|(?<=[IVX]{2}))[,;]?\s+(?=[^\W\d_]|\d{1,2}\s?[-–]\s?\d{1,2}\s)")
+_LEGEND = re.compile(r"^\s*\(?(?P<code>[A-Z]{2,4})\s*[=:–-]\s*\w")
+_PART = re.compile(r"\d{1,2}\s?[-–]\s?\d{1,2}\s+(?:of|from|aus|uit|du|dal)\b", re.IGNORECASE)
+_TENOR = re.compile(
+    r"(?<=[a-zß-ÿ.])(?<!\bto)(?<!from)[,;]?\s+(?P<said>ten(?:or|\.)? ?c|t\.\s?c\.|t\.?c\.)\s+(?=(?:16|8|4)\b)",
+    re.IGNORECASE,
+)
+_ORDINALS = re.compile(r"(?<=[XVI])- (?=X[IVX]+\b)")
+_STOP = re.compile(r"\b(?:32|16|8|4|2)\s?(?:['′’´]|ft\b|$)")
+
+
+def set_apart(lines: Sequence[Piece]) -> list[Piece]:
+    """Lines with the remarks behind a stop's pitch in brackets."""
+    codes = _codes(lines)
+    return [_set_apart(line, codes) for line in lines]
+
+
+def _codes(lines: Sequence[Piece]) -> frozenset[str]:
+    """Letters that a legend explains: ``PPO = …``."""
+    found = (_LEGEND.match(line.text) for line in lines)
+    return frozenset(one["code"] for one in found if one is not None and one["code"] not in ("HW", "SW", "GO"))
+
+
+def _set_apart(line: Piece, codes: frozenset[str]) -> Piece:
+    text = _ORDINALS.sub("-", _TENOR.sub(lambda found: f" ({found['said']}) ", line.text))
+    if len(text) > 200 or re.search(r"[|\t]", text):
+        return line
+    for spot in _SPOT.finditer(text):
+        said, before = text[spot.end() :], text[: spot.start()]
+        if before.count("(") != before.count(")") or before.count("[") != before.count("]"):
+            continue
+        if spot.start() < 3 or not _is_aside(said, codes) or not re.search(r"[^\W\d_]{3}", before):
+            continue
+        if re.search(r"\S {3,}\S", said) or _lists_more(said):
+            break
+        plain = said.replace("(", ", ").replace(")", "").replace(" ,", ",").strip(" .")
+        return replace(line, text=f"{before} ({plain})")
+    return line if text == line.text else replace(line, text=text)
+
+
+def _is_aside(said: str, codes: frozenset[str]) -> bool:
+    """Whether words behind a pitch speak of the stop: they begin with a word or a code for that."""
+    first = re.split(r"[\s,;:]+", said.strip(), maxsplit=1)[0]
+    if first.strip("().") in codes or _PART.match(said):
+        return True
+    folded = fold(said)
+    return any(
+        folded == word or folded.startswith((f"{word} ", f"{word},", f"{word}.", f"{word};"))
+        for word in words("asides")
+    )
+
+
+def _lists_more(said: str) -> bool:
+    """Whether more stops follow, so that the words are no remark at a line's end."""
+    return len(_STOP.findall(said)) >= 2 and "," not in said
