@@ -38,6 +38,9 @@ def emit_unnamed(state: State, start: int, division: str | None) -> None:
 def _switch(state: State) -> Action:
     """Couple or uncouple, by the words before and after."""
     off = state.negated or state.clause.takes_off(joined=state.joined)
+    if state.kind() == "keeps" and state.pauses(1):
+        state.take(1)  # "Take off Gt. Reeds, Gt. to Ped. remains"
+        return Action.COUPLE
     state.negated = False  # "without" reaches one coupler or list of couplers, not the next
     offset = 1 if state.kind() == "(" else 0
     if (

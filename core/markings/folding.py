@@ -123,6 +123,9 @@ _SCANNED_SIX = re.compile(r"(?<![^\W_])[li]6(?![^\W_])")  # l6 ft., I6'
 _WITHOUT = re.compile(r"(?<![^\W_])w/o")  # w/o, w/out
 
 
+_DOUBLE_HYPHEN = re.compile(r"(?<=[^\W\d_])=(?=[^\W\d_])")  # Ober=Werck, in the type of old German prints
+
+
 def cut(text: str) -> list[Atom]:
     """The atoms of a text, in order; white space but line breaks is left out."""
     folded, places = fold_text(text)
@@ -130,6 +133,8 @@ def cut(text: str) -> list[Atom]:
         folded = _SCANNED_SIX.sub("16", _SCANNED_NOUGHT.sub("o", folded))
     if "w/o" in folded:
         folded = _WITHOUT.sub("w.o", folded)
+    if "=" in folded:
+        folded = _DOUBLE_HYPHEN.sub("-", folded)
     atoms: list[Atom] = []
     gap = False
     plain = text.isascii()  # each character folded to one, in its place

@@ -176,7 +176,8 @@ _ARTICLES: dict[str, frozenset[tuple[str, ...]]] = {
 
 def _is_symbol(tokens: list[Token], words: list[Token]) -> bool:
     """``B2``, ``E/G#``, ``Fl. I``, ``L R L R``."""
-    if len(tokens) == 2 and len(words) == 2 and words[1].kind in ("num", "roman") and not words[1].foot:
+    bare = len(words) == 2 and all(t.value in "[]()" for t in tokens if t.kind == "sign")
+    if bare and words[1].kind in ("num", "roman") and not words[1].foot:
         first, small = words[0], words[1].kind == "roman" or words[1].pitch in (1, 2, 3)
         if first.kind == "compact_stop":
             return len(first.words[0]) == 1 and first.words[0] <= "g"

@@ -102,6 +102,8 @@ def _leads_name(state: State, place: int) -> bool:
     if follow is None or follow.kind not in ("stop", "family", "quality"):
         return False
     after = state.tokens[place + 2] if place + 2 < len(state.tokens) else None
+    if follow.kind == "quality" and (after is None or after.kind == "break" or after.value in ",;)"):
+        return False  # "16, 8 soft" are soft both
     return after is None or after.kind != "num" or follow.kind == "quality"
 
 
