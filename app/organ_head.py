@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from app.compare_organs import OrganSwitch
@@ -63,4 +64,16 @@ class OrganHead(QWidget):
         self.next.setVisible(others)
         self.changes.setVisible(switched is not None)
         self.pencil.setVisible(bool(lines))
+        self._hold()
         self.setVisible(others or switched is not None or bool(lines))
+
+    def _hold(self) -> None:
+        """Where the place is low, the page below gives way, not these lines."""
+        width = self.width() - 2 * INDENT
+        for link in (self.next, self.changes, self.pencil):
+            link.setMinimumHeight(link.heightForWidth(width))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The lines wrap anew."""
+        super().resizeEvent(event)
+        self._hold()
