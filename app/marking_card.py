@@ -51,7 +51,7 @@ class MarkingCard(Card):
         mark = derived.index.marks.get(marking) if derived else None
         if derived is None or mark is None:
             return
-        self.say(f"“{mark.text.text.strip()}”", text_font(1.2, italic=True))
+        self.say(told("“{text}”", text=mark.text.text.strip()), text_font(1.2, italic=True))
         self.heading(self.tr("Read as"))
         self._word_by_word(mark)
         step = self._step_of(marking)

@@ -58,7 +58,7 @@ def since(step: Step) -> str:
     texts = [text.replace("\n", " / ") for text in step.texts if text.strip()]
     if not texts:
         return told("since bar {bar}", bar=step.at.measure)
-    shown = ", ".join(f"‘{text}’" for text in texts[:3]) + (" …" if len(texts) > 3 else "")
+    shown = ", ".join(told("‘{text}’", text=text) for text in texts[:3]) + (" …" if len(texts) > 3 else "")
     return told("since {marking}, bar {bar}", marking=shown, bar=step.at.measure)
 
 

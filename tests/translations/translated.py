@@ -46,9 +46,15 @@ def found() -> Found:
     for place, words in tables.ELSEWHERE.items():
         for one in words():
             texts.setdefault(one, place.partition(":")[0])
-    shown = {words: file for words, file in texts.items() if _LETTERS.search(_VALUE.sub("", words))}
+    shown = {words: file for words, file in texts.items() if _is_worded(words)}
     shown = {words: file for words, file in shown.items() if words not in tables.NO_WORDS}
     return Found(shown, tuple(collector.lost.values()), frozenset(set(tables.ELSEWHERE) - collector.used))
+
+
+def _is_worded(text: str) -> bool:
+    """Whether there is anything to translate: letters, also those that a number chooses, or quotation marks."""
+    bare = _VALUE.sub(lambda value: value[2] or "", text)
+    return bool(_LETTERS.search(bare)) or "‘" in bare or "“" in bare
 
 
 def catalogue(language: str) -> dict[str, str]:
