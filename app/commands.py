@@ -1,16 +1,108 @@
-"""The one undo command: an edit, the document before it and after it."""
+"""The one undo command: an edit, the document before it and after it.
+
+A long score is several megabytes, and undo has no limit: of all but the latest edits only what they changed in the
+score's bytes is kept, and the bytes before (or after) are made from those that are there when the edit's turn comes.
+"""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections import deque
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+from weakref import ref
 
 from PySide6.QtGui import QUndoCommand
 
 from core.document import Document
+from core.errors import EditError
+from core.score.source import Source
 
 if TYPE_CHECKING:
     from app.session import Session
+
+
+WHOLE = 8
+"""Of so many edits the scores before and after are kept whole."""
+
+
+@dataclass(frozen=True, slots=True)
+class Patch:
+    """What one edit changed in a score's bytes, with the sources before and after it, but for their bytes."""
+
+    start: int
+    old: bytes
+    new: bytes
+    before: Source
+    after: Source
+    length: int  # of the bytes before
+
+    def backward(self, now: Source | None) -> Source:
+        """The source before the edit, from the one after it."""
+        return self._made(now, self.new, self.old, self.before)
+
+    def forward(self, now: Source | None) -> Source:
+        """The source after the edit, from the one before it."""
+        return self._made(now, self.old, self.new, self.after)
+
+    def _made(self, now: Source | None, gone: bytes, put: bytes, as_it_was: Source) -> Source:
+        data = now.data if now is not None else b""
+        end = self.start + len(gone)
+        made = data[: self.start] + put + data[end:]
+        if data[self.start : end] != gone or len(made) - len(put) != self.length - len(self.old):
+            raise EditError("this step cannot be taken back: the score is not the one that it was made in")
+        return replace(as_it_was, data=made, xml=made)
+
+
+def patch_between(before: Source | None, after: Source | None) -> Patch | None:
+    """What lies between two sources; None where they are no plain files, or the same."""
+    if before is None or after is None or before is after:
+        return None
+    if before.data is not before.xml or after.data is not after.xml:
+        return None
+    old, new = before.data, after.data
+    start = _alike(old, new)
+    tail = _alike_at_end(old, new, min(len(old), len(new)) - start)
+    empty = (replace(before, data=b"", xml=b""), replace(after, data=b"", xml=b""))
+    return Patch(start, old[start : len(old) - tail], new[start : len(new) - tail], *empty, len(old))
+
+
+def _alike(one: bytes, other: bytes) -> int:
+    """How many bytes two texts begin with alike."""
+    low, high = 0, min(len(one), len(other))
+    while low < high:
+        middle = (low + high + 1) // 2
+        if one[low:middle] == other[low:middle]:
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+def _alike_at_end(one: bytes, other: bytes, most: int) -> int:
+    """How many bytes two texts end with alike, `most` at the most."""
+    low, high = 0, most
+    while low < high:
+        middle = (low + high + 1) // 2
+        if one[len(one) - middle : len(one) - low] == other[len(other) - middle : len(other) - low]:
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+class Recent:
+    """The latest edits, kept whole; one that is no longer among them is packed."""
+
+    def __init__(self) -> None:
+        self._commands: deque[ref[EditCommand]] = deque()  # the undo list alone decides how long they live
+
+    def add(self, command: EditCommand) -> None:
+        """A new edit."""
+        self._commands.append(ref(command))
+        while len(self._commands) > WHOLE:
+            old = self._commands.popleft()()
+            if old is not None:
+                old.pack()
 
 
 class EditCommand(QUndoCommand):
@@ -22,6 +114,15 @@ class EditCommand(QUndoCommand):
         self._session = session
         self._before = before
         self._after = after
+        self._patch: Patch | None = None
+        session.recent.add(self)
+
+    def pack(self) -> None:
+        """Keep of the scores only where they differ."""
+        self._patch = patch_between(self._before.source, self._after.source)
+        if self._patch is not None:
+            self._before = replace(self._before, source=None)
+            self._after = replace(self._after, source=None)
 
     def id(self) -> int:
         """The group."""
@@ -36,11 +137,17 @@ class EditCommand(QUndoCommand):
 
     def redo(self) -> None:
         """Show the document after the edit."""
-        self._session.set_document(self._with_present_organs(self._after))
+        after = self._after
+        if self._patch is not None:
+            after = replace(after, source=self._patch.forward(self._session.document.source))
+        self._session.set_document(self._with_present_organs(after))
 
     def undo(self) -> None:
         """Show the document before it, to the byte."""
-        self._session.set_document(self._with_present_organs(self._before))
+        before = self._before
+        if self._patch is not None:
+            before = replace(before, source=self._patch.backward(self._session.document.source))
+        self._session.set_document(self._with_present_organs(before))
 
     def _with_present_organs(self, document: Document) -> Document:
         """The document with the organs that are open and chosen by now; those that the edit changed as it has them."""

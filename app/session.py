@@ -10,7 +10,7 @@ from typing import NamedTuple
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoStack
 
-from app.commands import EditCommand
+from app.commands import EditCommand, Recent
 from app.lane import LaneLine, lane_lines
 from app.own_words import NO_AIDS, Aids, OwnWords
 from app.queries import queries_among
@@ -86,6 +86,7 @@ class Session(QObject):
         self.finding: int | None = None
         self.marking: MarkingId | None = None
         self.undo = QUndoStack(self)
+        self.recent = Recent()
         self.shelf = Shelf()
         self.saved = self.document  # as opened, or as saved last
         self._is_waiting = False
