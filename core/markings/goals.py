@@ -21,6 +21,9 @@ def read_up_to(state: State) -> bool:
         ahead += 1
     kind = state.kind(ahead)
     clause = state.clause
+    if state.kind(-1) == "stops_word" and state.language == "de" and kind == "num":
+        state.take(1)  # "Stimmen zu 8 und 4 Fuß"
+        return True
     if kind == "full":
         state.take(ahead)
         return True

@@ -47,6 +47,8 @@ def _is_solo_organ(state: State, at: int) -> bool:
         return heads and after is not None and after.value == ":"
     if before is not None and before.kind in ("division", "roman"):
         return False
+    if after is not None and after.kind == "at" and _named_at(state, at + 2):
+        return False  # "R.H. solo on Gt. Trumpet"
     inside = state.tokens[at + 2].kind if at + 2 < len(state.tokens) else ""
     if before is None and after is not None and after.value == "(" and inside in ("stop", "family"):
         return True  # "Solo (Oboe 8)"

@@ -7,6 +7,7 @@ lists lie in core/knowledge/bare_names.yaml.
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from functools import cache
 
 from core.knowledge.loader import load
@@ -48,6 +49,7 @@ def is_another_thing(state: State) -> bool:
 
 _FOREIGN_SIGNS = ("#", "♯", "♭", "*")
 _PAGE = re.compile(r"\W*[-–—]\s*\d+\s*[-–—]\W*|\d+\n\d+|\D*\d+:\d+\D*")
+_DURATION = re.compile(r"\D*\d+['’′] ?(?!16|32)[0-5]\d(?:[\"”″]|'')\D*")  # 2' 45"
 _FIRST_YEAR, _LAST_YEAR = 1400, 2100
 
 
@@ -55,6 +57,8 @@ def _is_imprint(state: State, tokens: list[Token]) -> bool:
     """A credit, a year, a page, a verse: ``Words: S. Clarion``, ``P. Gedackt (1685–1750)``, ``- 8 -``, ``Luke 2:8``."""
     numbers = [t.pitch for t in tokens if t.pitch is not None and not t.foot]
     if numbers and (any(_FIRST_YEAR < number < _LAST_YEAR for number in numbers) or _PAGE.fullmatch(state.text)):
+        return True
+    if _DURATION.fullmatch(state.text):
         return True
     head = tokens[0]
     if any(t.foot for t in tokens):
@@ -144,6 +148,8 @@ def _is_cue(words: list[Token], kinds: set[str]) -> bool:
 
 def _is_touch(words: list[Token], kinds: set[str]) -> bool:
     """``Pedal non legato``: how the pedal is played, nothing of its stops."""
+    if [t.kind for t in words] == ["num", "division"] and words[0].pitch == Fraction(1, 2):
+        return words[1].value == "pedal"  # 1/2 ped. of the piano
     if "expression" not in kinds or not kinds <= {"division", "expression", "at", "filler", "with"}:
         return False
     return all(t.value == "pedal" for t in words if t.kind == "division")
@@ -232,6 +238,8 @@ def _is_a_singers(words: list[Token], kinds: set[str]) -> bool:
     """``Solo (Soprano)``, ``v. 1 Solo``."""
     if "label" in kinds and kinds <= {"solo", "label", "num", "ordinal", "other"}:
         return True
+    if all(t.kind in ("solo", "and") or t.words == ("chorus",) for t in words) and len(words) > 1:
+        return any(t.words == ("chorus",) for t in words)
     voiced = any(t.words and t.words[0] in names("voices") and t.kind != "stop" for t in words)
     return voiced and kinds <= {"solo", "other", "half", "adlib", "stop", "quality", "filler", "and"}
 
