@@ -279,6 +279,8 @@ def keys_page(actions: tuple[ActionSpec, ...] = ACTIONS) -> list[tuple[str, str]
         ("Enter, F2", "On the organ’s page: change a line on its card; write a stop anew"),
         ("Insert, Delete", "On the organ’s page: add a stop, coupler or aid; take one out"),
         ("Alt+Up, Alt+Down", "On the organ’s page: move a stop or a division (or drag it)"),
+        ("Up, Down", "In the proof: from remark to remark; the score follows"),
+        ("Enter, Delete", "In the proof: go to what can be done; say why a remark may stand"),
         ("Escape", "Close the card; leave all as it was"),
         ("Ctrl and wheel", "Larger, smaller"),
         ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo"),

@@ -56,7 +56,7 @@ class PencilList(QDialog):
         layout.addLayout(foot)
         room = parent.size()
         self.resize(min(430, room.width() - 40), min(420, room.height() - 60))
-        self.session.derived_ready.connect(self.refresh)
+        self.session.derived_ready.connect(lambda: self.refresh() if self.isVisible() else None)
         self.refresh()
 
     def refresh(self) -> None:

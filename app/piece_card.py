@@ -61,7 +61,7 @@ class PieceCard(QDialog):
         self.hands: dict[tuple[int, int], ChoiceBox] = {}
         self.language: ChoiceBox
         self.custom: ChoiceBox
-        session.derived_ready.connect(self.refresh)
+        session.derived_ready.connect(lambda: self.refresh() if self.isVisible() else None)
         self.refresh()
 
     def refresh(self) -> None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
 
 from app.lettering import text_font
@@ -30,22 +32,38 @@ class LetStand(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setAccessibleName(self.tr("Remarks let stand"))
         self.viewport().setAutoFillBackground(False)
-        self._fill(QWidget(self))
+        self._is_filled = False
 
     def refresh(self) -> None:
-        """Show those of the present document."""
-        self._fill(QWidget(self))
+        """Those of the present document; they are written out when they are looked at."""
+        found, lost = self._both()
+        self.count = len(found) + len(lost)
+        self._is_filled = False
+        if self.isVisible():
+            self._fill(QWidget(self))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Write them out."""
+        super().showEvent(event)
+        if not self._is_filled:
+            self._fill(QWidget(self))
+
+    def _both(self) -> tuple[Sequence[Dismissed], Sequence[Dismissal]]:
+        """Those that are found in this score, and the others."""
+        derived = self.session.derived
+        if derived is None:
+            return (), ()
+        found = derived.analysis.report.dismissed
+        meant = {id(one.dismissal) for one in found}
+        return found, [one for one in self.session.document.notes.dismissals if id(one) not in meant]
 
     def _fill(self, sheet: QWidget) -> None:
+        self._is_filled = True
         sheet.setAutoFillBackground(False)
         lines = QVBoxLayout(sheet)
         lines.setContentsMargins(MARGIN, 4, MARGIN, 8)
         lines.setSpacing(3)
-        derived = self.session.derived
-        found = derived.analysis.report.dismissed if derived is not None else ()
-        meant = {id(one.dismissal) for one in found}
-        lost = [one for one in self.session.document.notes.dismissals if derived is not None and id(one) not in meant]
-        self.count = len(found) + len(lost)
+        found, lost = self._both()
         for one in found:
             self._add(sheet, lines, one)
         for dismissal in lost:

@@ -104,7 +104,7 @@ def what_changes(former: Analysis, later: Analysis) -> Switched | None:
             stops.append(
                 Otherwise(request=key[1], at=at, before=labels, now=others, stands_in=stands_in, in_name=in_name)
             )
-    old, new = [_fault(f) for f in former.findings], [_fault(f) for f in later.findings]
+    old, new = {_fault(f) for f in former.findings}, {_fault(f) for f in later.findings}
     return Switched(
         former=former.organ.name,
         later=later.organ.name,
