@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from core.errors import OrganError, WriteError
-from core.files import REAL, FileOperations, FileStamp, backup_path, printable, write_bytes
+from core.files import REAL, FileOperations, FileStamp, backup_path, is_there, printable, write_bytes
 from core.notes import NO_NOTES, Notes, StaffHand
 from core.notes_file import load_notes, notes_path, write_notes
 from core.organ.model import Organ
@@ -222,7 +222,7 @@ def save_notes(document: Document, shelf: Shelf, path: str | Path | None = None,
             raise WriteError("the score has no file yet, so its notes have no place", remedy="Save the score first.")
         path = notes_path(document.source.path)
     notes = replace(document.notes, organ=_organ_path(document, Path(path)))
-    if notes == NO_NOTES and not Path(path).exists():
+    if notes == NO_NOTES and not is_there(path):
         return
     shelf.save(path, write_notes(notes), overwrite=overwrite)
 

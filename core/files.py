@@ -157,6 +157,14 @@ def write_bytes(
     return FileStamp.of(data)
 
 
+def is_there(path: str | Path) -> bool:
+    """Whether there is anything of this name; False where no file can have it."""
+    try:
+        return os.path.lexists(path)
+    except (OSError, ValueError):
+        return False
+
+
 def make_folder(path: str | Path, *, private: bool = False) -> None:
     """Make a folder, and those above it, where it is not there yet. Raises WriteError."""
     try:

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 import yaml
 
 from core.errors import NotesError, OrganError, ReadError
-from core.files import read_bytes
+from core.files import is_there, read_bytes
 from core.notes import (
     NO_NOTES,
     QUERY_STATES,
@@ -67,7 +67,7 @@ def load_notes(score_path: str | Path, *, file: str | Path | None = None, withou
         NotesError: the file cannot be read.
     """
     path = Path(file) if file is not None else notes_path(score_path)
-    if without or (file is None and not path.exists()):
+    if without or (file is None and not is_there(path)):
         return NotesFile(path, NO_NOTES, None)
     try:
         data, _ = read_bytes(path, limit=MAX_BYTES)

@@ -72,7 +72,7 @@ def run(arguments: argparse.Namespace, make: MakeExecutor | None = None) -> int:
 
 def check_all(arguments: argparse.Namespace) -> int:
     """``check FOLDER``: all scores there on the one organ that is named, or none."""
-    words = [arguments.score, *(["--organ", arguments.organ] if arguments.organ else [])]
+    words = [arguments.score, *(["--organ", arguments.organ] if arguments.organ is not None else [])]
     words += ["--language", arguments.language] if arguments.language else []
     words += ["--fail-on", arguments.fail_on, *(["--json"] if arguments.json else [])]
     parser = argparse.ArgumentParser(prog="stopwright check")

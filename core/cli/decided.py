@@ -22,7 +22,7 @@ def open_arguments(arguments: argparse.Namespace, shelf: Shelf | None = None) ->
     organ = getattr(arguments, "organ", None)
     document = open_document(
         arguments.score,
-        [organ] if organ else [],
+        [organ] if organ is not None else [],
         notes=arguments.notes,
         without_notes=arguments.without_notes,
         shelf=shelf,

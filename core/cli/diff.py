@@ -43,5 +43,5 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _analysed(arguments: argparse.Namespace, path: str) -> Analysis:
-    document = open_document(path, [arguments.organ] if arguments.organ else [], without_notes=True)
+    document = open_document(path, [arguments.organ] if arguments.organ is not None else [], without_notes=True)
     return analyse_document(document, language=arguments.language)

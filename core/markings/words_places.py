@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from core.files import is_there
+
 FILE_NAME = "words.yaml"
 
 
@@ -24,4 +26,4 @@ def find_place(named: str | None, score: str | None = None) -> Path | None:
     if named is not None:
         return Path(named)
     places = [*([words_beside(score)] if score else []), words_of_user()]
-    return next((place for place in places if place.is_file()), None)
+    return next((place for place in places if is_there(place)), None)
