@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QObject, Qt, QTimer
 from PySide6.QtWidgets import QDialog, QFileDialog
 
+from app.commands import EditCommand
 from app.mark_up_card import MarkUpCard
 from app.papers_fields import (
     differences_fields,
@@ -29,11 +30,14 @@ from app.papers_made import (
     make_report,
     make_score,
     make_sheet,
+    with_pistons,
 )
 from app.papers_printable import Printable
 from app.papers_view import Asked, Deed, PapersView, Task
+from app.translation import shown
 from app.workers import Workers
 from core.checks.queries import asking, unnumbered
+from core.document import Document
 from core.edits import Together
 from core.errors import StopwrightError
 from core.export.paper import PaperSize
@@ -89,7 +93,7 @@ class Papers(QObject):
                 title=self.tr("Registration sheet"),
                 file_name=self._name("registration"),
                 begin=lambda: self._made(partial(make_sheet, former=self.formers.get(self._key))),
-                fields=sheet_fields(self.session.organ, pistons),
+                fields=sheet_fields(self.session.organ, pistons, self._assistants),
                 deeds=(
                     Deed(
                         words=self.tr("Write the pistons into the score"),
@@ -223,7 +227,16 @@ class Papers(QObject):
         if edit is None or plan is None or organ is None:
             return self.tr("No piston is pressed; nothing was written.")
         self.formers[self._key] = former_from_json(pages.files(".json")[""].decode(), "")
-        self.session.perform(edit)
+        before, derived = self.session.document, self.session.derived
+        if derived is None:
+            return self.tr("The markings are being read; try again in a moment.")
+        subject = Subject(document=before, analysis=derived.analysis, aids=self.session.aids)
+
+        def done(after: Document) -> None:
+            if self.session.document is before:
+                self.session.undo.push(EditCommand(self.session, shown(edit.said), before, after))
+
+        self.workers.submit(lambda: with_pistons(subject, edit), done, self._on_failed)
         return self.tr("The pistons are written into the score; undo takes them out again.")
 
     def keep_numbers(self, _pages: Printable) -> str:
@@ -257,6 +270,9 @@ class Papers(QObject):
 
     # how
 
+    def _on_failed(self, error: Exception) -> None:
+        self.window.say(str(error))
+
     def _keep_size(self, view: PapersView, _index: int) -> None:
         """The next view begins with the paper that was chosen last."""
         self._size = view.size_of_paper
@@ -269,6 +285,12 @@ class Papers(QObject):
         words, self._to_say = self._to_say, ""
         if words:
             QTimer.singleShot(0, self, lambda: self.window.say(words))
+
+    @property
+    def _assistants(self) -> int:
+        """Who help at the console, as the piece was worked through."""
+        derived = self.session.derived
+        return derived.analysis.decisions.player.assistants if derived is not None else 0
 
     @property
     def _key(self) -> tuple[str, str]:

@@ -11,8 +11,8 @@ from core.practice.player import MOST_ASSISTANTS
 _FEWEST = -1  # so many by hand as one motion takes
 
 
-def sheet_fields(organ: Organ | None, pistons: str) -> tuple[Field, ...]:
-    """Of the registration sheet; `pistons`: how it begins (empty: without)."""
+def sheet_fields(organ: Organ | None, pistons: str, assistants: int = 0) -> tuple[Field, ...]:
+    """Of the registration sheet; `pistons`: how it begins (empty: without), with so many assistants."""
     return (
         Field(name="cues", words=tr("Show the &music at each change"), kind="check", value=False),
         Field(name="whole", words=tr("Add every stop of the &organ"), kind="check", value=False),
@@ -20,7 +20,7 @@ def sheet_fields(organ: Organ | None, pistons: str) -> tuple[Field, ...]:
             name="assistants",
             words=tr("Assistants at the console"),
             kind="number",
-            value=0,
+            value=assistants,
             span=(0, MOST_ASSISTANTS),
             least_words=tr("none"),
             tip=tr("Who draw stops and turn pages beside the player."),

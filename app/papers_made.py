@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Any
 
 from app.engraving import engraved_pages
+from app.open_finding import dismissal
 from app.own_words import Aids
 from app.papers_options import Values
 from app.papers_printable import PrintablePaper, PrintableScore
@@ -22,6 +23,7 @@ from core.compare.editions import compare_editions
 from core.compare.effects import effects_of
 from core.compare.organs import play_on
 from core.document import Document, OrganFile, open_document
+from core.edits import Edit, Together, apply
 from core.errors import UsageError
 from core.export.editions import editions_paper, editions_to_json
 from core.export.front_page import front_page
@@ -156,6 +158,20 @@ def free_of(organ: Organ, values: Values) -> Free:
         )
     levels = read_numbers(values["levels"], tr("Free levels")) if values["levels"] else ()
     return free_slots(organ, generals=generals, divisionals=divisionals, levels=levels)
+
+
+def with_pistons(subject: Subject, edit: Edit) -> Document:
+    """The document with a plan's pistons written; that nobody knows what they are set to is let stand: it's planned."""
+    document = apply(subject.document, edit, subject.analysis.read).document
+    after = analyse_document(document, words=subject.aids.lexicon, earlier=subject.analysis)
+    known = {str(finding.message) for finding in subject.analysis.findings}
+    reason = tr("it is set as the plan of pistons says")
+    stood = tuple(
+        dismissal(finding, after.score, reason)
+        for finding in after.findings
+        if finding.rule == "piston-not-known" and str(finding.message) not in known
+    )
+    return apply(document, Together(edits=stood), after.read).document if stood else document
 
 
 def _divisionals(organ: Organ, text: str) -> Iterator[tuple[str, tuple[int, ...]]]:

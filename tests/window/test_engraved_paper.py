@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import json
+import time
 from pathlib import Path
 
 import pytest
 from lxml import etree
+from window_support import make_score, words
 
-from app.engraving import engraved_excerpts, engraved_pages
+from app.engraving import NoLongerWantedError, engraved_excerpts, engraved_pages
 from app.main import DOORS
 from core.cli.main import main
 from core.errors import ReadError
 from core.export.drawn_svg import Mark, page_svg
+from core.export.paper import PaperSize
 from making import Piece
 from pdf_text import pdf_pages
 from walking import CHORDS, opened
@@ -112,3 +115,23 @@ def test_a_mark_is_escaped() -> None:
     svg = page_svg(page, marks=[Mark(0, 0, 10, 10, "▲", "<script>alert(1)</script>")])
     assert "<script>" not in svg
     etree.fromstring(svg.encode("utf-8"))
+
+
+def test_engraving_for_print_is_ended_when_it_is_no_longer_wanted() -> None:
+    begun = time.monotonic()
+    looks: list[float] = []
+
+    def is_wanted() -> bool:
+        looks.append(time.monotonic() - begun)
+        return len(looks) < 3
+
+    with pytest.raises(NoLongerWantedError):
+        engraved_pages(make_score(2000, {}), PaperSize.A4, is_wanted)
+    assert len(looks) == 3
+    assert time.monotonic() - begun < looks[-1] + 2, "the child is ended at once"
+
+
+def test_a_long_score_reaches_the_engraver_whole() -> None:
+    pages = engraved_pages(make_score(300, {299: [words("the last bar")]}), PaperSize.A4, lambda: True)
+    texts = [run[0] for page in pages for chunk in page["chunks"] for text in chunk["texts"] for run in text["runs"]]
+    assert any("last" in text for text in texts)

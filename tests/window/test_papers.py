@@ -123,8 +123,12 @@ def test_pistons_are_planned_for_those_that_are_free_and_written_as_one_edit(ope
     wait_for(lambda: opened.session.derived is not None)
     _wait(view)
     assert "written into the score" in view.words.text()
+    assert opened.session.derived is not None
+    assert not [f for f in opened.session.derived.analysis.findings if f.rule == "piston-not-known"], "the plan knows"
+    assert "piston-not-known" in {one.rule for one in opened.session.document.notes.dismissals}
     opened.session.undo.undo()
     assert opened.session.document.source is before
+    assert not opened.session.document.notes.dismissals
     wait_for(lambda: opened.session.derived is not None)
     _wait(view)
     view.close()
