@@ -275,6 +275,9 @@ def keys_page(actions: tuple[ActionSpec, ...] = ACTIONS) -> list[tuple[str, str]
         ("Left, Right", "From beat to beat in the score"),
         ("Enter", "Open the marking at the cursor"),
         ("Letters", "Typed in the score: a marking at the cursor"),
+        ("Shift+Left, Shift+Right", "A bracket from the cursor on; Enter writes it"),
+        ("Drag along a staff", "A bracket from note to note; drag an end to move it"),
+        ("Space", "Take the cursor’s beat, while a marking is put at several places"),
         ("F2, Delete", "Another wording for the chosen marking; take it out"),
         ("Enter, F2", "On the organ’s page: change a line on its card; write a stop anew"),
         ("Insert, Delete", "On the organ’s page: add a stop, coupler or aid; take one out"),
@@ -282,7 +285,7 @@ def keys_page(actions: tuple[ActionSpec, ...] = ACTIONS) -> list[tuple[str, str]
         ("Up, Down", "In the proof: from remark to remark; the score follows"),
         ("Enter, Delete", "In the proof: go to what can be done; say why a remark may stand"),
         ("Escape", "Close the card; leave all as it was"),
-        ("Ctrl and wheel", "Larger, smaller"),
+        ("Ctrl and wheel, pinching", "Larger, smaller"),
         ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo"),
     ]
     return rows

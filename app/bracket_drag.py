@@ -25,6 +25,7 @@ from app.bracket_places import (
 from app.card import Card
 from app.lettering import text_font
 from app.overlay_painting import OverlayPainter
+from app.page_places import PagePlaces
 from app.score_index import ScoreIndex
 from app.writing_card import first_staff
 from core.edits import AddBracket, DeleteBracket, Edit, Together
@@ -52,6 +53,7 @@ class BracketDrag(QObject):
         self._is_dragging = False
         self._point = QPointF()
         self._notes: tuple[tuple[Note, ...], StaffNotes] | None = None
+        self._found: tuple[PagePlaces, list[BracketSpot]] | None = None
         self.card = Card(desk.viewport())
         self.card.hide()
         self._scroll = QTimer(self)
@@ -73,13 +75,19 @@ class BracketDrag(QObject):
             self._notes = (notes, StaffNotes(notes))
         return self._notes[1]
 
+    def _spots(self, places: PagePlaces) -> list[BracketSpot]:
+        """The brackets of a page; found once, for the pointer asks at every move."""
+        if self._found is None or self._found[0] is not places:
+            self._found = (places, bracket_spots(places))
+        return self._found[1]
+
     def spot_at(self, point: QPointF) -> tuple[BracketSpot, str] | None:
         """The bracket under a point of the viewport, and which part of it: ``start``, ``end`` or ``line``."""
         found = self.desk.point_on_page(point)
         places = self.desk.store.places(found[0]) if found is not None else None
         if found is None or places is None:
             return None
-        for spot in bracket_spots(places):
+        for spot in self._spots(places):
             part = spot.part_at(found[1])
             if part is not None:
                 return spot, part
@@ -266,7 +274,7 @@ class BracketDrag(QObject):
             rect = None
             for page in self.desk.visible_pages():
                 places = self.desk.store.places(page)
-                for spot in bracket_spots(places) if places is not None else ():
+                for spot in self._spots(places) if places is not None else ():
                     if spot.bracket == self.chosen:
                         rect = self.desk.rect_on_view(page, spot.lines[0])
             self.desk.place_card(self.card, rect)
@@ -283,7 +291,7 @@ class BracketDrag(QObject):
             for start, end, begins, ends in preview_lines(self.stretch, places, side):
                 over.bracket(start, end, begins=begins, ends=ends, is_below=side == "below")
         elif self.chosen is not None:
-            for spot in bracket_spots(places):
+            for spot in self._spots(places):
                 if spot.bracket == self.chosen:
                     over.chosen_bracket(spot.lines, [p for p in (spot.start, spot.end) if p is not None])
 

@@ -161,7 +161,8 @@ class Writing(QObject):
 
     def _on_changed(self, is_other_score: bool) -> None:
         """A new marking that is being written stays while an edit before it is worked out; all else is left."""
-        if is_other_score and (self.moving is not None or self.card.marking is not None or self._is_elsewhere()):
+        is_elsewhere = self._is_elsewhere()
+        if is_other_score and (is_elsewhere or self.moving is not None or self.card.marking is not None):
             self.leave()
 
     def _is_elsewhere(self) -> bool:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 import time
 
-from PySide6.QtCore import Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QScrollBar
 from window_support import document_of, make_score, wait_for, words
 
 from app.window import Window
@@ -69,6 +69,15 @@ def _write(window: Window, text: str, bar: int) -> None:
     wait_for(lambda: session.undo.count() > count and session.derived is not None, 30)
 
 
+def _scroll(bar: QScrollBar, pixels: int) -> None:
+    """Two seconds of scrolling at sixty frames a second."""
+    for step in range(120):
+        bar.setValue(step * pixels)
+        end = time.perf_counter() + 1 / 60
+        while time.perf_counter() < end:
+            QApplication.processEvents()
+
+
 def test_a_long_piece_shows_its_first_page_soon_and_never_holds_the_window_up(
     window: Window, small_organ: Organ
 ) -> None:
@@ -86,17 +95,67 @@ def test_a_long_piece_shows_its_first_page_soon_and_never_holds_the_window_up(
     wait_for(lambda: window.session.derived is not None, 120)
     wait_for(lambda: window.score.engraver.pages > 50, 120)
     bar = window.score.verticalScrollBar()
-    for step in range(120):
-        bar.setValue(step * 60)
-        end = time.perf_counter() + 1 / 60
-        while time.perf_counter() < end:
-            QApplication.processEvents()
+    _scroll(bar, 60)
     for turn, text in enumerate(("Gt. Principal 4", "Sw. Salicional 8", "dolce")):
         _write(window, text, 700 + 300 * turn)
         bar.setValue(bar.value() + 900)
+    window.set_strip(True)
+    _scroll(window.score.horizontalScrollBar(), 90)
     dog.stop()
     assert window.session.undo.count() == 3
     assert {"Gt. Principal 4", "dolce"} <= {text.text for text in window.session.score.texts}
     longest = sorted(dog.gaps, reverse=True)[:3]
     assert shown[0] < 2.0 * allowance, f"first page after {shown[0]:.2f} s"
     assert longest[1] < TARGET * allowance, f"gaps {[round(g * 1000) for g in longest]} ms, allowance {allowance:.1f}"
+
+
+def test_from_the_last_key_to_the_painted_proof_at_300_bars(window: Window, small_organ: Organ) -> None:
+    """Counted is the work of all the window's threads, for on a busy machine each also waits for its processor."""
+    texts = {bar: [words(f"Sw. {'Oboe' if bar % 2 else 'Salicional'} 8")] for bar in range(0, 300, 5)}
+    window.session.set_document(document_of(make_score(300, texts), small_organ))
+    engraver = window.score.engraver
+    wait_for(lambda: window.session.derived is not None and not window.workers.is_busy, 60)
+    wait_for(lambda: 0 < engraver.pages <= len(engraver._done), 60)
+    slow = max(1.0, min(_loop_seconds() for _ in range(3)) / 0.006)
+    taken = []
+    for turn, text in enumerate(
+        ("Gt. Principal 4", "Sw. Stopped Diapason 8", "Gt. Flomptuba 8", "add Oboe", "Sw. Oboe")
+    ):
+        taken.append(_from_enter_to_proof(window, text, 150 + 7 * turn))
+    assert sorted(taken)[2] < 0.1 * slow, f"{[round(t * 1000) for t in taken]} ms, allowance {slow:.1f}"
+
+
+class _Painted(QObject):
+    """Tells that a widget was painted."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.is_painted = False
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        self.is_painted = self.is_painted or event.type() == QEvent.Type.Paint
+        return False
+
+
+def _from_enter_to_proof(window: Window, text: str, bar: int) -> float:
+    session, port = window.session, window.proof.view.viewport()
+    assert session.score is not None
+    session.move_to(session.score.bars[bar].onset)
+    window.score.writing.write(text)
+    card = window.score.writing.card
+    card.list.setCurrentRow(-1)
+    count, painted = session.undo.count(), _Painted()
+    wait_for(lambda: not window.score._idle.isActive())
+    begun = time.process_time()
+    QTest.keyClick(card.field, Qt.Key.Key_Return)
+    while session.undo.count() == count or session.derived is None:
+        QApplication.processEvents()
+        time.sleep(0.0005)
+    port.installEventFilter(painted)
+    port.update()
+    while not painted.is_painted:
+        QApplication.processEvents()
+    taken = time.process_time() - begun
+    port.removeEventFilter(painted)
+    wait_for(lambda: not window.workers.is_busy)
+    return taken
