@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from core.markings.language import has
 from core.markings.model import Action, Instruction, ReadingKind, StopRequest
-from core.markings.other_texts import is_another_thing
+from core.markings.other_texts import ASKING, is_another_thing
 from core.markings.state import State
 from core.markings.tokens import PITCHES, Token
 
@@ -83,6 +83,8 @@ def _is_prose(state: State, tokens: list[Token]) -> bool:
     unknown = sum(t.kind == "word" or id(t) in missed for t in tokens)
     if (unknown or foreign) and _only_initials(tokens):
         return True
+    if "lyric" in kinds and ASKING.isdisjoint(kinds):
+        return True  # "Flûtes et musettes, chantez"
     against = 1.6 * foreign + 0.8 * unknown + 0.1 * kinds.count("filler")
     if "word" in kinds:
         against += 0.4 * _genitives(state, tokens)
@@ -196,6 +198,11 @@ def _stop_weight(state: State, token: Token) -> float:
     return 0.6 if token.lower else 1.0
 
 
+def _family_weight(state: State, token: Token) -> float:
+    """A family's word that is a title too (Batalla) weighs as a stop's name that is a common word."""
+    return 0.2 if "title" in token.senses.kinds else _plain_weight(token)
+
+
 def _box_state_weight(state: State, token: Token) -> float:
     """``Ouvrez peu à peu`` alone still asks for a box to be moved."""
     alone = all(t.kind in ("box_state", "gradually", "sign", "filler") for t in state.tokens)
@@ -280,6 +287,7 @@ _WEIGHED: dict[str, Callable[[State, Token], float]] = {
     "num": _number_weight,
     "quality": _quality_weight,
     "stop": _stop_weight,
+    "family": _family_weight,
     "recipe": _recipe_weight,
     "division": _division_weight,
     "roman": _roman_weight,

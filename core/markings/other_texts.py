@@ -30,7 +30,7 @@ def is_another_thing(state: State) -> bool:
     noted = len(tokens) > 2 and tokens[0].value == "*"  # * Sw. Oboe 8: a note; but "* Ped."
     if not words or any(t.value in _FOREIGN_SIGNS for t in tokens[noted:]) or _is_imprint(state, tokens):
         return True
-    if _is_small_word(words, kinds) or _is_compound(state, tokens):
+    if _is_called(state, tokens) or _is_small_word(words, kinds) or _is_compound(state, tokens):
         return True
     head = tokens[0]
     if head.kind in ("division", "family", "add", "take_off", "hand") and len(head.words[0]) > 1:
@@ -67,6 +67,14 @@ def _is_imprint(state: State, tokens: list[Token]) -> bool:
         return False
     follow = tokens[1]
     return follow.value == ":" or bool(follow.words and follow.words[0] in names("by"))
+
+
+def _is_called(state: State, tokens: list[Token]) -> bool:
+    """``O dolce flauto``: a vocative at the head, before words and no number."""
+    head = tokens[0]
+    if len(tokens) < 2 or state.text[head.start : head.end] != "O" or any(t.kind in ASKING for t in tokens[1:]):
+        return False
+    return bool(tokens[1].words) and tokens[1].gap
 
 
 _TRADE = frozenset({"division", "stop", "family", "manuals_only", "feet_only", "solo", "coupler"})
@@ -134,6 +142,8 @@ def _is_cue(words: list[Token], kinds: set[str]) -> bool:
         return plain <= {"stop", "solo", "title", "filler", "and", "quality", "or", "at"}
     if first.words and first.words[0] in names("like") and rest and first.kind in _JOINING:
         return {t.kind for t in rest} <= {"stop", "family", "and", "filler"}
+    if len(words) > 2 and "word" in kinds and all(t.words and t.words[0] in names("orchestral") for t in words):
+        return True  # Fl., Ob., Cl.
     if first.kind == "num" and not first.foot and first.pitch in (1, 2, 3) and len(words) == 2:
         return rest[0].kind == "stop" and rest[0].lower and rest[0].words[0] in names("orchestral")
     if not rest or first.kind != "stop" or first.words[0] not in names("orchestral"):
@@ -244,13 +254,14 @@ def _is_a_singers(words: list[Token], kinds: set[str]) -> bool:
     return voiced and kinds <= {"solo", "other", "half", "adlib", "stop", "quality", "filler", "and"}
 
 
-_ASKING_KINDS = "num division initials roman hand add take_off draw prepare reduce without coupler tremulant full pass"
-_ASKING = frozenset(_ASKING_KINDS.split())
+_ASKING_WORDS = "num division initials roman hand add take_off draw prepare reduce without coupler tremulant full pass"
+ASKING = frozenset(_ASKING_WORDS.split())
+"""Kinds of words that ask for something of the organ, and that no lyric has beside its own."""
 
 
 def _is_sentence(state: State, tokens: list[Token], words: list[Token], kinds: set[str]) -> bool:
     """Four words and more without a sign, a number, a keyboard or a verb of the trade, some of them unknown."""
-    if len(words) < 4 or kinds & _ASKING or any(t.value in (",", ":", ";", "&", "+", "(") for t in tokens):
+    if len(words) < 4 or kinds & ASKING or any(t.value in (",", ":", ";", "&", "+", "(") for t in tokens):
         return False
     told = state.language == "en" and len(words) > 4 and sum(t.kind == "filler" for t in words) > 2
     return told or any(t.kind in ("word", "lyric", "title") or t.guessed for t in words)
