@@ -136,16 +136,8 @@ def analyse(
     played = with_pencil(markings, pencil)
     keyboards = _keyboards_played(match_keyboards(markings, organ, decided), played, organ, decided)
     told("playing the piece through")
-    steps = play_through(
-        score,
-        played,
-        organ,
-        keyboards,
-        music=music,
-        pins=decided.pins,
-        tradition=decided.tradition,
-        memory=memory,
-    )
+    pins, custom = decided.pins, decided.tradition
+    steps = play_through(score, played, organ, keyboards, music=music, pins=pins, tradition=custom, memory=memory)
     passages = find_passages(score, markings, steps, organ, keyboards, music, memory)
     told("checking")
     context = Context(

@@ -97,10 +97,15 @@ def resolve(
             does(work, instruction)
         elif instruction.action is Action.CRESCENDO and instruction.stops:
             drawing.draw(work, replace(instruction, action=Action.ADD))
-    on = {*work.registration.drawn, *work.registration.prepared}
-    kept = tuple(pair for pair in work.registration.stands_for if pair[1] in on)
-    work.registration = replace(work.registration, stands_for=kept)
+    work.registration = _with_what_is_on(work.registration)
     return Resolution(registration=work.registration, because=tuple(work.because), findings=tuple(work.findings))
+
+
+def _with_what_is_on(registration: Registration) -> Registration:
+    """The registration without stand-ins that are on no longer."""
+    on = {*registration.drawn, *registration.prepared}
+    kept = tuple(pair for pair in registration.stands_for if pair[1] in on)
+    return replace(registration, stands_for=kept)
 
 
 def call_prepared(organ: Organ, registration: Registration, division: str | None = None) -> Registration:
