@@ -115,7 +115,7 @@ class MarkUpCard(QDialog):
         derived = session.derived
         language = derived.analysis.markings.language if derived is not None else ""
         self.options = Options(mark_up_fields(language or "en", has_organ=organ is not None), self)
-        self.options.setFixedWidth(250)
+        self.options.setFixedWidth(max(250, self.options.minimumSizeHint().width()))
         self.written, self.left_out = self._list(), self._list()
         self.written.setAccessibleName(self.tr("What will be written"))
         self.left_out.setAccessibleName(self.tr("What is left out"))
@@ -147,7 +147,7 @@ class MarkUpCard(QDialog):
         title = QLabel(self.windowTitle(), self)
         title.setFont(heading_font())
         title.setWordWrap(True)
-        title.setFixedWidth(250)
+        title.setFixedWidth(self.options.width())
         side.addWidget(title)
         side.addWidget(self.options)
         side.addStretch(1)

@@ -22,7 +22,7 @@ def sheet_fields(organ: Organ | None, pistons: str, assistants: int = 0) -> tupl
             kind="number",
             value=assistants,
             span=(0, MOST_ASSISTANTS),
-            least_words=tr("none"),
+            least_words=tr("nobody"),
             tip=tr("Who draw stops and turn pages beside the player."),
         ),
         Field(

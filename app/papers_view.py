@@ -25,7 +25,7 @@ from app.workers import Workers
 from core.errors import StopwrightError
 from core.export.paper import PaperSize
 
-OPTIONS_WIDTH = 232
+OPTIONS_WIDTH, WIDEST_OPTIONS = 232, 360
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,7 +128,8 @@ class PapersView(PagesView):
         room.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         room.setWidgetResizable(True)
         room.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        room.setFixedWidth(OPTIONS_WIDTH)
+        # a box's words do not wrap, and are longer in some languages
+        room.setFixedWidth(max(OPTIONS_WIDTH, min(side.minimumSizeHint().width() + 4, WIDEST_OPTIONS)))
         room.setWidget(side)
         room.setVisible(bool(self.task.fields or self.task.deeds))
         self.middle.insertWidget(0, room)

@@ -8,10 +8,10 @@ import time
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QCheckBox, QFileDialog, QLineEdit, QSpinBox
+from PySide6.QtWidgets import QApplication, QCheckBox, QFileDialog, QLineEdit, QScrollArea, QSpinBox
 from test_watchdog import TARGET, Watchdog, _allowance
 from window_support import document_of, make_score, wait_for, words
 
@@ -21,6 +21,7 @@ from app.papers_made import PrintableReport, PrintableSheet, free_of
 from app.papers_printable import PrintablePaper, PrintableScore
 from app.papers_stop import Stop
 from app.papers_view import PapersView
+from app.translation import speak
 from app.window import Window
 from core.document import Document, OrganFile
 from core.edits import SettleQuery
@@ -378,3 +379,19 @@ def test_the_paper_chosen_last_is_the_next_views(opened: Window) -> None:
     assert again.pages is not None
     assert again.size_of_paper is PaperSize.LETTER
     again.close()
+
+
+@pytest.mark.parametrize("language", ["en", "de", "fr"])
+def test_no_option_is_cut_in_any_language(opened: Window, language: str) -> None:
+    speak(language)
+    try:
+        for view in (opened.papers.pistons(), opened.papers.report(), opened.papers.score()):
+            assert view is not None
+            _wait(view)
+            room = next(area for area in view.findChildren(QScrollArea) if area.isAncestorOf(view.options))
+            for box in view.options.findChildren(QCheckBox):
+                right = box.mapTo(room, QPoint(0, 0)).x() + box.minimumSizeHint().width()
+                assert right <= room.viewport().width(), box.text()
+            view.close()
+    finally:
+        speak("en")
