@@ -56,12 +56,17 @@ _AGAIN = {2: "2nd time", 3: "3rd time", 4: "4th time"}
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A few words on one line of the lane at a written onset."""
+    """A few words on one line of the lane at a written onset.
+
+    Attributes:
+        pencil: the player's own mark alone asks for it.
+    """
 
     onset: Ticks
     bar: int
     text: str
     nth: int
+    pencil: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +154,8 @@ def _changes(organ: Organ, division: Division, steps: list[Step], ticks: int) ->
         before = step.registration
         if text:
             again = "" if step.at.nth == 1 else f"{_again_words(step.at.nth)}: "
-            changes.append(Change(int(step.at.onset * ticks), step.at.bar, again + text, step.at.nth))
+            onset, is_pencil = int(step.at.onset * ticks), bool(step.texts) and not step.markings
+            changes.append(Change(onset, step.at.bar, again + text, step.at.nth, is_pencil))
     return tuple(changes)
 
 

@@ -74,7 +74,7 @@ class Flag:
 
 @dataclass(frozen=True, slots=True)
 class LaneText:
-    """Words on the lane, with the room they have."""
+    """Words on the lane, with the room they have; `pencil`: the player's own, a second hand in it."""
 
     text: str
     x: float
@@ -82,6 +82,7 @@ class LaneText:
     room: float
     onset: Ticks
     nth: int
+    pencil: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,7 +321,8 @@ def _lane_texts(
     xs = [places.x_of(change.bar, change.onset) or 0.0 for change in here]
     for position, change in enumerate(here):
         end = xs[position + 1] if position + 1 < len(xs) else right + 400
-        yield LaneText(change.text, xs[position], y, max(end - xs[position] - 80, 0), change.onset, change.nth)
+        room = max(end - xs[position] - 80, 0)
+        yield LaneText(change.text, xs[position], y, room, change.onset, change.nth, change.pencil)
 
 
 def _lane_bands(

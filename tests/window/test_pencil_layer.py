@@ -177,3 +177,12 @@ def test_kept_in_the_notes_file(window: Window, tmp_path: Path) -> None:
     assert path.read_bytes() == data
     line = load_notes(path).notes.player[0]
     assert (line.text, line.at.measure) == ("Gen. 3", "4")
+
+
+def test_in_the_lane_it_is_a_second_hand(opened: Window) -> None:
+    pencil_in(opened, 2, "Sw. add Oboe")
+    derived = opened.session.derived
+    assert derived is not None
+    changes = [change for line in derived.lines for change in line.changes]
+    assert [change.text for change in changes if change.pencil] == ["+ Oboe 8"]
+    assert any(not change.pencil for change in changes)
