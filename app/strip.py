@@ -19,6 +19,8 @@ ABOVE, BELOW = 620.0, 160.0
 """Beyond the outer staves at the least: for flags and bands."""
 _BRACE = 420.0
 _TITLE_LEFT = 900.0
+_REACH = 400.0
+"""What stands so far above a system is still its own: the cursor's head, a slur's arch."""
 _LIKELY_SYSTEMS, _LIKELY_WIDTH = 4, 19000.0
 _LIKELY_ABOVE, _LIKELY_BELOW = 1500.0, 4500.0
 
@@ -131,10 +133,7 @@ class Strip:
     def slab_of(self, page: int, y: float) -> Slab | None:
         """The slab that holds a height of a page, or the nearest of that page."""
         mine = [slab for slab in self._slabs if slab.page == page]
-        inside = [slab for slab in mine if slab.cut.top <= y < slab.cut.bottom]
-        if inside:
-            return inside[0]
-        above = [slab for slab in mine if slab.cut.top <= y]  # a lane belongs to the system over it
+        above = [slab for slab in mine if slab.cut.top - _REACH <= y]  # a lane belongs to the system over it
         return above[-1] if above else (mine[0] if mine else None)
 
     def slab_like(self, page: int, system: int | None) -> Slab | None:

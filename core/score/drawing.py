@@ -110,6 +110,17 @@ def read_page(svg: str, owners: Mapping[str, str]) -> Page:
 _SIGN = (-150.0, -320.0, 420.0, 320.0)
 
 
+def _curve_box(data: str, matrix: list[float] | None) -> list[tuple[float, float, float, float]]:
+    """The box round the points of a curve (slurs, ties, braces); none where it is drawn by steps, or turned."""
+    turned = matrix is not None and matrix[:4] != [1, 0, 0, 1]
+    numbers = [float(number) for number in _NUMBER.findall(data)]
+    if turned or len(numbers) < 2 or len(numbers) % 2 or any(sign.islower() and sign != "e" for sign in data):
+        return []
+    x, y = (matrix[4], matrix[5]) if matrix is not None else (0.0, 0.0)
+    across, down = numbers[::2], numbers[1::2]
+    return [(min(across) + x, min(down) + y, max(across) + x, max(down) + y)]
+
+
 def ink_of(chunks: list[Page]) -> list[float]:
     """Left, top, right and bottom of all that some chunks draw; a sign counts by its likely size, not its outline."""
     boxes: list[tuple[float, float, float, float]] = []
@@ -119,6 +130,8 @@ def ink_of(chunks: list[Page]) -> list[float]:
             boxes.append((x + _SIGN[0], y + _SIGN[1], x + _SIGN[2], y + _SIGN[3]))
         for _width, _dash, x1, y1, x2, y2, _owner in chunk["lines"]:
             boxes.append((min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)))
+        for data, matrix, *_ in chunk["shapes"]:
+            boxes += _curve_box(data, matrix)
         for text in chunk["texts"]:
             size = max((run[1] for run in text["runs"]), default=0.0)
             wide = 0.5 * sum(len(run[0]) * run[1] for run in text["runs"])

@@ -114,6 +114,22 @@ def test_the_cursor_stays_in_view_as_it_goes_on(on_strip: Window) -> None:
         assert 0 <= rect.x() <= view.viewport().width()
 
 
+def test_the_cursor_is_painted_in_its_own_system_alone(on_strip: Window) -> None:
+    session, view = on_strip.session, on_strip.score
+    assert session.score is not None
+    for bar in range(0, 60, 3):
+        session.move_to(session.score.bars[bar].onset)
+        wait_for(lambda: view.cursor_rect() is not None)
+        found, rect = view._cursor_on_page(), view.cursor_rect()
+        assert found is not None
+        assert rect is not None
+        pieces = [piece for piece in view.pieces() if piece.page == found[0] and view._is_on(piece, found[2])]
+        assert len(pieces) == 1
+        assert pieces[0].area.left() <= rect.x() <= pieces[0].area.right()
+        band = view.strip_top, view.strip_top + view.strip_height * view.scale
+        assert band[0] - 12 <= rect.top() < rect.bottom() <= band[1] + 12
+
+
 def test_all_lanes_are_at_one_height(on_strip: Window) -> None:
     view = on_strip.score
     heights = set()
