@@ -14,10 +14,11 @@ from app.commands import EditCommand
 from app.newer_view import NewerView
 from app.translation import told
 from core.analysis import Analysis, analyse_document
+from core.compare.bars import are_one_piece
 from core.compare.carrying import Carried, carry_over
 from core.compare.effects import Effect, effects_of
 from core.document import Document, open_document
-from core.notes import NO_NOTES
+from core.notes import NO_NOTES, Notes
 
 if TYPE_CHECKING:
     from app.window import Window
@@ -31,6 +32,8 @@ class Newer(QObject):
         self.window = window
         self.session = window.session
         self.view: NewerView | None = None
+        self._latest: tuple[Document, Analysis] | None = None
+        self.session.derived_ready.connect(self._on_derived)
 
     def ask(self) -> None:
         """Let the user name the newer file."""
@@ -46,9 +49,12 @@ class Newer(QObject):
     def open(self, path: str | Path) -> None:
         """Open it with the present notes."""
         derived, document = self.session.derived, self.session.document
-        if derived is None or document.source is None:
-            return
-        former, shelf = derived.analysis, self.session.shelf
+        if derived is not None and document.source is not None:
+            self._open(path, document, derived.analysis)
+
+    def _open(self, path: str | Path, document: Document, former: Analysis) -> None:
+        shelf = self.session.shelf
+        assert document.source is not None
         is_same_file = document.source.path is not None and Path(document.source.path) == Path(path)
 
         def job() -> tuple[Document, Carried, tuple[Effect, ...]]:
@@ -99,6 +105,37 @@ class Newer(QObject):
             self.session.choose_marking(None)
             self.session.move_to(score.bars[bar].onset)
 
+    # a newer file that was opened like any other
+
+    def _on_derived(self) -> None:
+        """Where what was opened looks like a newer file of what was open, offer its notes."""
+        document, derived = self.session.document, self.session.derived
+        if derived is None or document.source is None:
+            return
+        before, self._latest = self._latest, (document, derived.analysis)
+        if before is None or not _has_decisions(before[0].notes) or _has_decisions(document.notes):
+            return
+        former, source = before[0].source, document.source
+        if former is None or former.path == source.path or source.path is None:
+            return
+        later = derived.analysis
+
+        def done(is_one: bool) -> None:
+            if is_one and self.session.document.source is source:
+                self._offer(before, str(source.path))
+
+        self.session.workers.submit(lambda: are_one_piece(before[1].score, later.score), done, lambda _: None)
+
+    def _offer(self, before: tuple[Document, Analysis], path: str) -> None:
+        words = told("This looks like a newer file of {former}.", former=_name(before[0]))
+        take = (self.tr("Take over its notes"), partial(self._take_over, before, path))
+        self.window.banner.say(words, take)
+
+    def _take_over(self, before: tuple[Document, Analysis], path: str) -> None:
+        if self.window.saving.may_lose_changes_of_score():
+            self.window.banner.say("")
+            self._open(path, before[0], before[1])
+
     def changed_on_disc(self, path: str) -> None:
         """The open score's file is another by now: offer to read it again, with the notes."""
         words = told("{file} was changed by another program since it was opened.", file=Path(path).name)
@@ -117,6 +154,11 @@ def _analysed(opened: Document, document: Document, former: Analysis) -> Analysi
     there = replace(opened, organs=document.organs, chosen=document.chosen)
     decided = former.decisions
     return analyse_document(there, words=decided.words, style=decided.style, player=decided.player)
+
+
+def _has_decisions(notes: Notes) -> bool:
+    """Whether there is anything to take over; which organ was chosen, and what is said of the piece, is not."""
+    return bool(notes.pins or notes.dismissals or notes.boundaries or notes.player or notes.queries)
 
 
 def _name(document: Document) -> str:

@@ -56,6 +56,16 @@ def _alike(one: list[Print], two: list[Print], former: range, later: range) -> I
         yield (bar, answer) if swapped else (answer, bar)
 
 
+def are_one_piece(former: Score, later: Score) -> bool:
+    """Whether two scores look like files of one piece: half of the bars of the longer have the very same notes."""
+    one, two = _prints(former), _prints(later)
+    if not any(one) or not any(two):
+        return False
+    same = SequenceMatcher(None, one, two, autojunk=False).get_matching_blocks()
+    alike = sum(bool(one[block.a + n]) for block in same for n in range(block.size))
+    return 2 * alike >= max(sum(map(bool, one)), sum(map(bool, two)))
+
+
 def later_bar_of(pairs: tuple[Pair, ...]) -> dict[int, int]:
     """For each bar of the former file that has an answer, the later one's."""
     return {one: two for one, two in pairs if one is not None and two is not None}

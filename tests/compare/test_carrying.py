@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from core.analysis import Analysis, analyse
+from core.compare.bars import are_one_piece
 from core.compare.carrying import Carried, carry_over
 from core.compare.editions import Difference
 from core.notes import NO_NOTES, Dismissal, Notes, PlayerNote, Query, Spot, anchor_of, find_spot
@@ -98,3 +99,9 @@ def test_the_newer_files_own_notes_win_and_nothing_comes_twice() -> None:
     carried = to(FORMER, own)
     assert carried.notes.language == "de"
     assert [line.text for line in carried.notes.player] == ["add Flute", "turn"]
+
+
+def test_what_counts_as_one_piece() -> None:
+    assert are_one_piece(FORMER.score, piece(0, 0, 1, 2, 3, 4, 5, 6).score)
+    assert are_one_piece(FORMER.score, piece(1, 2, 3, 6).score)
+    assert not are_one_piece(FORMER.score, piece(5, 5, 5, 5, 1, 5).score)

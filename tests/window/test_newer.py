@@ -156,3 +156,33 @@ def test_a_read_only_score_is_saved_elsewhere_and_its_notes_beside_it(
     assert path.read_bytes() == before
     assert b"Sw. Oboe" in other.read_bytes()
     wait_for(lambda: window.session.derived is not None)
+
+
+def test_a_newer_file_opened_like_any_other_is_known_and_its_notes_offered(
+    on_disc: tuple[Window, Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window, path = on_disc
+    decide(window)
+    wait_for(lambda: not window.workers.is_busy)
+    newer = path.with_name("voluntary-2.musicxml")
+    newer.write_bytes(shifted())
+    window.open(newer)
+    wait_for(window.banner.isVisible)
+    assert "looks like a newer file of voluntary.musicxml" in window.banner.words.text()
+    take = next(one for one in window.banner.findChildren(LinkLabel) if "Take over" in one.words)
+    QTest.keyClick(take, Qt.Key.Key_Return)
+    wait_for(lambda: window.newer.view is not None)
+    assert window.session.document.notes.dismissals[0].reason == "a jest"
+    assert window.newer.view is not None
+    window.newer.view.close()
+
+
+def test_another_piece_is_offered_nothing(on_disc: tuple[Window, Path]) -> None:
+    window, path = on_disc
+    decide(window)
+    wait_for(lambda: not window.workers.is_busy)
+    other = path.with_name("other.musicxml")
+    other.write_bytes(make_score(12, {}, notes=8))
+    window.open(other)
+    wait_for(lambda: window.session.derived is not None and not window.workers.is_busy)
+    assert not window.banner.isVisible()
