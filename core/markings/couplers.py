@@ -161,8 +161,8 @@ def _koppel(state: State) -> bool:
     if found is not None and len(found.roles) == 2:
         of_pedal = own_pedal(state) and not state.clause.empty and state.kind(-2) not in (";", "break")
         state.take(found.after - state.at)
-        ends = [(role, "pedal") for role in found.roles]
-        emit(state, start, [*ends] if of_pedal and "pedal" not in found.roles else [pair_by_order(*found.roles)])
+        to_pedal = of_pedal and "pedal" not in found.roles
+        emit(state, start, [(role, "pedal") for role in found.roles] if to_pedal else [pair_by_order(*found.roles)])
         return True
     beside = _beside(state, found)
     if found is not None and beside is not None:

@@ -20,7 +20,8 @@ def read_octave_of(state: State) -> bool:
     goal = keyboard(state, state.at + 2) if state.kind(1) == "to" else None
     own = state.clause.divisions[0] not in ("great", "pedal") and state.pauses(2)
     switched = own and (has(state.peek(1), "off_after") or has(state.peek(1), "add_after"))  # Swell Octave on
-    if goal is None and not switched and not (state.kind(1) in ("and", "&", ",") and state.kind(2) == "octave"):
+    beside = state.kind(1) in ("and", "&", ",") and state.kind(2) in ("octave", "unison_off")  # Octave, Unison Off
+    if goal is None and not switched and not beside:
         return False
     token.kind, token.value = "octave", "4"
     return read_octave(state)
@@ -68,7 +69,16 @@ def _octave_pitches(state: State) -> list[Fraction]:
         if state.kind() in ("and", "&", "+", ",", "/") and state.kind(1) == "octave":
             state.take(1)
             found.append(Fraction(state.take(1).value))
+        elif state.kind() in ("and", "&", "+") and _is_bare_octave(state):
+            state.take(2)  # Sub Oct. & Oct.
+            found.append(Fraction(4))
         elif state.kind() == "coupler":
             state.take(1)
         else:
             return found
+
+
+def _is_bare_octave(state: State) -> bool:
+    """Whether "Octave" stands next with nothing after it, so that it is no stop with a pitch or a goal."""
+    token = state.peek(1)
+    return token is not None and token.words in _OCTAVES and (state.pauses(2) or has(state.peek(2), "off_after"))

@@ -39,7 +39,7 @@ def read_pitches(state: State) -> bool:
     bare = request.words is None and request.family is None and not state.qualities and not state.joined
     if bare and state.kind(-count - 1) == "," and state.tokens[state.at - 1].foot and state.pauses() and stops:
         last = stops[-1]  # "Flutes, 8 & 4 ft.": the comma parts nothing
-        if last.family_word and not last.pitches and last.part == state.part - 1:
+        if (last.family_word or _alone_of_eight(state, request)) and not last.pitches and last.part == state.part - 1:
             last.pitches.extend(request.pitches)
             share_back(state, last)
             last.end = state.tokens[state.at - 1].end
@@ -50,6 +50,13 @@ def read_pitches(state: State) -> bool:
         share_back(state, request)
     _ = quality_after(state, request) or half_after(state, request)
     return True
+
+
+def _alone_of_eight(state: State, request: Request) -> bool:
+    """``Swell: Oboe, 8 foot``: one stop and the pitch that it has; other pitches are asked for beside it."""
+    unison = 16 if state.clause.divisions == ["pedal"] else 8
+    stops = target(state)
+    return len(stops) == 1 and stops[0].words is not None and request.pitches == [unison]
 
 
 def _take_named(state: State, request: Request, pitches: list[Fraction], count: int) -> None:
@@ -113,8 +120,8 @@ def read_family(state: State) -> bool:
     family = "plenum" if token.kind == "plenum" else token.value
     request = Request(family=family, family_word=token.kind == "family", start=token.start, end=token.end)
     add_request(state, request)
-    if state.kind() == "stops_word":
-        state.take(1)
+    if state.kind() == "stops_word" or (state.kind() == "recipe" and state.tokens[state.at].value == "chorus"):
+        state.take(1)  # Flue chorus
     if family == "plenum" and state.kind() == "roman" and state.pauses(1):
         request.ranks = int(state.take(1).value)  # Plein-jeu IV
     read_after(state, request)
