@@ -10,6 +10,7 @@ from PySide6.QtWidgets import (
     QFileDialog,
     QLabel,
     QMessageBox,
+    QScrollArea,
     QVBoxLayout,
 )
 
@@ -311,10 +312,17 @@ class Doing(Going):
         layout = QVBoxLayout(dialog)
         label = QLabel(f"<table cellspacing='3'>{rows}</table>", dialog)
         label.setFont(text_font())
-        layout.addWidget(label)
+        label.setWordWrap(True)
+        rolled = QScrollArea(dialog)  # as long as the list is, it stays on the screen
+        rolled.setWidget(label)
+        rolled.setWidgetResizable(True)
+        rolled.setFrameShape(QScrollArea.Shape.NoFrame)
+        rolled.setAccessibleName(self.tr("Keys"))
+        layout.addWidget(rolled)
         buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close, dialog)
         buttons.rejected.connect(dialog.reject)
         layout.addWidget(buttons)
+        dialog.resize(round(self.window.width() * 0.75), round(self.window.height() * 0.85))
         dialog.open()
 
     def do_about(self) -> None:

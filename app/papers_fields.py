@@ -138,7 +138,7 @@ def differences_fields() -> tuple[Field, ...]:
 
 def style_choices() -> tuple[tuple[str, str], ...]:
     """The built-in house styles."""
-    return tuple((name, read_style(name).title) for name in BUILT_IN)
+    return tuple((name, tr(read_style(name).title)) for name in BUILT_IN)
 
 
 def front_page_fields(language: str) -> tuple[Field, ...]:

@@ -9,6 +9,7 @@ from app.lane import change_words, short_name
 from app.organ_rows import coupler_in_words
 from app.translation import shown, told, tr
 from core.analysis import Analysis
+from core.edit_values import short
 from core.markings.gathering import MarkingRead
 from core.organ.model import Organ, Role
 from core.organ.spelling import stop_label, write_feet, write_key
@@ -55,7 +56,7 @@ def hand_sentence(organ: Organ, registration: Registration, hand: str) -> str:
 
 def since(step: Step) -> str:
     """Since which marking it holds: ``since ‘Sw. Oboe’, bar 12``."""
-    texts = [text.replace("\n", " / ") for text in step.texts if text.strip()]
+    texts = [short(text.replace("\n", " / ")) for text in step.texts if text.strip()]
     if not texts:
         return told("since bar {bar}", bar=step.at.measure)
     shown = ", ".join(told("‘{text}’", text=text) for text in texts[:3]) + (" …" if len(texts) > 3 else "")

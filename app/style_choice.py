@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 from app.choice_box import ChoiceBox
 from app.lettering import text_font
 from app.session import Session
+from app.translation import tr
 from core.errors import StopwrightError
 from core.files import write_bytes
 from core.markings.house_style import BUILT_IN, read_style, style_text
@@ -38,7 +39,7 @@ class StyleChoice(ChoiceBox):
     def _fill(self) -> None:
         """Offer the styles; the one that holds is shown."""
         choices = [("", self.tr("No house style"))]
-        choices += [(name, self.tr("Style: {0}").format(read_style(name).title)) for name in BUILT_IN]
+        choices += [(name, self.tr("Style: {0}").format(tr(read_style(name).title))) for name in BUILT_IN]
         if self.style_name and self.style_name not in BUILT_IN:
             choices.append((self.style_name, self.tr("Style: {0}").format(Path(self.style_name).name)))
         self.offer(choices)

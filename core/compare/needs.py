@@ -11,6 +11,7 @@ from core.markings.model import Action, CouplerRequest, Instruction, StopRequest
 from core.organ.model import UNISON, Key, Role
 from core.position import Position
 from core.score.model import Score
+from core.texts import Said, joined, say
 
 _ASKS_STOPS = frozenset({Action.DRAW, Action.ADD, Action.PREPARE, Action.FULL})
 # common practice (from memory): a hairpin over these asks for a coupled box or for stops, not for a box of their own
@@ -251,8 +252,13 @@ def coupler_words(coupler: CouplerRequest) -> str:
 
 
 def request_words(request: StopRequest) -> str:
+    """A stop request in plain English words: ``soft string 8``."""
+    return str(said_request(request))
+
+
+def said_request(request: StopRequest) -> Said:
     """A stop request in plain words: ``soft string 8``."""
-    words = [*request.qualities]
-    words.append(request.name or request.family or "")
+    words: list[Said | str] = [say(quality) for quality in request.qualities]
+    words.append(request.name or say(request.family or ""))
     words.append(", ".join(str(p) for p in request.pitches))
-    return " ".join(w for w in words if w)
+    return joined(" ", [word for word in words if str(word)])

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from core.analysis import Analysis
-from core.compare.needs import Needs, needs_of, request_words
+from core.compare.needs import Needs, needs_of, said_request
 from core.compare.organs import Fit
 from core.compare.organs import Row as KeyboardRow
 from core.compare.questions import questions_of
@@ -18,7 +18,7 @@ from core.markings.model import Action
 from core.organ.model import Organ
 from core.organ.spelling import stop_label, write_key
 from core.position import Position
-from core.texts import say
+from core.texts import Said, say
 
 _WORD = re.compile(r"[\w/]+")
 _BETWEEN = frozenset({"and", "ft", "the", "to", "division"})
@@ -107,21 +107,21 @@ def _verdicts(against: Sequence[Against]) -> Group:
 # ---------------------------------------------------------------- requests
 def _requests(analysis: Analysis, needs: Needs, against: Sequence[Against]) -> Group:
     """A row for each thing asked of a division, with its places and each organ's answer."""
-    places: dict[tuple[str, str], list[Position]] = {}
+    places: dict[tuple[str, Said], list[Position]] = {}
     for division in needs.divisions:
         for request in division.requests:
-            names = [request_words(s) for s in request.instruction.stops]
+            names = [said_request(s) for s in request.instruction.stops]
             if request.instruction.action is Action.FULL and not names:
-                names = ["full"]
+                names = [say("full")]
             for name in names:
                 places.setdefault((division.role, name), []).append(request.at)
     answers = [_answers(one.analysis) for one in against]
     rows = [
         row(
             role_words(role) if role else told("not said"),
-            told(name),
+            shown(name),
             _bars(where),
-            *(_answer(one.organ, found, where[0], name) for one, found in zip(against, answers, strict=True)),
+            *(_answer(one.organ, found, where[0], str(name)) for one, found in zip(against, answers, strict=True)),
         )
         for (role, name), where in places.items()
     ]

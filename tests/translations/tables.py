@@ -13,6 +13,7 @@ from typing import Any
 from app.actions import ACTIONS, keys_page
 from core.compare.needs import _AIDS
 from core.knowledge.loader import load
+from core.markings.house_style import BUILT_IN, read_style
 from core.markings.meanings import groups, meanings
 from core.markings.user_words import known_words
 from core.organ.beginning import beginnings
@@ -85,6 +86,10 @@ def _tips() -> list[str]:
     return [what for _, what in keys_page()]
 
 
+def _styles() -> list[str]:
+    return [read_style(name).title for name in BUILT_IN]
+
+
 def _troubles() -> Iterator[str]:
     """What reading a score repairs; `trouble` is given them."""
     for module in (attributes, directions, lengths, reading, timeline):
@@ -115,6 +120,10 @@ ELSEWHERE: dict[str, Words] = {
     "app/organ_rows.py: stop.half.value": _halves,
     "app/organ_rows.py: request.family.capitalize() + 's'": _families,
     "app/paste_reading.py: stop.half.value": _halves,
+    "app/style_choice.py: read_style(name).title": _styles,
+    "app/papers_fields.py: read_style(name).title": _styles,
+    "core/compare/needs.py: quality": list,  # as in core/resolve/candidates.py
+    "core/compare/needs.py: request.family": lambda: [family.value for family in Family],
     "app/papers_made.py: stage": list,  # analysis says them
     "app/compare_organs.py: row.asked": list,  # names of roles
     "app/spec_division_card.py: one.words": _traditions,
@@ -167,4 +176,3 @@ ELSEWHERE: dict[str, Words] = {
     "core/score/gathering.py: kind": _troubles,
     "core/texts.py: between.join((f'{{{name}}}' for name in values))": list,
 }
-
