@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from core.checks.context import Context
 from core.checks.registry import Needs, rule
 from core.findings import Finding, Level
+from core.knowledge.loader import load
+from core.organ.model import Role
 from core.texts import say
 
 
@@ -20,7 +22,9 @@ def marking_not_understood(context: Context) -> Iterator[Finding]:
     Remedy: Correct the word, or add it to your own words.
     """
     for mark in context.markings.marks:
-        words = [u.text for u in mark.reading.unread]
+        suits = any(i.division == Role.PEDAL for i in mark.instructions)  # "Ped. to balance" is answered
+        known = load("recipes")["pedal_to_suit"] if suits else ()
+        words = [u.text for u in mark.reading.unread if u.text.casefold() not in known]
         if not words:
             continue
         yield Finding(

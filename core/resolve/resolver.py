@@ -11,12 +11,13 @@ from dataclasses import replace
 from itertools import chain
 
 from core.markings.model import Action, Instruction
-from core.organ.model import Organ
+from core.organ.model import Organ, Role
 from core.position import Position
 from core.resolve import aids, drawing, retiring, switching
 from core.resolve.accessories import settled
 from core.resolve.desk import Work
 from core.resolve.model import Keyboards, Registration, Resolution
+from core.resolve.suiting import suiting_pedal
 from core.resolve.traditions import tradition_of, usage_language
 from core.resolve.traits import REEDS, voice
 from core.score.model import MarkingId
@@ -92,6 +93,8 @@ def resolve(
     for instruction in chain.from_iterable(settled(work, one, instructions) for one in instructions):
         if instruction.passes is not None and nth not in instruction.passes:
             continue
+        if instruction.action is Action.PLAY and instruction.division == Role.PEDAL:
+            instruction = suiting_pedal(work, instruction) or instruction
         does = _DOES.get(instruction.action)
         if does is not None:
             does(work, instruction)

@@ -57,3 +57,15 @@ def test_a_piece_that_draws_nothing_is_told_once() -> None:
     told = [f for f in walk(piece, organ_named("en")).findings if f.rule == "nothing-drawn"]
     assert len(told) == 1
     assert "Swell" in str(told[0].message)
+
+
+def test_a_pedal_to_correspond_is_drawn_to_suit_the_manual() -> None:
+    piece = head(lines=("Gt. Open Diapason 8", "Pedal to correspond")).repeat_bars(4, *CHORDS)
+    assert drawn(piece, "en", "pedal") == {"Bourdon", "Bass Flute"}
+    assert not {"nothing-drawn", "marking-not-understood"} & rules(walk(piece, organ_named("en")))
+
+
+def test_a_pedal_that_is_drawn_stays_as_it_is_when_it_is_to_balance() -> None:
+    piece = hymn((5, "Ped. to balance"))
+    assert drawn(piece, "en", "pedal") == {"Bourdon"}
+    assert "marking-not-understood" not in rules(walk(piece, organ_named("en")))
