@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QMenu
 
 from app.translation import SYSTEM, resolved
 from core.knowledge.translating import LANGUAGES, words_of
+from core.texts import say
 
 if TYPE_CHECKING:
     from app.window import Window
@@ -37,4 +38,4 @@ class LanguageMenu(QMenu):
         """Remember it, and say in that language when it comes."""
         self.window_.set_language(code)
         catalogue = words_of(resolved(code))
-        self.window_.say(catalogue("From its next start on the window speaks English."))
+        self.window_.say(say("From its next start on the window speaks English.").translated(catalogue))

@@ -12,7 +12,10 @@ SYSTEM = ""
 
 
 class Translator(QTranslator):
-    """Gives the toolkit our catalogue's translations; the context of a text does not matter."""
+    """Gives the toolkit our catalogue's translations; of contexts only the toolkit's own are told apart.
+
+    Its buttons say "Cancel" too, and that is no general cancel.
+    """
 
     def __init__(self, words: Words, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -24,7 +27,7 @@ class Translator(QTranslator):
 
     def translate(self, context: str, text: str, disambiguation: str | None = None, n: int = -1) -> str | None:
         """The translation; None leaves the text to others."""
-        return self.words.find(text)
+        return None if context[:1] == "Q" and context[1:2].isupper() else self.words.find(text)
 
 
 class _Language:
