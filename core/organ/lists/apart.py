@@ -58,7 +58,7 @@ def _read_unlabelled(gathered: Gathered, piece: Piece, place: Place) -> None:
         return
     carried = place.label if is_label(place.label) and fold(place.label) not in words("sections", "accessories") else ""
     pulls = pattern("pedal_coupler").match(fold(piece.text))
-    if not carried and pulls and "," in piece.text:
+    if not carried and pulls and "," in piece.text and fold(piece.text)[pulls.end() :].lstrip()[:1] not in (",", ";"):
         carried = pulls.group()  # "Tirasses I, II, III"
     if place.section == "accessories" and ";" in piece.text:
         for part in split_at(piece, _SEMICOLON):
@@ -68,7 +68,8 @@ def _read_unlabelled(gathered: Gathered, piece: Piece, place: Place) -> None:
     for part in carried_on(piece) or _items_apart(piece, place, carried):
         sizes = octave_sizes(part.text)
         last = gathered.couplers[-1] if len(gathered.couplers) > before else None
-        if sizes and last is not None and last.source is not None and last.source != last.target:
+        own = re.search(r"[ck]oppel|coupler|spojka", fold(part.text))  # "Suboctavkoppel" is a coupler of its own
+        if sizes and not own and last is not None and last.source is not None and last.source != last.target:
             gathered.couplers += [replace(last, pitch=size, lines=part.lines) for size in sizes]
             continue  # "Solo to Great, Sub, Super and Unison"
         _apart(gathered, part, place, carried)

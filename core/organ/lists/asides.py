@@ -16,6 +16,7 @@ _TENOR = re.compile(
     r"(?<=[a-zß-ÿ.])(?<!\bto)(?<!from)[,;]?\s+(?P<said>ten(?:or|\.)? ?c|t\.\s?c\.|t\.?c\.)\s+(?=(?:16|8|4)\b)",
     re.IGNORECASE,
 )
+_GLUED = re.compile(r"(?<=[a-zß-ÿ])(?=C\s?[-–]\s?[a-g](?:\d|['’′´]))")
 _ORDINALS = re.compile(r"(?<=[XVI])- (?=X[IVX]+\b)")
 _STOP = re.compile(r"\b(?:32|16|8|4|2)\s?(?:['′’´]|ft\b|$)")
 
@@ -33,6 +34,7 @@ def _codes(lines: Sequence[Piece]) -> frozenset[str]:
 
 
 def _set_apart(line: Piece, codes: frozenset[str]) -> Piece:
+    line = replace(line, text=_GLUED.sub(" ", line.text))
     text = _ORDINALS.sub("-", _TENOR.sub(lambda found: f" ({found['said']}) ", line.text))
     if len(text) > 200 or re.search(r"[|\t]", text):
         return line

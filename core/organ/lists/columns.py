@@ -20,6 +20,7 @@ from core.organ.lists.remarks import apply_remark
 from core.organ.lists.sentences import is_note, take_compass, take_noted, take_sentence
 from core.organ.lists.state import Gathered, Note, Place, Scope
 from core.organ.lists.stops import read_stops, without_pipes
+from core.organ.lists.unknown import unknown_names
 from core.organ.lists.vocabulary import fold, pattern, words
 
 _LABEL = re.compile(r"^(?P<label>[^:]{2,40}):\s*(?P<rest>.*)$")
@@ -29,7 +30,9 @@ _DITTO = re.compile(r"^(?P<mark>[\"”″„]|do\.?|id\.?|idem|ditto)\s+(?=\S)",
 def read_column(gathered: Gathered, pieces: list[Piece], place: Place) -> None:
     """Read the pieces of one column into what was gathered."""
     pieces = unrolled(mended(pieces)) if place.section == "division" else _wrapped(pieces, place)
-    for piece in pieces:
+    odd = unknown_names(pieces) if place.section == "division" else frozenset()
+    for at, piece in enumerate(pieces):
+        place.named = at in odd
         _read(gathered, piece, place)
 
 
@@ -287,7 +290,7 @@ def _take_stops(gathered: Gathered, piece: Piece, place: Place) -> None:
     ):
         return
     drafts = read_stops(piece, pitch_first=place.pitch_first)
-    good = [d for d in drafts if _is_stop(d.name, d.complete, bool(d.numeral), text)]
+    good = [d for d in drafts if _is_stop(d.name, d.complete, bool(d.numeral), text) or place.named]
     if not good:
         if last is not None and text[:1].islower() and len(text) < 40 and apply_remark(last, text):
             last.lines = tuple(sorted({*last.lines, *piece.lines}))

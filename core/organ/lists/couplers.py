@@ -292,6 +292,8 @@ def _onereference(
         return [replace(base, source=refs[0], target=None)]
     if not refs and 8 in pitches and own and flags & {"word"}:
         return [replace(base, source="upper", target="main", pitch=size, manuals=True) for size in sizes]
+    if not refs and own and base.within is None and re.search(r"[ck]oppel|spojka", fold(base.text)):
+        return [replace(base, source="only", target="only", pitch=size) for size in own]
     if not refs and own and base.within is not None:
         return [replace(base, pitch=size) for size in own]
     return None

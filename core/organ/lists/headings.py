@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
-from functools import cache, lru_cache
+from functools import lru_cache
 
+from core.organ.lists.divisionnames import NOISE_SIGNS, look_up_division
 from core.organ.lists.keys import BOTTOM, SHORT_OCTAVE, Compass, find_compasses, short_octave_keys
-from core.organ.lists.knowing import knows, near_division
+from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
 from core.organ.lists.ordinals import keyboard_forms, take_keyboard
 from core.organ.lists.sections import section_of
@@ -29,7 +30,6 @@ _COUNTED = re.compile(
     re.IGNORECASE,
 )
 _GLUED_COMPASS = re.compile(r"(?<=[A-ZÀ-Ýa-zà-ÿ]{4})(?=C\s?[-–]\s?[a-g])")
-_NOISE_SIGNS = re.compile(r"[^\w'#/-]+")
 _TO_KEY = re.compile(r",?\s*(?:down )?(?:to|from) (?:fiddle|tenor|gamut|middle) [A-G]\b\.?", re.IGNORECASE)
 _WIND = re.compile(
     r"[(,;]?\s*(?:wind(?: pressure)?:?\s*)?\d+(?:\s?[-–]?\s?\d/\d|\s?[½¼¾])?\s*(?:\"|”|″|''|inch(?:es)?|ins?\.?|mm)\s*"
@@ -244,7 +244,15 @@ def _take_counts(heading: Heading, text: str) -> str:
             heading.odd_count = count
         if found["keys"]:
             heading.keys = int(found["keys"])
+    bare = _BARE_KEYS.search(text)
+    if bare is not None and heading.keys is None and (int(bare["keys"]) > 32) is (_PEDAL.match(fold(text)) is None):
+        heading.keys = int(bare["keys"])
+        text = text[: bare.start()] + " " + text[bare.end() :]
     return re.sub(r"\(\s*[,;]\s*", "(", _COUNTED.sub(" ", text))
+
+
+_BARE_KEYS = re.compile(r"\((?P<keys>2[57]|3[02]|45|49|5[012468]|61|73)\)")
+_PEDAL = re.compile(r"\W*ped")
 
 
 def _take_compass(heading: Heading, text: str) -> str:
@@ -273,7 +281,7 @@ def _take_box(heading: Heading, text: str) -> str:
     if not pattern("unenclosed").search(fold(text)) and not pattern("except").search(fold(text)):
         text = " ".join(_BOXED.sub(" enclosed ", text).split())
     folded = fold(text)
-    name = " ".join(_NOISE_SIGNS.sub(" ", folded).split()).strip(" -/")
+    name = " ".join(NOISE_SIGNS.sub(" ", folded).split()).strip(" -/")
     if any(name in table and table[name][0].enclosed for table in (division_words(),)):
         return text
     for path, value in (("unenclosed", False), ("enclosed", True)):
@@ -308,11 +316,11 @@ def _has_division(text: str) -> bool:
 
 def _named(heading: Heading, rest: str, text: str, colon: bool) -> Heading | None:
     """Whether what is left names a division, or nothing more is left than a keyboard."""
-    bare = " ".join(_NOISE_SIGNS.sub(" ", rest).split()).strip(" '-/")
+    bare = " ".join(NOISE_SIGNS.sub(" ", rest).split()).strip(" '-/")
     folded = fold(bare)
     if re.search(r"\d", re.sub(r"\([^)]*\)", "", rest)):
         return None
-    known = _lookup(folded, rest, text, colon or (heading.compass is not None and len(folded) > 1))
+    known = look_up_division(folded, rest, text, colon or (heading.compass is not None and len(folded) > 1))
     if known is None and heading.keyboard is not None and len(short := folded.replace(".", "").replace(" ", "")) > 1:
         known = (short_words()[short][0], True, False, "") if short in short_words() else None
     if known is None:
@@ -360,64 +368,3 @@ def _tidy(printed: str) -> str:
         name = " ".join(w if re.fullmatch(r"[IVX]+[.:]?", w) else w[:1] + w[1:].lower() for w in name.split())
         name = re.sub(r"(?<=\s)(?:Expressif|Espressivo|Expresivo|De|Dos)\b", lambda found: found.group().lower(), name)
     return name[:1].upper() + name[1:]
-
-
-_Known = tuple[DivisionWord, bool, bool, str]
-
-
-def _lookup(folded: str, rest: str, text: str, colon: bool) -> _Known | None:
-    table = division_words()
-    if folded in table:
-        return table[folded][0], False, False, ""
-    kept = [
-        w
-        for w in folded.replace("/", " ").split()
-        if w not in words("heading_noise") and not re.fullmatch(r"\d+|[ivx]+", w)
-    ]
-    core = " ".join(kept)
-    originals = " ".join(w for w in " ".join(_NOISE_SIGNS.sub(" ", rest).split()).split() if fold(w) in kept)
-    if core in table and len(folded.split()) <= len(kept) + 4:
-        return table[core][0], False, False, originals
-    bare = " ".join(w for w in folded.split() if w not in ("the", "im", "das", "i"))
-    if " " in bare and bare in table:
-        return table[bare][0], False, False, ""
-    short = folded.replace(".", "").replace(" ", "")
-    if short in short_words() and (
-        colon
-        or (re.fullmatch(r"[A-ZÅÄÖØ][A-Za-zé.ÅÄÖØ]{0,5}\.?:?", text.strip()) and len(short) > 1)
-        or (len(short) == 1 and colon)
-    ):
-        return short_words()[short][0], True, False, ""
-    return _twice_ornear_division(core, kept, text, originals, folded)
-
-
-def _twice_ornear_division(core: str, kept: list[str], text: str, originals: str, folded: str) -> _Known | None:
-    """Two words of one division ("RÉCIT (Swell)"), a misspelt word, or a phrase that holds the word."""
-    table = division_words()
-    long = [word for word in _keyboard_phrases() if word in folded and f" {word} " in f" {folded} "]
-    if long:
-        return table[long[0]][0], False, True, long[0]
-    meant = [table[w][0] for w in kept if w in table]
-    if meant and len(meant) == len(kept):
-        return (
-            meant[-1] if meant[0].role == "great" and len(meant) == 1 else meant[0],
-            False,
-            False,
-            originals,
-        )
-    if (
-        meant
-        and text[:1].isupper()
-        and fold(text).split()[0] not in words("borrowed")
-        and all(w in table or w in words("heading_phrase") or w in words("function_words") for w in kept)
-        and not re.search(r"\d", text)
-    ):
-        return meant[0], False, True, next(o for o in originals.split() if fold(o) in table)
-    near = near_division(core) or near_division(folded)
-    return (table[near][0], False, False, near.title()) if near else None
-
-
-@cache
-def _keyboard_phrases() -> tuple[str, ...]:
-    """``teclado de pisas``, ``teclado mayor``: phrases that name a division within a sentence."""
-    return tuple(word for word in division_words() if word.startswith("teclado "))

@@ -123,12 +123,17 @@ def _begins_anew(open_item: Piece, part: Piece) -> bool:
     return bool(pattern("tremulant").match(fold(part.text))) or _whole(part.text) or is_stop_like(part.text)
 
 
-def _run_together(piece: Piece) -> list[Piece]:
+@lru_cache(maxsize=2048)
+def _run_together(piece: Piece) -> tuple[Piece, ...]:
+    return tuple(_apart(piece))
+
+
+def _apart(piece: Piece) -> list[Piece]:
     """``Principal 8' Gedackt 8' … Tremulant``: items with nothing but their pitches between."""
     if (names := cut_run(piece)) is not None:
         return names
-    if (halves := _behind_half(piece)) is not None:
-        return halves
+    if (two := _behind_half(piece)) is not None:
+        return two
     if is_prose(piece.text) or (
         len(piece.text) < 24 and not pattern("tremulant").match(fold(piece.text)) and "erza mano" not in piece.text
     ):

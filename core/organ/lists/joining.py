@@ -22,7 +22,7 @@ class Ends:
             return [within] if within is not None else []
         if isinstance(word, int):
             return [at for at, d in enumerate(self.divisions) if d.keyboard == word and d.role != "pedal"]
-        if word in ("pedal", "main", "upper"):
+        if word in ("pedal", "main", "upper", "only"):
             return self._custom(word)
         return self._named(word.removeprefix("word:"))
 
@@ -37,6 +37,8 @@ class Ends:
             return [at for at, d in enumerate(self.divisions) if d.role == "pedal"]
         if word == "main":
             return main[:1]
+        if word == "only":
+            return manuals if len(manuals) == 1 else []
         return [at for at in manuals if at not in main[:1]][:1]
 
     def _named(self, word: str) -> list[int]:

@@ -15,7 +15,7 @@ from core.organ.model import Organ
 from core.texts import Said
 
 MOST_SIGNS = 60_000
-MOST_LINES = 1_500
+MOST_LINES = 900
 LONGEST_LINE = 8_000
 _MANY_LINES = 100
 _MANY_SIGNS = 4_000
@@ -51,8 +51,10 @@ def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
     """The organ of a pasted stop list. Raises OrganError where no list can be found in the text."""
     if not text.strip():
         raise OrganError("the text is empty", remedy="Paste a stop list: one stop a line under headings")
-    if len(text) > MOST_SIGNS or sum(map(bool, map(str.strip, text.split("\n")))) > MOST_LINES:
-        raise OrganError(f"the text is too long for a stop list ({len(text)} signs)", remedy="Paste the list alone")
+    count = sum(map(bool, map(str.strip, text.split("\n"))))
+    if len(text) > MOST_SIGNS or count > MOST_LINES:
+        size = f"{len(text)} signs" if len(text) > MOST_SIGNS else f"{count} lines"
+        raise OrganError(f"the text is too long for a stop list ({size})", remedy="Paste the list alone")
     if _is_hopeless(text):
         raise _nothing_found()
     lines = [line if len(line.text) <= LONGEST_LINE else Piece("", line.lines) for line in read_lines(text)]

@@ -11,6 +11,7 @@ from core.organ.lists.items import is_stop_like, run_in
 from core.organ.lists.knowing import likely
 from core.organ.lists.lines import Piece
 from core.organ.lists.prose import is_prose
+from core.organ.lists.spoken import spoken
 from core.organ.lists.stops import read_stops
 from core.organ.lists.tokens import Sort, Token, tokens_of
 from core.organ.lists.vocabulary import division_words, fold, ordinal_values, pattern, words
@@ -50,10 +51,10 @@ def cut_midline(line: Piece) -> list[Piece] | None:
 
 def cut_told(line: Piece) -> list[Piece] | None:
     """``… El teclado mayor tiene los siguientes registros: flautado, violón …``: it heads the list."""
-    if len(line.text) < _SHORTEST_LINE or not is_prose(line.text.split(": ")[0]):
+    if len(line.text) < _SHORTEST_LINE or not is_prose(re.split(r"\s?: ", line.text)[0]):
         return None
-    for found in re.finditer(r":\s+", line.text):
-        before, rest = line.cut(0, found.start()), line.cut(found.end())
+    for found in re.finditer(r"\s?:\s+", line.text):
+        before, rest = line.cut(0, found.start()), spoken(line.cut(found.end()))
         clause = re.split(r"(?<=\w\w)[.;]\s", before.text)[-1]
         named = _division_in(clause)
         if named and run_in(rest) is not None and sum(is_stop_like(part) for part in re.split(r"[,;]", rest.text)) >= 3:
@@ -69,7 +70,7 @@ def _division_in(clause: str) -> str:
         return long[0]
     numbered = re.search(r"\b(\w+) (?:manual|teclado|tastiera|clavier|klavier|keyboard)\b", folded)
     if numbered and numbered[1] in ordinal_values():
-        return numbered.group()
+        return numbered.group() + (" expresivo" if re.search(r"\bde expresion\b", folded) else "")
     short = {
         word
         for word in folded.split()

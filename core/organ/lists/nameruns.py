@@ -9,6 +9,8 @@ from core.organ.lists.knowing import is_spelling, knows
 from core.organ.lists.lines import Piece
 from core.organ.lists.remarks import is_half
 from core.organ.lists.vocabulary import fold
+from core.organ.model import Family
+from core.organ.names import find_kind
 
 _LONGEST = 4
 _MOST_WORDS = 120
@@ -67,11 +69,21 @@ def _cost(text: str) -> float | None:
         return 1
     if not re.search(r"[^\W\d_]{3,}", words[0]) or not knows(name):
         return None
-    apart = fold(words[0]) not in _FIRST_HALVES or not is_spelling(name)  # "Decima quinta" is one
     several = (
-        apart and len(words) > 1 and words[-1].casefold() not in _SECOND and all(len(w) > 3 and knows(w) for w in words)
+        not _is_one(name, words[0])
+        and len(words) > 1
+        and words[-1].casefold() not in _SECOND
+        and all(len(w) > 3 and knows(w) for w in words)
     )
     return len(words) + 0.5 if several else 1
+
+
+def _is_one(name: str, first: str) -> bool:
+    """Whether words are one name: ``Flauto dolce``, ``Decima quinta``, but not ``Decimanona Vigesimaseconda``."""
+    if not is_spelling(name):
+        return False
+    kind = find_kind(name)
+    return fold(first) in _FIRST_HALVES or (kind is not None and kind.family is not Family.MIXTURE)
 
 
 def cut_run(piece: Piece) -> list[Piece] | None:

@@ -23,6 +23,7 @@ from core.texts import say
 
 _STATE = re.compile(r"[^\d:;,]{0,30}(?:\b1[5-9]\d\d|\b20\d\d)?[^\d:;,]{0,24}:?")
 
+_GLUED_HEAD = re.compile(r"(?<=[\d'’′´])(?=[A-ZÀ-Ý][^\W\d_]{3,}(?:\s\([IVX]+\))?:\s*$)")
 _MIDDLE = re.compile(r"(?<=[.;:,)])\s+(?=(?P<head>[A-ZÀ-Ý][^:.;,()\d]{1,30}(?:\([^()]*\)\s?)?):)")
 
 
@@ -95,6 +96,10 @@ def _state_of(row: Row) -> str | None:
 def cut_at_headings(line: Piece) -> list[Piece]:
     """``… Cornet 3 fach. Oberwerk: Principal 4 Fuß``: a division may begin in mid-line."""
     cuts = [0]
+    if (glued := _GLUED_HEAD.search(line.text)) is not None:
+        head = heading_of(Piece(line.text[glued.end() :].strip(), line.lines))
+        if head is not None and head.word is not None and read_stops(line.cut(0, glued.end())):
+            return [line.cut(0, glued.end()), line.cut(glued.end())]  # "Oboe 8Pedal:"
     if (several := cut_midline(line) or cut_told(line)) is not None:
         return several
     if (begun := _cut_at_section(line) or _cut_at_first_stop(line)) is not None:

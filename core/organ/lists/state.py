@@ -99,3 +99,4 @@ class Place:
     near: int | None = None
     half: str | None = None
     ventil: bool | None = None
+    named: bool = False

@@ -47,10 +47,30 @@ def by_place(heads: list[Heading], rows: list[list[Piece]]) -> list[list[Piece]]
     if sum(close) * 10 < 8 * len(close):
         return None
     columns: list[list[Piece]] = [[] for _ in heads]
-    for row in rows:
-        for cell in row:
-            columns[min(range(len(edges)), key=lambda at: abs(edges[at] - cell.at))].append(cell)
+    places = [[min(range(len(edges)), key=lambda at: abs(edges[at] - cell.at)) for cell in row] for row in rows]
+    table = all(cell.at % TABLE_CELL == 0 for row in rows for cell in row)
+    for row, own in zip(rows, _past_ended(rows, places, len(edges)) if table else places, strict=True):
+        for cell, place in zip(row, own, strict=True):
+            columns[place].append(cell)
     return columns
+
+
+def _past_ended(rows: list[list[Piece]], places: list[list[int]], count: int) -> list[list[int]]:
+    """In a table that lost empty cells a stop below a column's tremulant stands in the next column, as do the rest."""
+    ended = [False] * count
+    made: list[list[int]] = []
+    for row, own in zip(rows, places, strict=True):
+        shift, moved = 0, []
+        for cell, place in zip(row, own, strict=True):
+            trembles = bool(pattern("tremulant").fullmatch(fold(cell.text)))
+            stop = trembles or any(draft.complete for draft in read_stops(cell))
+            while place + shift < count - 1 and ended[place + shift] and stop:
+                shift += 1
+            moved.append(min(place + shift, count - 1))
+            if trembles:
+                ended[min(place + shift, count - 1)] = True
+        made.append(moved if len(set(moved)) == len(moved) else own)
+    return made
 
 
 def by_edges(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
@@ -63,9 +83,10 @@ def by_edges(rows: list[list[Piece]], count: int) -> list[list[Piece]] | None:
     if any(left[1] + 8 > right[0] for left, right in pairwise(spans)):
         return None
     columns: list[list[Piece]] = [[] for _ in range(count)]
-    for row in rows:
-        for cell in row:
-            columns[min(range(count), key=lambda n: abs(spans[n][0] - cell.at))].append(cell)
+    places = [[min(range(count), key=lambda n: abs(spans[n][0] - cell.at)) for cell in row] for row in rows]
+    for row, own in zip(rows, _past_ended(rows, places, count) if table else places, strict=True):
+        for cell, place in zip(row, own, strict=True):
+            columns[place].append(cell)
     return columns
 
 
@@ -122,7 +143,7 @@ def _has_ended(column: list[Piece], item: Piece, beside: list[Piece]) -> bool:
     last_row = bool(beside) and beside[-1].lines[0] > column[-1].lines[0]
     if last_row:
         return True
-    if fold(item.text).split(" ")[0].strip("-") in words("swell_reeds") and _reed(beside[-1]) and not _reed(column[-1]):
+    if fold(item.text).split(" ")[0].strip("-") in words("swell_reeds") and _reed(beside[-1]):
         return True
     return _reed(column[-1]) and not odd and not _reed(item) and bool(beside) and not _reed(beside[-1])
 

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
-from itertools import pairwise
 
 from core.organ.lists.apart import lists_only_aids
 from core.organ.lists.cells import cells_of, column_at, columns_of, is_figure
@@ -17,10 +15,18 @@ from core.organ.lists.keys import find_compasses
 from core.organ.lists.knowing import knows
 from core.organ.lists.lines import Piece
 from core.organ.lists.nameruns import cut_run
-from core.organ.lists.prose import is_caption, is_of_case, is_prose
+from core.organ.lists.prose import is_caption, is_of_case, is_prose, is_unit_rank
 from core.organ.lists.remarks import is_half_label
 from core.organ.lists.rows import Row, cut_at_headings, is_item, led, present_state
 from core.organ.lists.sentences import is_note, take_sentences
+from core.organ.lists.sidebyside import (
+    begins_with_pitch,
+    lists_stops,
+    one_piece,
+    read_columns,
+    read_in_one_run,
+    read_row_each,
+)
 from core.organ.lists.state import Gathered, Place
 from core.organ.lists.stops import read_stops
 from core.organ.lists.vocabulary import fold, pattern, words
@@ -133,6 +139,8 @@ def _pend(pending: list[Heading], heads: list[Heading]) -> None:
     """Add headings to those that wait; a keyboard alone and a name alone on two lines are one heading."""
     if pending and len(heads) == 1 and pending[-1].rest is None:
         last, head = pending[-1], heads[0]
+        if head.word is not None and head.word is last.word and head.phrase and head.piece.lines == last.piece.lines:
+            return  # one line named it twice
         if last.section is None and head.section is None:
             fits = head.word is not None and head.word.role != "pedal" and head.keyboard in (None, last.keyboard)
             if last.word is None and fits:
@@ -161,16 +169,18 @@ def _close(one: Heading, other: Heading) -> bool:
 
 
 def _has_items(block: list[Row]) -> bool:
-    return any(is_item(cell) or (is_figure(cell.text) and len(row.cells) == 1) for row in block for cell in row.cells)
+    return any(
+        is_item(cell)
+        or (run_in(cell) and not is_unit_rank(cell.text))
+        or (is_figure(cell.text) and len(row.cells) == 1)
+        for row in block
+        for cell in row.cells
+    )
 
 
 def _aside(gathered: Gathered, block: list[Row]) -> None:
     """Lines between headings that list nothing."""
-    read_column(gathered, [_one(row) for row in block], Place(section="aside"))
-
-
-def _one(row: Row) -> Piece:
-    return Piece(" ".join(row.line.text.split()), row.line.lines, row.line.at)
+    read_column(gathered, [one_piece(row) for row in block], Place(section="aside"))
 
 
 def _flush(gathered: Gathered, heads: list[Heading], block: list[Row], place: Place) -> Place:
@@ -179,10 +189,10 @@ def _flush(gathered: Gathered, heads: list[Heading], block: list[Row], place: Pl
     if not heads:
         return _unheaded(gathered, block, place)
     sections = [head.section for head in heads]
-    if len(heads) > 1 and (_row_each(gathered, heads, block) or _columns(gathered, heads, block)):
+    if len(heads) > 1 and (read_row_each(gathered, heads, block) or read_columns(gathered, heads, block)):
         return Place(within=len(gathered.divisions) - 1)
-    if len(heads) > 1 and block and (not any(sections) or _lists_stops(block)):
-        return _in_one_run(gathered, [head for head in heads if head.section is None], block)
+    if len(heads) > 1 and block and (not any(sections) or lists_stops(block)):
+        return read_in_one_run(gathered, [head for head in heads if head.section is None], block)
     for head in heads:
         if head.section is None:
             place = Place(within=gathered.open_division(head))
@@ -190,7 +200,7 @@ def _flush(gathered: Gathered, heads: list[Heading], block: list[Row], place: Pl
             label = head.printed if head.section == "couplers" else ""
             near = len(gathered.divisions) - 1 if head.rest is not None and gathered.divisions else None
             place = Place(within=None, section=head.section, label=label, near=near)
-    place.pitch_first = _pitch_first(block)
+    place.pitch_first = begins_with_pitch(block)
     _read_block(gathered, block, place)
     return place
 
@@ -201,7 +211,7 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
     sentence: list[Piece] = []
     within = len(gathered.divisions) - 1 if not heads and gathered.divisions else None
     for row in block:
-        one = _one(row)
+        one = one_piece(row)
         told = heads and heads[-1].section and row.line is heads[-1].rest and len(one.text) < 120
         if told and re.match(r"[^\d;]+,", one.text) and one.text.rstrip().endswith("."):
             kept.append(row)  # "Accessories: …, …"
@@ -212,7 +222,7 @@ def _without_prose(gathered: Gathered, block: list[Row], heads: list[Heading]) -
             sentence = []
             kept.append(Row(listed, [listed]))
             continue
-        follows = bool(sentence) and _goes_on(sentence[-1], one)
+        follows = bool(sentence) and _goes_on(sentence[-1], one) and not is_half_label(one)
         spread = len(row.cells) > 1 and any(
             is_item(cell) or read_couplers(cell, within=None, section=False) for cell in row.cells
         )
@@ -272,7 +282,7 @@ def _unheaded(gathered: Gathered, block: list[Row], place: Place) -> Place:
         place = Place(within=gathered.open_division(head))
         gathered.doubt(first.line, say("no heading: the stops are taken for those of one manual"))
         block = block[len(before) :]
-        place.pitch_first = _pitch_first(block)
+        place.pitch_first = begins_with_pitch(block)
         _read_block(gathered, block, place)
         return place
     _aside(gathered, block)
@@ -312,115 +322,3 @@ def _halves_by_turns(gathered: Gathered, block: list[Row], place: Place) -> bool
 def _listing(row: Row) -> list[Piece]:
     """The cells of a row but those that only say which family stands below (``_Foundation._``)."""
     return [cell for cell in row.cells if fold(cell.text).strip(" .:") not in words("column_captions")]
-
-
-def _pitch_first(block: list[Row]) -> bool:
-    """Whether the pitches stand before the names: most lines begin with one, and few end with one."""
-    first = last = 0
-    for row in block:
-        for cell in unrolled(row.cells):
-            begins = re.match(r"\s*\d+(?:\s*\d/\d|[⅓⅔⅗½])?\s*(?:['′’]|ft\b|p\.)?\.?\s+[^\W\d]", cell.text)
-            first += bool(begins)
-            last += bool(
-                re.search(
-                    r"[^\W\d_].*\s\d+(?:\s?\d/\d|\s?[⅓⅔⅗½⅕])?\s*(?:['′’]|ft\.?|pieds?|p\.|voet|vt)?\s*$",
-                    cell.text,
-                )
-            )
-    return first >= 2 and last * 3 <= first and not _numbered(block)
-
-
-def _numbered(block: list[Row]) -> bool:
-    numbers = [
-        int(m[1]) for row in block for cell in row.cells if (m := re.match(r"\s*(\d{1,3})[.)]?\s+[^\W\d]", cell.text))
-    ]
-    steps = Counter(b - a for a, b in pairwise(numbers))
-    return len(numbers) >= 3 and steps[1] * 3 >= 2 * (len(numbers) - 1)
-
-
-def _columns(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool:
-    """Several headings over rows that hold a stop of each: read them as columns. Was it so?"""
-    from core.organ.lists.tables import alternating, by_edges, by_order, by_place, cut_row
-
-    block, after = _tail(block)
-    most = max((len(cut_row(row.cells)) for row in block), default=0)
-    while len(heads) > max(most, 2) and heads[-1].section:
-        heads = heads[:-1]  # a column of couplers in which nothing stands
-    single = all(len(row.cells) == 1 for row in block)
-    figures = sum(is_figure(row.cells[0].text) for row in block) if single else 0
-    if single and block and figures * 10 >= 3 * len(block):
-        columns = alternating([row.cells[0] for row in block], len(heads))
-    elif (
-        (found := by_place(heads, [row.cells for row in block])) is not None
-        or (one_line(heads) and (found := by_edges([row.cells for row in block], len(heads))) is not None)
-    ) or (found := by_order([row.cells for row in block], len(heads))) is not None:
-        columns = found
-    else:
-        return False
-    for head, column in zip(heads, columns, strict=True):
-        if head.section is None:
-            first = _pitch_first([Row(cell, [cell]) for cell in column])
-            place = Place(within=gathered.open_division(head), pitch_first=first)
-        else:
-            place = Place(section=head.section, label=head.printed if head.section == "couplers" else "")
-        read_column(gathered, column, place)
-    read_column(gathered, [cell for row in after for cell in row.cells], Place())
-    return True
-
-
-def one_line(heads: list[Heading]) -> bool:
-    """Whether headings stand side by side."""
-    return len({head.piece.lines for head in heads}) == 1
-
-
-def _tail(block: list[Row]) -> tuple[list[Row], list[Row]]:
-    """Rows below a table, behind a gap, that hold no stop: couplers and the like of the whole organ."""
-    from core.organ.lists.tables import cut_row
-
-    cut = len(block)
-    for at in range(len(block) - 1, 0, -1):
-        row = block[at]
-        wide = len(row.cells) > 1
-        if any(is_item(cell) or is_figure(cell.text) or (wide and _couples(cell)) for cell in row.cells):
-            break
-        if row.line.lines[0] - block[at - 1].line.lines[0] > 1:
-            cut = at
-    spread = any(len(row.cells) > 1 for row in block) or sum(len(cut_row(row.cells)) > 1 for row in block[:cut]) >= 2
-    return (block[:cut], block[cut:]) if spread else (block, [])
-
-
-def _couples(cell: Piece) -> bool:
-    return len(cell.text) < 60 and bool(read_couplers(cell, within=None, section=False))
-
-
-def _lists_stops(block: list[Row]) -> bool:
-    """Whether a block below several headings holds stops, though the last of them heads couplers."""
-    return sum(is_item(cell) for row in block for cell in row.cells) >= 3
-
-
-def _row_each(gathered: Gathered, heads: list[Heading], block: list[Row]) -> bool:
-    """All headings first, then a line of stops for each of them. Was it so?"""
-    from core.organ.lists.tables import by_rows
-
-    lines = by_rows(heads, [_one(row) for row in block])
-    for head, line in zip(heads, lines or (), strict=False):
-        if head.section is None:
-            read_column(gathered, [line], Place(within=gathered.open_division(head)))
-        else:
-            read_column(gathered, [line], Place(section=head.section, label=head.printed))
-    return lines is not None
-
-
-def _in_one_run(gathered: Gathered, heads: list[Heading], block: list[Row]) -> Place:
-    """All headings first, then all stops: a new division where 16 ft begins again after reeds or a tremulant."""
-    from core.organ.lists.tables import by_turns, restarts
-
-    pieces = [cell for row in block for cell in row.cells]
-    stretches = by_turns(heads, pieces) or restarts(pieces, len(heads))
-    place = Place()
-    for head, stretch in zip(heads, stretches, strict=False):
-        place = Place(within=gathered.open_division(head), pitch_first=_pitch_first(block))
-        if stretch:
-            gathered.doubt(stretch[0], say("the stops of {name} are taken to begin here", name=head.printed))
-        read_column(gathered, stretch, place)
-    return place
