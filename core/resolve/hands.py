@@ -23,7 +23,7 @@ from core.texts import Said, say
 RIGHT, LEFT, FEET = "right", "left", "feet"
 BOTH = (RIGHT, LEFT)
 _IN_BRACKETS = re.compile(r"\([^)]*\)")
-_SOLO_HEADING = re.compile(r"\W*solo\s*:", re.IGNORECASE)
+_SOLO_HEADING = re.compile(r"^\W*solo\s*:|\(\s*solo\s*\)", re.IGNORECASE)
 _WORD = re.compile(r"[^\W\d_]+")
 
 _SENDING_DRAWS = frozenset({Action.DRAW, Action.FULL})
@@ -129,6 +129,9 @@ def sends_at(layout: Layout, marks: Iterable[MarkingRead], nth: int) -> list[Sen
     """
     marks = [m for m in marks if not m.opening and not is_thumbed(m)]
     explicit = [send for mark in marks for send in _explicit(layout, mark, nth)]
+    lists = {id(send.mark) for send in explicit if _lists_divisions(send.mark)}
+    if any(id(send.mark) not in lists for send in explicit):
+        explicit = [send for send in explicit if id(send.mark) not in lists]
     by_draw = [send for mark in marks for send in _by_draw(layout, mark, marks, nth)]
     if any(_is_at_right_staff(layout, send) for send in (*explicit, *by_draw)):
         explicit = [_left_only(layout, send) for send in explicit]
@@ -140,6 +143,14 @@ def sends_at(layout: Layout, marks: Iterable[MarkingRead], nth: int) -> list[Sen
         if hands:
             found.append(_narrowed(send, hands))
     return sorted(found, key=lambda s: (not s.brings_home, -len(s.hands), s.explicit))
+
+
+def _lists_divisions(mark: MarkingRead) -> bool:
+    """Whether a text only lists how loud its divisions are ("Gt. mf, Sw. p"): it sends no hand."""
+    plays = [i for i in mark.instructions if i.action is Action.PLAY and i.division != _PEDAL]
+    plain = all(i.hand is None and i.passes is None for i in plays)
+    coupled = any(i.action is Action.COUPLE for i in mark.instructions)
+    return plain and not coupled and len(manual_divisions([mark])) > 1
 
 
 def says_solo(mark: MarkingRead) -> bool:
@@ -302,13 +313,12 @@ def manual_divisions(marks: Iterable[MarkingRead]) -> set[str]:
 
 
 def solo_headings(mark: MarkingRead) -> tuple[Instruction, ...]:
-    """What reads as the Solo division and only heads another: "Solo: R. Hautbois", "Solo: II. Man."."""
-    first = mark.instructions[:1]
-    heads = first and first[0].action is Action.PLAY and first[0].division == Role.SOLO
-    if not heads or not _SOLO_HEADING.match(mark.text.text):
+    """What reads as the Solo division and only says so of another: "Solo: R. Hautbois", "Sw. (solo)"."""
+    words = [i for i in mark.instructions if i.action is Action.PLAY and i.division == Role.SOLO]
+    if not words or not _SOLO_HEADING.search(mark.text.text):
         return ()
-    others = {i.division for i in mark.instructions[1:]} - {None, Role.SOLO, _PEDAL}
-    return first if others else ()
+    others = {i.division for i in mark.instructions} - {None, Role.SOLO, _PEDAL}
+    return tuple(words) if others else ()
 
 
 def opens_passage(mark: MarkingRead) -> bool:

@@ -60,7 +60,7 @@ def test_a_piece_that_draws_nothing_is_told_once() -> None:
 
 
 def test_a_pedal_to_correspond_is_drawn_to_suit_the_manual() -> None:
-    piece = head(lines=("Gt. Open Diapason 8", "Pedal to correspond")).repeat_bars(4, *CHORDS)
+    piece = head(lines=("Gt. Open Diapason 8", "Ped. to match")).repeat_bars(4, *CHORDS)
     assert drawn(piece, "en", "pedal") == {"Bourdon", "Bass Flute"}
     assert not {"nothing-drawn", "marking-not-understood"} & rules(walk(piece, organ_named("en")))
 
