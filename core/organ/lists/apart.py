@@ -75,11 +75,15 @@ def _read_unlabelled(gathered: Gathered, piece: Piece, place: Place) -> None:
         _apart(gathered, part, place, carried)
 
 
+_NUMBERED = re.compile(r"[.,;]?\s+(?=\d{1,3}\.\s+[A-ZÀ-Ý])")
 _SEMICOLON = re.compile(r"\s*;\s*")
 
 
 def _items_apart(piece: Piece, place: Place, carried: str) -> list[Piece]:
     """The items of a line of couplers or aids; a sentence about aids stays whole."""
+    numbered = split_at(piece, _NUMBERED)
+    if len(numbered) > 1 and re.match(r"\s*\d{1,3}\.\s", piece.text):
+        return [item for one in numbered for item in _items_apart(one, place, carried)]
     whole = read_couplers(piece, within=place.within, section=place.section == "couplers", label=carried)
     if whole and ";" in piece.text:
         halves = split_at(piece, _SEMICOLON)

@@ -17,6 +17,7 @@ _TENOR = re.compile(
     re.IGNORECASE,
 )
 _GLUED = re.compile(r"(?<=[a-zß-ÿ])(?=C\s?[-–]\s?[a-g](?:\d|['’′´]))")
+_COUNTED = re.compile(r"(?:,\s*)?(?:\b\d{1,2}(?:st|nd|rd|th)\b(?:\s*(?:,|&|\band\b|\.)\s*)?){2,}", re.IGNORECASE)
 _ORDINALS = re.compile(r"(?<=[XVI])- (?=X[IVX]+\b)")
 _STOP = re.compile(r"\b(?:32|16|8|4|2)\s?(?:['′’´]|ft\b|$)")
 
@@ -34,7 +35,7 @@ def _codes(lines: Sequence[Piece]) -> frozenset[str]:
 
 
 def _set_apart(line: Piece, codes: frozenset[str]) -> Piece:
-    line = replace(line, text=_GLUED.sub(" ", line.text))
+    line = replace(line, text=_COUNTED.sub(_in_brackets, _GLUED.sub(" ", line.text)))
     text = _ORDINALS.sub("-", _TENOR.sub(lambda found: f" ({found['said']}) ", line.text))
     if len(text) > 200 or re.search(r"[|\t]", text):
         return line
@@ -49,6 +50,11 @@ def _set_apart(line: Piece, codes: frozenset[str]) -> Piece:
         plain = said.replace("(", ", ").replace(")", "").replace(" ,", ",").strip(" .")
         return replace(line, text=f"{before} ({plain})")
     return line if text == line.text else replace(line, text=text)
+
+
+def _in_brackets(found: re.Match[str]) -> str:
+    """``Mixture, 17th, 19th, 22nd, 3 ranks``: the composition in brackets, so that its commas cut no list."""
+    return f" ({'.'.join(re.findall(r'[0-9]+', found.group()))}) "
 
 
 def _is_aside(said: str, codes: frozenset[str]) -> bool:

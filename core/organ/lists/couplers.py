@@ -234,6 +234,8 @@ def _take(token: str, refs: list[str | int], pitches: list[int], flags: set[str]
 def reference(token: str) -> str | int | None:
     """A role, or the number of a keyboard, that a word refers to."""
     bare = token.strip(". ")
+    if bare == "werk":
+        return "word:hauptwerk"  # "Oberwerk zum Werk"
     if bare in _ROMAN_VALUES:
         return _ROMAN_VALUES[bare]
     if bare in division_words() and bare != "organo" and division_words()[bare][0].role != "manual-1":

@@ -19,6 +19,8 @@ def look_up_division(folded: str, rest: str, text: str, colon: bool) -> _Known |
     table = division_words()
     if folded in table:
         return table[folded][0], False, False, ""
+    if folded in ("werk", "im werk", "das werk"):
+        return table["hauptwerk"][0], False, False, "Werk"
     kept = [
         w
         for w in folded.replace("/", " ").split()

@@ -13,7 +13,7 @@ from core.organ.lists.vocabulary import division_words, fold, short_words, words
 
 def read_headings(piece: Piece) -> list[Heading]:
     """Several headings on one line with single spaces: ``Hauptwerk (I) Positiv (II) Pedal``; [] for none."""
-    if len(piece.text) > 140:
+    if len(piece.text) > 140 or (len(piece.text) < 60 and _COUPLES.search(fold(piece.text))):
         return []
     piece = replace(piece, text=_GLUED.sub(" ", " ".join(told_brackets(piece.text).split())))
     if (short := _abbreviated(piece)) is not None:
@@ -52,6 +52,7 @@ def _abbreviated(piece: Piece) -> list[Heading] | None:
     return heads if len(set(roles)) == len(roles) else None
 
 
+_COUPLES = re.compile(r"\w\s(?:au|aux|to|zum|zur|al|alla|naar|aan|til|till)\s\w")
 _GLUED = re.compile(r"(?<=[a-zß-ÿłęąśćżźňřěčšžů)IVX\d])(?=[A-ZÀ-ÝŁŚŻŹČŘŠŽ][a-zß-ÿłęąśćżźňřěčšžů]{2})(?<![\s(])")
 _JOINED = re.compile(r"^(?:in|im|en|dans|met|mit|sur|auf)\b|\b(?:in|im|en|op|met|mit|dans|sur|auf)$")
 _LEANING = frozenset(("organo", "manuaal", "manuael", "werck", "espressivo", "expresivo", "expresion"))
