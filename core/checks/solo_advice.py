@@ -63,7 +63,7 @@ def solo_reed_lean(context: Context) -> Iterator[Finding]:
         reed = stops[0]
         division = context.the_organ.division_of(reed.id)
         flue = _rounder(division, reed, stretch.registration, int(advice["quiet-flue"]))
-        if flue is None:
+        if flue is None or _meant_alone(context, reed):
             continue
         told.add(reed.id)
         yield _advice(
@@ -138,6 +138,17 @@ def _refused(context: Context, stretch: Stretch) -> bool:
         for step in context.steps
         if step.registration == stretch.registration
         for i in step.instructions
+    )
+
+
+def _meant_alone(context: Context, reed: Stop) -> bool:
+    """Whether the marking that drew a stop says that it is to be alone ("Oboe seul")."""
+    return any(
+        "alone" in request.qualities
+        for step in context.steps
+        if any(reed.id in b.chosen for b in step.because)
+        for i in step.instructions
+        for request in i.stops
     )
 
 

@@ -83,3 +83,7 @@ def test_a_loud_reed_needs_no_rounding() -> None:
 def test_without_an_organ_nothing_is_advised(rule: str) -> None:
     analysis = walk(TWINS[rule][0](), without_organ=True)
     assert rule not in {f.rule for f in analysis.findings}
+
+
+def test_a_reed_that_is_meant_alone_is_left_alone() -> None:
+    assert not found(solo("Sw. Oboe 8 alone"), "solo-reed-lean")
