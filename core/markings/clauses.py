@@ -93,7 +93,8 @@ def read_verb(state: State) -> bool:
 
 def _only_a_recipe(clause: Clause) -> bool:
     """Whether a recipe is spelled out by what follows, so that its name asks for nothing itself."""
-    return bool(clause.stops) and all(stop.recipe or stop.family == "plenum" for stop in clause.stops)
+    titled = clause.titled and len(clause.stops) == 1  # "Pour la Tierce en taille, on mettra …"
+    return titled or (bool(clause.stops) and all(stop.recipe or stop.family == "plenum" for stop in clause.stops))
 
 
 def _asks_later(state: State) -> bool:

@@ -191,10 +191,17 @@ def _koppel(state: State) -> bool:
         return True
     if couple_verb and found is None and state.kind() not in ("", "break", ",", ";", ")"):
         state.clause.verb = True
-    emit_unnamed(state, start, "pedal" if state.clause.divisions == ["pedal"] else None)
-    if state.clause.divisions == ["pedal"] and state.clause.empty:
+    of_one = state.clause.divisions[0] if len(state.clause.divisions) == 1 and _right_before(state, start) else None
+    emit_unnamed(state, start, "pedal" if state.clause.divisions == ["pedal"] else of_one)
+    if (of_one or state.clause.divisions == ["pedal"]) and state.clause.empty:
         state.clause.said = True
     return True
+
+
+def _right_before(state: State, start: int) -> bool:
+    """``All Swell couplers off``: the division stands right before the word."""
+    place = next((k for k in range(state.at - 1, -1, -1) if state.tokens[k].start < start), None)
+    return place is not None and state.tokens[place].kind == "division"
 
 
 def _beside(state: State, found: Keyboards | None) -> Keyboards | None:

@@ -104,7 +104,7 @@ def read_title_after(state: State) -> bool:
     """``Cromorne en taille``: the hand that has the solo."""
     if state.kind() != "title_after" or state.clause.empty:
         return False
-    state.clause.hand = Hand(state.take(1).value)
+    state.clause.hand, state.clause.titled = Hand(state.take(1).value), True
     return True
 
 
