@@ -22,4 +22,6 @@ def walk(
     """
     if document.source is None:
         raise ScoreError("there is no score", remedy="Open one first")
-    return analyse_document(document, words=aids.lexicon, style=aids.style, score=score, earlier=earlier, player=aids.player)
+    return analyse_document(
+        document, words=aids.lexicon, style=aids.style, score=score, earlier=earlier, player=aids.player
+    )
