@@ -22,7 +22,7 @@ from PySide6.QtCore import QLockFile, QObject, QTimer
 from PySide6.QtWidgets import QMessageBox
 
 from app.commands import EditCommand
-from core.document import Document, OrganFile, organ_from_text
+from core.document import Document, OrganFile, organ_from_text, score_of
 from core.errors import StopwrightError
 from core.files import make_folder, read_bytes, write_bytes
 from core.notes_file import read_notes, write_notes
@@ -102,6 +102,8 @@ def unpack(data: bytes) -> Kept:
         chosen=chosen if chosen is not None and 0 <= chosen < len(organs) else None,
         notes=read_notes(values["notes"].encode(), path or "notes"),
     )
+    if document.source is not None:
+        score_of(document)  # what cannot be read must be found out now, not once it is taken up
     return Kept(
         document=document, base=str(values["base"]), when=str(values["when"]), edits=tuple(map(str, values["edits"]))
     )

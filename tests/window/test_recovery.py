@@ -145,3 +145,39 @@ def test_what_is_packed_comes_back_whole(short_piece: bytes) -> None:
     assert again.source is not None
     assert again.source.data == short_piece
     assert again.notes == document.notes
+
+
+_NEVER_SAVED = _FALLS.replace(
+    "window.open({score!r})",
+    "from window_support import document_of\n"
+    "window.session.set_document(document_of(Path({score!r}).read_bytes(), None))",
+)
+
+
+def test_a_piece_that_was_never_saved_outlives_a_killed_window(
+    window: Window, short_piece: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    score, folder = tmp_path / "made.musicxml", tmp_path / "state"
+    score.write_bytes(short_piece)
+    code = _NEVER_SAVED.format(support=str(Path(__file__).parent), folder=str(folder), score=str(score))
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, text=True) as child:
+        assert child.stdout is not None
+        assert child.stdout.readline().strip() == "kept"
+        child.kill()
+        child.wait()
+    score.unlink()
+    keeper = _keeper(window, folder)
+    left = keeper.left_behind()
+    assert len(left) == 1
+    monkeypatch.setattr(keeper, "ask", lambda kept: QMessageBox.StandardButton.Yes)
+    assert keeper.offer()
+    wait_for(lambda: window.session.undo.count() == 1 and window.session.derived is not None)
+    source = window.session.document.source
+    assert source is not None
+    assert source.path is None
+    assert window.session.score is not None
+    assert any(text.text == "Sw. Oboe" for text in window.session.score.texts)
+    wait_for(lambda: keeper.file.exists() and not left[0].exists() and not window.workers.is_busy)
+    kept = unpack(keeper.file.read_bytes())
+    assert kept.document.source is not None
+    assert kept.document.source.data == source.data, "it is kept anew before the old file goes"
