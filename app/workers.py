@@ -18,6 +18,8 @@ Done = Callable[[Any], None]
 Failed = Callable[[Exception], None]
 
 _SWITCH_SECONDS = 0.0005
+_SOON_SEEN_THROUGH = 100_000
+"""So many new objects the collector sees through in some milliseconds."""
 
 
 class Workers(QObject):
@@ -73,5 +75,7 @@ def _quietly(job: Callable[[], Any]) -> Any:
     try:
         return job()
     finally:
+        if gc.get_count()[0] < _SOON_SEEN_THROUGH:
+            gc.collect(0)  # what goes in circles would be set aside for good, and hold whole scores with it
         gc.freeze()
         gc.enable()
