@@ -7,8 +7,8 @@ from collections.abc import Callable
 from html import escape
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QIODevice, QRectF
-from PySide6.QtGui import QImage, QPainter
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF
+from PySide6.QtGui import QImage, QImageWriter, QPainter
 from PySide6.QtWidgets import QApplication
 
 from app.open_finding import place_words, sentence
@@ -73,7 +73,7 @@ def write_pictures(window: Window, folder: Path) -> Path:
 def _png(image: QImage) -> bytes:
     buffer = QBuffer()
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    image.save(buffer, "PNG")
+    QImageWriter(buffer, QByteArray(b"png")).write(image)
     return bytes(buffer.data().data())
 
 
