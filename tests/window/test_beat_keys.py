@@ -1,4 +1,4 @@
-"""At this beat: the keys that are down, the pipes that sound, how far they reach; on two and three staves and in parts."""
+"""At this beat: the keys that are down, the pipes that sound, how far they reach; on staves and in parts."""
 
 from __future__ import annotations
 
