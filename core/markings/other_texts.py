@@ -225,13 +225,20 @@ def _is_label(state: State, tokens: list[Token], words: list[Token], kinds: set[
         return True
     if len(words) == 2 and first.kind == "stop" and last.lower and has(last, "title"):
         return True  # Trumpet fanfare
-    if first.words == ("tutti",) and "label" in kinds and kinds <= {"full", "label", "num", "and"}:
-        return True  # who sings which verses
+    if first.words == ("tutti",) and _tells_who_sings(words, kinds):
+        return True
     if last.words == ("stimmen",) and kinds <= {"at", "with", "filler", "num", "stops_word"}:
         return sum(t.kind == "num" and not t.foot for t in words) == 1  # voices are counted
     if len(words) == 1:
         return first.words == ("ottava",) and first.lower
     return [t.kind for t in words] == ["stop", "word"] and any(last is u for u in state.unread)
+
+
+def _tells_who_sings(words: list[Token], kinds: set[str]) -> bool:
+    """``Tutti (choir)``, ``Tutti vv. 1 & 4``."""
+    if [t.words for t in words[1:]] in ([("choir",)], [("chorus",)]) and words[1].lower:
+        return True
+    return "label" in kinds and kinds <= {"full", "label", "num", "and"}
 
 
 def _is_interval(first: Token, last: Token) -> bool:
