@@ -15,6 +15,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parent))
 
 import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 from window_support import document_of, make_score, wait_for, words
 
@@ -106,6 +107,8 @@ def window(application: QApplication) -> Iterator[Window]:
     child = made.score.engraver._process
     made.deleteLater()
     application.processEvents()
+    # no event loop ever runs here, so what was to be deleted later would stay with all that its window holds
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete.value)
     assert child is None
     left = [t.name for t in threading.enumerate() if t.name.startswith("stopwright") and t.is_alive()]
     assert not left, f"still running: {left}"
