@@ -17,6 +17,7 @@ _TENOR = re.compile(
     re.IGNORECASE,
 )
 _GLUED = re.compile(r"(?<=[a-zß-ÿ])(?=C\s?[-–]\s?[a-g](?:\d|['’′´]))")
+_SPACED = re.compile(r"(?<![\w'])([CFG])(?: \1){1,2}(?=[\s,.;)]|$)")
 _COUNTED = re.compile(r"(?:,\s*)?(?:\b\d{1,2}(?:st|nd|rd|th)\b(?:\s*(?:,|&|\band\b|\.)\s*)?){2,}", re.IGNORECASE)
 _ORDINALS = re.compile(r"(?<=[XVI])- (?=X[IVX]+\b)")
 _STOP = re.compile(r"\b(?:32|16|8|4|2)\s?(?:['′’´]|ft\b|$)")
@@ -25,7 +26,20 @@ _STOP = re.compile(r"\b(?:32|16|8|4|2)\s?(?:['′’´]|ft\b|$)")
 def set_apart(lines: Sequence[Piece]) -> list[Piece]:
     """Lines with the remarks behind a stop's pitch in brackets."""
     codes = _codes(lines)
+    if sum(bool(_MADE_OF.search(line.text)) for line in lines) >= _FEWEST_MADE:
+        lines = [replace(line, text=_FEET_DITTO.sub(r"\1 ft", _MADE_OF.sub(_blank, line.text))) for line in lines]
     return [_set_apart(line, codes) for line in lines]
+
+
+_FEWEST_MADE = 3
+_MADE_OF = re.compile(
+    r"(?<=\s)(?:metal|wood|tin|zinc|[\"”„″]|do\.)\.?(?=\s+(?:\d{1,2}\s|\d{1,2}-|[IVX]{1,4}\b))", re.IGNORECASE
+)
+_FEET_DITTO = re.compile(r"(?<=\s)(\d{1,2})\s+[\"”„″](?=\s*$)")
+
+
+def _blank(found: re.Match[str]) -> str:
+    return " " * len(found.group())
 
 
 def _codes(lines: Sequence[Piece]) -> frozenset[str]:
@@ -35,6 +49,7 @@ def _codes(lines: Sequence[Piece]) -> frozenset[str]:
 
 
 def _set_apart(line: Piece, codes: frozenset[str]) -> Piece:
+    line = replace(line, text=_SPACED.sub(lambda one: one.group().replace(" ", ""), line.text))
     line = replace(line, text=_COUNTED.sub(_in_brackets, _GLUED.sub(" ", line.text)))
     text = _ORDINALS.sub("-", _TENOR.sub(lambda found: f" ({found['said']}) ", line.text))
     if len(text) > 200 or re.search(r"[|\t]", text):

@@ -286,6 +286,8 @@ def _onereference(
     own = [size for size in sizes if size != 8]
     if len(refs) == 1 and own:
         return [replace(base, source=refs[0], target=refs[0], pitch=size) for size in own]
+    if len(refs) == 1 and _is_main(refs[0]) and _COUPLED_TO.match(fold(base.text)):
+        return [replace(base, source="upper", target=refs[0], manuals=True)]  # "Koppel zum Hauptwerk"
     if len(refs) == 1 and flags & {"word"} and not is_pedal(refs[0]):
         return [replace(base, source=refs[0], target="place")]
     if len(refs) == 1 and flags & {"word"}:
@@ -299,6 +301,14 @@ def _onereference(
     if not refs and own and base.within is not None:
         return [replace(base, pitch=size) for size in own]
     return None
+
+
+_COUPLED_TO = re.compile(r"(?:[ck]oppel\w*|coupler|accouplement|copula)\s+(?:zum|zu|ans?|to|au|aan|auf)\b")
+
+
+def _is_main(meant: str | int) -> bool:
+    word = meant.removeprefix("word:") if isinstance(meant, str) else ""
+    return any(one.role == "great" for one in (*division_words().get(word, ()), *short_words().get(word, ())))
 
 
 def is_pedal(meant: str | int) -> bool:

@@ -36,6 +36,10 @@ _WIND = re.compile(
     r"(?:\(\d+\s*mm\)\s*)?(?:of\s+)?(?:wind(?:\s+pressure)?|pressure|w\.?\s?p\.?|winddruck|ws)\b\.?\s*\)?",
     re.IGNORECASE,
 )
+_COUNTED_ORGAN = re.compile(
+    r"^(?:first|second|third|fourth|fifth|sixth) organ\s*[,.:;—–-]+\s*(?=[A-Z].*\borgan\b)", re.IGNORECASE
+)
+_COMPASS_WORD = re.compile(r",?\s*\bcompass:?(?=\s+[CFG])", re.IGNORECASE)
 _WORK = re.compile(r"[A-ZÀ-Ž][^\W\d_]{3,}(?:werk|verk|v[æa]rk|orgel|organ|positiv|manual)(?:et)?")
 _BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]")
 _NEVER = re.compile(
@@ -190,7 +194,7 @@ def _led_by_compass(head: Heading, rest: Piece) -> Piece:
 
 def whole_heading(piece: Piece, text: str, *, colon: bool = False) -> Heading | None:
     """A stretch that is a heading from end to end."""
-    text = _WIND.sub(" ", text).strip()
+    text = _COMPASS_WORD.sub("", _COUNTED_ORGAN.sub("", _WIND.sub(" ", text))).strip()
     if len(text) > 110 or not text:
         return None
     colon = colon or (text.endswith(":") and len(text) <= 4)

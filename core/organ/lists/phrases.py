@@ -86,7 +86,7 @@ def _abbreviated(before: str) -> bool:
 def sentences_of(piece: Piece) -> list[Piece]:
     """The sentences of a line; a full stop behind an abbreviation ends none."""
     cut = _SENTENCE_END.search(piece.text)
-    while cut is not None and _abbreviated(piece.text[: cut.start()]):
+    while cut is not None and (_abbreviated(piece.text[: cut.start()]) or piece.text[: cut.start()].strip().isdigit()):
         cut = _SENTENCE_END.search(piece.text, cut.end())
     if cut is None:
         return [piece]

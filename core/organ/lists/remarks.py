@@ -166,7 +166,8 @@ def _from_commas(draft: StopDraft) -> None:
         apply_remark(draft, parts.pop())
         draft.name = ", ".join(parts)
     while len(parts) > 1 and re.match(
-        r"(?:to |from |ab |vanaf |depuis )?(?:tenor|ten\.?|t\.?c\.?|mid\w*|[a-g]\d?'*|gamut)\b", fold(parts[-1])
+        r"(?:to |from |ab |vanaf |depuis )?(?:cc|gg|ff|tenor|ten\.?|t\.?c\.?|mid\w*|[a-g]\d?'*|gamut)\b",
+        fold(parts[-1]),
     ):
         if not apply_remark(draft, parts[-1]):
             return

@@ -109,7 +109,11 @@ def cut_at_headings(line: Piece) -> list[Piece]:
     for found in _MIDDLE.finditer(line.text):
         heading = heading_of(Piece(found["head"].strip(), line.lines))
         numbered = re.fullmatch(r"\s*[\w°ª.]{1,6}[.:)]?\s*", line.text[cuts[-1] : found.start()])
-        if numbered is None and heading is not None and (heading.word is not None or heading.section == "couplers"):
+        if (
+            numbered is None
+            and heading is not None
+            and (heading.word is not None or heading.section in ("couplers", "accessories"))
+        ):
             cuts.append(found.end())
     return [line] if len(cuts) == 1 else [line.cut(a, b) for a, b in pairwise([*sorted(set(cuts)), len(line.text)])]
 
