@@ -77,20 +77,22 @@ def box_at_its_end(context: Context) -> Iterator[Finding]:
     """
     parts = set(context.score.organ_parts)
     moved = sorted(w.onset for w in context.score.wedges if w.part in parts)
+    said = _boxes_said(context)
     for wedge in context.score.wedges:
         stretch = context.stretch_at(wedge.onset)
-        if wedge.part not in parts or stretch is None:
+        end = "open" if wedge.growing else "closed"
+        if wedge.part not in parts or stretch is None or end not in dict(stretch.registration.boxes).values():
             continue
         registration = stretch.registration
         swelling = [d for d in _divisions_under(context, wedge, registration)
                     if _swells(context.the_organ, registration, d)]  # fmt: skip
-        end = "open" if wedge.growing else "closed"
         boxes = {d.id for p in swelling for d, s in reachable_stops(context.the_organ, registration, p)
                  if is_enclosed(d, s)}  # fmt: skip
         if not boxes or any(registration.box(d) != end for d in boxes):
             continue
-        since = _box_said(context, wedge.onset)
-        if any(since <= other < wedge.onset for other in moved) or _changes_between(context, wedge.onset, wedge.end):
+        since = _last(said, wedge.onset)
+        other = _last(moved, wedge.onset - 1)
+        if (moved[0] < wedge.onset and other >= since) or _changes_between(context, wedge.onset, wedge.end):
             continue
         yield Finding(
             rule="box-at-its-end",
@@ -105,17 +107,19 @@ def box_at_its_end(context: Context) -> Iterator[Finding]:
         )
 
 
-def _box_said(context: Context, before: Ticks) -> Ticks:
-    """When a marking last moved a box before an onset."""
-    return max(
-        (
-            onset
-            for step in context.steps
-            if (onset := int(step.at.onset * context.score.ticks)) <= before
-            and any(i.action is Action.BOX for i in step.instructions)
-        ),
-        default=0,
+def _boxes_said(context: Context) -> list[Ticks]:
+    """Onsets at which markings move a box, in order."""
+    return sorted(
+        int(step.at.onset * context.score.ticks)
+        for step in context.steps
+        if any(i.action is Action.BOX for i in step.instructions)
     )
+
+
+def _last(places: list[Ticks], until: Ticks) -> Ticks:
+    """The last of some places in order up to one; 0 where none is."""
+    index = bisect_right(places, until)
+    return places[index - 1] if index else 0
 
 
 @rule("crescendo-in-words-without-box", level=Level.ADVICE)
