@@ -15,7 +15,7 @@ from core.organ.model import Organ
 from core.texts import Said
 
 MOST_SIGNS = 60_000
-MOST_LINES = 900
+MOST_LINES = 700
 LONGEST_LINE = 8_000
 _MANY_LINES = 100
 _MANY_SIGNS = 4_000
