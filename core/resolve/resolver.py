@@ -91,17 +91,20 @@ def resolve(
         all_coupled=all_coupled,
     )
     for instruction in chain.from_iterable(settled(work, one, instructions) for one in instructions):
-        if instruction.passes is not None and nth not in instruction.passes:
-            continue
-        if instruction.action is Action.PLAY and instruction.division == Role.PEDAL:
-            instruction = suiting_pedal(work, instruction) or instruction
-        does = _DOES.get(instruction.action)
-        if does is not None:
-            does(work, instruction)
-        elif instruction.action is Action.CRESCENDO and instruction.stops:
-            drawing.draw(work, replace(instruction, action=Action.ADD))
+        if instruction.passes is None or nth in instruction.passes:
+            _carry_out(work, instruction)
     work.registration = _with_what_is_on(work.registration)
     return Resolution(registration=work.registration, because=tuple(work.because), findings=tuple(work.findings))
+
+
+def _carry_out(work: Work, instruction: Instruction) -> None:
+    if instruction.action is Action.PLAY and instruction.division == Role.PEDAL:
+        instruction = suiting_pedal(work, instruction) or instruction
+    does = _DOES.get(instruction.action)
+    if does is not None:
+        does(work, instruction)
+    elif instruction.action is Action.CRESCENDO and instruction.stops:
+        drawing.draw(work, replace(instruction, action=Action.ADD))
 
 
 def _with_what_is_on(registration: Registration) -> Registration:

@@ -68,3 +68,21 @@ def test_a_closing_line_tells_the_compass_of_manuals_and_pedal(told: str) -> Non
     reading = read_stop_list(f"Hauptwerk\nPrincipal 8'\nOctave 4'\nPedal\nSubbass 16'\n{told}")
     compasses = [one.compass for one in reading.organ.divisions]
     assert compasses == [(36, 91), (36, 65)]
+
+
+def test_a_closing_line_gives_the_manuals_and_the_pedal_their_own_compass() -> None:
+    text = """St Osyth, Marlingford (invented)
+
+GREAT ORGAN
+Open Diapason 8
+Principal 4
+
+PEDAL ORGAN
+Bourdon 16
+Bass Flute 8
+
+Manual compass CC-g3, 56 notes; Pedal CCC-F, 30 notes
+"""
+    great, pedal = read_stop_list(text).organ.divisions
+    assert great.compass == (36, 91)
+    assert pedal.compass == (36, 65)

@@ -39,7 +39,7 @@ _WIND = re.compile(
 _COUNTED_ORGAN = re.compile(
     r"^(?:first|second|third|fourth|fifth|sixth) organ\s*[,.:;—–-]+\s*(?=[A-Z].*\borgan\b)", re.IGNORECASE
 )
-_COMPASS_WORD = re.compile(r",?\s*\bcompass:?(?=\s+[CFG])", re.IGNORECASE)
+_COMPASS_WORD = re.compile(r"(?:[,.;:—–-]|(?<=organ))\s*\bcompass:?(?=\s+[CFG])", re.IGNORECASE)
 _WORK = re.compile(r"[A-ZÀ-Ž][^\W\d_]{3,}(?:werk|verk|v[æa]rk|orgel|organ|positiv|manual)(?:et)?")
 _BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]")
 _NEVER = re.compile(
