@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+
 from bombs import good_score
 
 ROOT = Path(__file__).resolve().parents[2]

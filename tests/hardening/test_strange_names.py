@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 
 import pytest
-from bombs import good_score
 
+from bombs import good_score
 from core.cli.main import main
 
 NAMES = {
