@@ -6,7 +6,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 SHELL := /bin/sh
 
-.PHONY: demo test check corpus bench fuzz faults knowledge guide clean
+.PHONY: demo test check corpus bench fuzz faults knowledge guide pictures clean
 
 $(VENV)/.installed: pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "Stopwright needs Python 3.11 or newer; say which with  make PYTHON=python3.12 $(MAKECMDGOALS)"; exit 1; }
@@ -61,6 +61,10 @@ translations: $(VENV)/.test-installed
 ## guide: the pages of the guide that are made from the program
 guide: $(VENV)/.installed
 	$(BIN)/python -m core.export.rules > docs/rules.md
+
+## pictures: those of the user guide, from the real window
+pictures: $(VENV)/.installed
+	QT_QPA_PLATFORM=offscreen $(BIN)/python -m app.guide_pictures docs/pictures
 
 clean:
 	rm -rf $(VENV) build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis

@@ -57,20 +57,21 @@ def write_pictures(window: Window, folder: Path) -> Path:
     window.show()
     wait_until(lambda: is_complete(window))
     wait_until(lambda: False, 0.3)  # let what was just told be painted
-    write_bytes(folder / "window.png", _png(window.grab().toImage()))
+    write_bytes(folder / "window.png", png(window.grab().toImage()))
     pages = []
     for page in range(window.score.page_count):
         image = page_picture(window, page, PAGE_PIXELS)
         if image is not None:
             name = f"page-{page + 1}.png"
-            write_bytes(folder / name, _png(image))
+            write_bytes(folder / name, png(image))
             pages.append(name)
     index = folder / "index.html"
     write_bytes(index, _html(window, pages).encode("utf-8", "replace"))
     return index
 
 
-def _png(image: QImage) -> bytes:
+def png(image: QImage) -> bytes:
+    """An image as the bytes of a PNG file."""
     buffer = QBuffer()
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     QImageWriter(buffer, QByteArray(b"png")).write(image)
