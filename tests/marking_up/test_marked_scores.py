@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import importlib.util
 import json
 import re
 from pathlib import Path
 
 import pytest
+from lxml import etree
 
 from core.analysis import Analysis, analyse_document
 from core.cli.main import main
@@ -156,3 +158,31 @@ def test_without_an_organ_it_asks_which(tmp_path: Path, capsys: pytest.CaptureFi
     assert main(["mark", str(score), "-o", str(tmp_path / "out.musicxml"), "--resolved", "under"]) == 2
     assert "which organ" in capsys.readouterr().err
     assert not (tmp_path / "out.musicxml").exists()
+
+
+@pytest.mark.parametrize("wish", WISHES)
+def test_the_built_in_piece_stays_valid_and_its_notes_the_same_to_others(wish: str) -> None:
+    """By the W3C's MusicXML 4.0 schema, and as music21 reads it."""
+    import music21
+
+    schema = _schema_of(Path(__file__).parents[1] / "score" / "musicxml_schema.py")
+
+    folder = Path(__file__).parents[2] / "sample_specs"
+    document = open_document(folder / "demo_piece.musicxml", [folder / "french_symphonic.yaml"], without_notes=True)
+    marked = mark_up(document, WISHES[wish]).document
+    assert document.source is not None
+    assert marked.source is not None
+    assert schema.validate(etree.fromstring(marked.source.xml)), schema.error_log
+    read = [music21.converter.parseData(s.xml.decode(), format="musicxml") for s in (document.source, marked.source)]
+    one, two = ([(n.offset, n.quarterLength, str(n.pitches)) for n in r.flatten().notes] for r in read)
+    assert one == two
+
+
+def _schema_of(path: Path) -> etree.XMLSchema:
+    """The schema, from a module in another folder of tests."""
+    spec = importlib.util.spec_from_file_location(path.stem, path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module.schema()
