@@ -25,17 +25,20 @@ _STOP = re.compile(r"\b(?:32|16|8|4|2)\s?(?:['′’´]|ft\b|$)")
 
 def set_apart(lines: Sequence[Piece]) -> list[Piece]:
     """Lines with the remarks behind a stop's pitch in brackets."""
+    lines = [replace(line, text=_SHORT_LEADER.sub("  ", line.text)) for line in lines]
     codes = _codes(lines)
     if sum(bool(_MADE_OF.search(line.text)) for line in lines) >= _FEWEST_MADE:
         lines = [replace(line, text=_FEET_DITTO.sub(r"\1 ft", _MADE_OF.sub(_blank, line.text))) for line in lines]
     return [_set_apart(line, codes) for line in lines]
 
 
+_SHORT_LEADER = re.compile(r"(?<=\s)\.{2,3}(?=\s+\d)")  # short leaders, as the longer ones that are blank by now
 _FEWEST_MADE = 3
 _MADE_OF = re.compile(
-    r"(?<=\s)(?:metal|wood|tin|zinc|[\"”„″]|do\.)\.?(?=\s+(?:\d{1,2}\s|\d{1,2}-|[IVX]{1,4}\b))", re.IGNORECASE
+    r"(?<=\s)(?:metal|wood|tin|zinc|[\"”„″]|do\.)(?:\.(?!\.))?(?=[\s.·]*\s(?:\d{1,3}\s|\d{1,2}-|[IVX]{1,4}\b))",
+    re.IGNORECASE,
 )
-_FEET_DITTO = re.compile(r"(?<=\s)(\d{1,2})\s+[\"”„″](?=\s*$)")
+_FEET_DITTO = re.compile(r"(?<=\s)(32|16|8|4|3|2|1)\s+[\"”„″](?=\s*$)")
 
 
 def _blank(found: re.Match[str]) -> str:
