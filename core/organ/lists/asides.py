@@ -29,6 +29,9 @@ def set_apart(lines: Sequence[Piece]) -> list[Piece]:
     codes = _codes(lines)
     if sum(bool(_MADE_OF.search(line.text)) for line in lines) >= _FEWEST_MADE:
         lines = [replace(line, text=_FEET_DITTO.sub(r"\1 ft", _MADE_OF.sub(_blank, line.text))) for line in lines]
+    told = [_kind_told(line.text) for line in lines]
+    if sum(one is not None for one in told) >= _FEWEST_TOLD:
+        lines = [line if one is None else replace(line, text=one) for line, one in zip(lines, told, strict=True)]
     return [_set_apart(line, codes) for line in lines]
 
 
@@ -39,6 +42,23 @@ _MADE_OF = re.compile(
     re.IGNORECASE,
 )
 _FEET_DITTO = re.compile(r"(?<=\s)(32|16|8|4|3|2|1)\s+[\"”„″](?=\s*$)")
+
+
+_FEWEST_TOLD = 3
+_TOLD = re.compile(
+    r"(?P<stop>.*?[^\W\d_]{3}.*?\s(?:\d+(?:\s?\d/\d|[⅓⅔⅗½])?\s?(?:['′’´]|ft\.?)?|[IVX]{1,4}))\s+[-–—]\s+"
+    r"(?P<kind>[^\W\d_][^\d|–—]*?)"
+    r"(?:,?\s*\d{1,2}\s?-?\s?(?:fu(?:ss|ß)(?:lage)?|f[üu](?:ss|ß)ig|foot|feet|ft\.?|pieds?|piedi|voets?))?\s*",
+    re.IGNORECASE,
+)
+
+
+def _kind_told(text: str) -> str | None:
+    """``Gedackt 8' - stopped flute``: the kind told behind a dash is set in brackets; None where none is told."""
+    found = _TOLD.fullmatch(text)
+    if found is None or fold(found["kind"]).strip(" ,.").split()[-1] not in words("kinds_told"):
+        return None
+    return f"{found['stop']} ({found['kind'].strip(' ,.')})"
 
 
 def _blank(found: re.Match[str]) -> str:

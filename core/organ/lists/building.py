@@ -130,7 +130,8 @@ def _named_sources(divisions: list[DivisionDraft]) -> None:
         for remark in stop.remarks[:1]
         if stop.borrowed is None and fold(remark) in names and fold(remark) != fold(stop.name) and not is_half(remark)
     ]
-    for stop, remark in found if len(found) >= 3 else ():
+    told_kinds = any(fold(remark) == fold(stop.name) for stop in stops for remark in stop.remarks[:1])
+    for stop, remark in found if len(found) >= 3 and not told_kinds else ():  # "Principal 8 (Principal)": the kind
         stop.borrowed = remark
 
 

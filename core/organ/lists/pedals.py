@@ -37,6 +37,8 @@ def _pedal_names(gathered: Gathered) -> None:
     """``Contrabbassi``, ``Contras 16``, ``Subbaß 16`` at the end of a one-manual list are the pedal's."""
     divisions = gathered.divisions
     pedals = [division for division in divisions if division.role == "pedal"]
+    for pedal in pedals:
+        _stop_as_heading(pedal)
     filled = [division for division in divisions if division.stops and division.role != "pedal"]
     if any(pedal.stops for pedal in pedals) or len(filled) != 1:
         return
@@ -77,7 +79,24 @@ def _told_of_pedal(only: DivisionDraft, divisions: list[DivisionDraft], pedals: 
         pedals.append(DivisionDraft(name="Pedal", role="pedal", keyboard=None, lines=()))
         divisions.append(pedals[0])
     only.stops = [stop for stop in only.stops if stop not in told]
+    for stop in told:
+        if stop.borrowed and _OF_PEDAL.search(fold(stop.borrowed)):
+            stop.borrowed = None  # "(pedaliera)" tells where it is played, not whose pipes it has
     pedals[0].stops += told
 
 
-_OF_PEDAL = re.compile(r"(?:^|\s)(?:al|ai|au|im|in|in het|en el|del)\s+ped\w*\.?$|^ped(?:ale)?\.?$")
+def _stop_as_heading(pedal: DivisionDraft) -> None:
+    """``Contrabbassi (al pedale)`` with nothing below it was read as a heading: it is the pedal's stop."""
+    found = _PEDAL_STOP_THERE.fullmatch(pedal.name)
+    if pedal.stops or found is None:
+        return
+    pedal.stops = [StopDraft(name=found["stop"], lines=pedal.lines, remarks=[found["where"]])]
+    pedal.name = "Pedal"
+
+
+_PEDAL_STOP_THERE = re.compile(
+    r"(?P<stop>contrab+ass\w+)\s+\(?(?P<where>(?:al|ai|alla)\s+pedal\w+)\)?", re.IGNORECASE
+)
+
+
+_OF_PEDAL = re.compile(r"(?:^|\s)(?:al|ai|au|im|in|in het|en el|del)\s+ped\w*\.?$|^ped(?:al|ale|aliera)?\.?$")

@@ -17,6 +17,7 @@ _MATERIAL = re.compile(
     r"(?:stopped |open |spotted )?(?:metal|wood|tin|zinc|holz|zinn|metall|hout|metaal|bois|etain|legno|stagno)"
 )
 _FRENCH_STEPS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7}
+_TREBLE_WITHIN = re.compile(r"^(?P<before>\S{4,}) (?P<half>sopr?\.) (?P<after>\S{4,})$", re.IGNORECASE)
 _HALF_AT_END = re.compile(r"^(?P<name>.+?)[\s,]+(?P<half>\S+(?:\s\S+)?)$")
 
 
@@ -182,6 +183,10 @@ def _from_name(draft: StopDraft) -> bool:
         draft.borrowed = quoted["what"]
         return True
     _from_commas(draft)
+    within = _TREBLE_WITHIN.match(draft.name)
+    if within and draft.half is None:
+        draft.name, draft.half, draft.half_word = f"{within['before']} {within['after']}", "treble", within["half"]
+        return True
     found = _HALF_AT_END.match(draft.name)
     while found:
         half = fold(found["half"]).strip("().,")

@@ -7,7 +7,9 @@ import re
 from core.organ.lists.drafts import DivisionDraft
 from core.organ.normal import key_of
 
-_BASS = re.compile(r"^(?P<name>.+?)[\s,]+(?P<word>bass|bas)\.?$", re.IGNORECASE)
+_BASS = re.compile(r"^(?P<name>.+?)[\s,]+(?P<word>bass|bas|bassa|basse)\.?$", re.IGNORECASE)
+
+_BASS_WORD = re.compile(r"bassa|basse|bas\.?", re.IGNORECASE)
 
 
 def compare_siblings(divisions: list[DivisionDraft]) -> None:
@@ -24,7 +26,8 @@ _FIGURED = frozenset(("opendiapason", "diapason", "opendiap", "principalediapaso
 def _figured(division: DivisionDraft) -> None:
     """``Open Diapason 1``, ``Open Diapason 2`` without feet: figures that number them, for none is at such a pitch."""
     for stop in division.stops:
-        if key_of(stop.name) in _FIGURED and stop.pitch in (1, 2, 3) and not stop.exact and stop.ranks is None:
+        divided = stop.half is not None and key_of(stop.name) == "principale"  # "Principale 2 soprani": the second
+        if (divided or key_of(stop.name) in _FIGURED) and stop.pitch in (1, 2, 3) and not stop.exact and stop.ranks is None:
             stop.name, stop.pitch, stop.complete = f"{stop.name} {stop.pitch}", None, False
 
 
@@ -34,6 +37,10 @@ def _mate_halves(division: DivisionDraft) -> None:
         found = _BASS.match(stop.name)
         if found and stop.half is None and (key_of(found["name"]), stop.pitch) in trebles:
             stop.name, stop.half, stop.half_word = found["name"], "bass", found["word"]
+        elif stop.half is None and (key_of(stop.name), stop.pitch) in trebles:
+            told = next((remark for remark in stop.remarks if _BASS_WORD.fullmatch(remark)), None)
+            if told is not None:  # "Quinta decima (bassa)" beside "Quinta decima (soprana)"
+                stop.half, stop.half_word = "bass", told
 
 
 def _number(division: DivisionDraft) -> None:

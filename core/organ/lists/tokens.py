@@ -48,7 +48,7 @@ _STOPPED = r"\s*st(?:op\w*)?\.?\s+(?:diap|fl(?:\.|u))"
 _PATTERN = re.compile(
     rf"""
     (?P<bracket>\([^()]*(?:\([^()]*\)[^()]*)*\)?|\[[^\[\]]*\]?)
-    |(?P<numbered>\b(?:no|nr|n[°º])\.?\s*\d+(?:\s*(?:&|and|,)\s*\d+\b)?)
+    |(?P<numbered>\b(?:no|nr|n[°º])\.?\s*\d+(?:\s*(?:&|and|,)\s*\d+\b)?|\b\d{{1,2}}\s+(?:tuoni|toni|tonos|tons)\b)
     |(?P<counted>\b\d{{1,2}}(?:st|nd|rd|th|d|ème|eme|me|re|er)(?=\s+[A-Za-z]))
     |(?P<ordinal>(?<![\w/.])(?:8|12|15|17|19|22|24|26|29|33|36)\s?[ªº](?!\w))
     |(?P<ordinals>(?<![\w.])(?:[b♭]?\d{{1,2}}[.\-–,·]\s?){{2,7}}[b♭]?\d{{1,2}}(?![\w/])\.?(?!\s*(?:st|f|ch|fach|rks?|ranks)\b))
