@@ -5,24 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from core.organ.model import Organ
-from core.resolve.colour_book.labels import labels_of
+from core.resolve.colour_book.labels import LOUDNESS, labels_of
 from core.resolve.colour_book.model import Accompaniment, Colour
 
 Tr = Callable[[str], str]
 
-LOUDNESS = (
-    "",
-    "softest",
-    "very soft",
-    "soft",
-    "soft",
-    "middling",
-    "middling",
-    "loud",
-    "loud",
-    "very loud",
-    "very loud",
-)
 _BOXED = {True: "in the box", False: "in no box", None: "box: not said, or only in part"}
 _BOX = {"closed": "box shut", "half": "box half open"}
 

@@ -6,12 +6,13 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Qt, Signal
-from PySide6.QtWidgets import QDialog, QFrame, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QFrame, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from app.lettering import heading_font, text_font
+from app.lettering import text_font
 from app.links import link_label
 from app.open_finding import place_words, sentence
 from app.palette import SIGNS
+from app.said import say_heading, say_line
 from app.translation import shown, told, tr
 from core.analysis import Analysis
 from core.compare.switching import Otherwise, Switched, what_changes
@@ -110,24 +111,28 @@ class SwitchView(QDialog):
         self.resize(min(520, room.width() - 40), min(560, room.height() - 60))
 
     def _fill(self, switched: Switched) -> None:
-        self._say(told("{later} instead of {former}", later=switched.later, former=switched.former), italic=True)
-        self._say(shown(switched.verdict))
-        self._head(tr("Keyboards"))
+        say_line(
+            self.lines, told("{later} instead of {former}", later=switched.later, former=switched.former), italic=True
+        )
+        say_line(self.lines, shown(switched.verdict))
+        say_heading(self.lines, tr("Keyboards"))
         for row in switched.keyboards:
             here, there = row.now or tr("nothing"), row.before or tr("nothing")
-            self._say(told("{asked}: {now} instead of {before}", asked=tr(row.asked), now=here, before=there))
+            say_line(
+                self.lines, told("{asked}: {now} instead of {before}", asked=tr(row.asked), now=here, before=there)
+            )
         if not switched.keyboards:
-            self._say(tr("The same ones answer the piece."))
+            say_line(self.lines, tr("The same ones answer the piece."))
         others = [one for one in switched.stops if not one.in_name]
-        self._head(told("Stops answered otherwise: {count}", count=len(others)))
+        say_heading(self.lines, told("Stops answered otherwise: {count}", count=len(others)))
         for one in others:
             self._stop(one)
         named = [one for one in switched.stops if one.in_name]
         if named:
-            self._head(told("The same by other names: {count}", count=len(named)))
+            say_heading(self.lines, told("The same by other names: {count}", count=len(named)))
             for one in named:
                 self._stop(one)
-        self._say(told("{count} answered by stops of the same names.", count=switched.alike), italic=True)
+        say_line(self.lines, told("{count} answered by stops of the same names.", count=switched.alike), italic=True)
         self._findings(tr("Remarks that are new: {0}").format(len(switched.new)), switched.new)
         self._findings(tr("Remarks that are gone: {0}").format(len(switched.gone)), switched.gone)
         self.lines.addStretch(1)
@@ -142,11 +147,11 @@ class SwitchView(QDialog):
         self._link(words, one.at.bar, one.at.nth)
 
     def _findings(self, head: str, findings: tuple[Finding, ...]) -> None:
-        self._head(head)
+        say_heading(self.lines, head)
         for finding in findings:
             words = f"{SIGNS[finding.level.value]} {place_words(finding)}: {sentence(finding)}"
             if finding.at is None:
-                self._say(words)
+                say_line(self.lines, words)
             else:
                 self._link(words, finding.at.bar, finding.at.nth)
 
@@ -158,17 +163,3 @@ class SwitchView(QDialog):
 
     def _link(self, words: str, bar: int, nth: int) -> None:
         self.lines.addWidget(link_label(words, partial(self._go, bar, nth), self))
-
-    def _head(self, words: str) -> None:
-        label = QLabel(words, self)
-        label.setFont(heading_font())
-        label.setContentsMargins(0, 10, 0, 0)
-        label.setWordWrap(True)
-        self.lines.addWidget(label)
-
-    def _say(self, words: str, *, italic: bool = False) -> None:
-        label = QLabel(words, self)
-        label.setTextFormat(Qt.TextFormat.PlainText)
-        label.setWordWrap(True)
-        label.setFont(text_font(italic=italic))
-        self.lines.addWidget(label)

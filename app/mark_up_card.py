@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import partial
 from typing import Any
 
@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
     QListWidget,
     QListWidgetItem,
     QProgressBar,
-    QPushButton,
     QVBoxLayout,
     QWidget,
 )
@@ -26,6 +25,7 @@ from app.lettering import heading_font, text_font
 from app.papers_fields import style_choices
 from app.papers_options import Field, Options
 from app.papers_stop import Stop
+from app.said import button
 from app.session import Session
 from app.translation import shown, told, tr
 from app.workers import Workers
@@ -181,18 +181,11 @@ class MarkUpCard(QDialog):
         self.words.setWordWrap(True)
         foot.addWidget(self.progress)
         foot.addWidget(self.words, 1)
-        self.stop_button = self._button(self.tr("S&top"), self.cancel)
-        self.write_button = self._button(self.tr("&Write into the score"), self.write)
-        for button in (self.stop_button, self.write_button, self._button(self.tr("Close"), self.reject)):
-            foot.addWidget(button)
+        self.stop_button = button(self.tr("S&top"), self.cancel, self)
+        self.write_button = button(self.tr("&Write into the score"), self.write, self)
+        for one in (self.stop_button, self.write_button, button(self.tr("Close"), self.reject, self)):
+            foot.addWidget(one)
         return foot
-
-    def _button(self, words: str, call: Callable[[], None]) -> QPushButton:
-        button = QPushButton(words, self)
-        button.setFont(text_font())
-        button.setAutoDefault(False)
-        button.clicked.connect(lambda _=False: call())
-        return button
 
     # trying
 

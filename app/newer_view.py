@@ -5,12 +5,13 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
-from app.lettering import heading_font, text_font
+from app.lettering import text_font
 from app.links import link_label
 from app.palette import Colours
 from app.paper_view import PaperView
+from app.said import say_heading, say_line
 from app.translation import shown, told, tr
 from core.compare.carrying import Carried, Decided
 from core.compare.editions import Difference, Differing
@@ -78,16 +79,22 @@ class NewerView(QDialog):
         return foot
 
     def _fill(self) -> None:
-        self._say(told("{later} compared with {former}", later=self.names[1], former=self.names[0]), italic=True)
+        say_line(
+            self.lines, told("{later} compared with {former}", later=self.names[1], former=self.names[0]), italic=True
+        )
         kept, waiting = self.carried.kept, self.carried.waiting
-        self._head(told("Carried over: {count}", count=len(kept)))
+        say_heading(self.lines, told("Carried over: {count}", count=len(kept)))
         for one in kept:
             self._decided(one)
         if not self.carried.decided:
-            self._say(tr("Nothing had been decided on the former file."))
+            say_line(self.lines, tr("Nothing had been decided on the former file."))
         if waiting:
-            self._head(told("Waiting for a place: {count}", count=len(waiting)))
-            self._say(tr("Their marking or bar is not in the newer file. They are kept in the notes."), italic=True)
+            say_heading(self.lines, told("Waiting for a place: {count}", count=len(waiting)))
+            say_line(
+                self.lines,
+                tr("Their marking or bar is not in the newer file. They are kept in the notes."),
+                italic=True,
+            )
             for one in waiting:
                 self._decided(one)
         self._changes()
@@ -95,20 +102,20 @@ class NewerView(QDialog):
 
     def _decided(self, one: Decided) -> None:
         place = told("bar {bar}", bar=one.measure) if one.measure else tr("whole piece")
-        self._say(f"{place}: {shown(one.what)}")
+        say_line(self.lines, f"{place}: {shown(one.what)}")
 
     def _changes(self) -> None:
         editions = self.carried.editions
         bars = [*editions.bars_new, *editions.bars_gone]
-        self._head(told("Changed in the newer file: {count}", count=len(editions.differences) + len(bars)))
+        say_heading(self.lines, told("Changed in the newer file: {count}", count=len(editions.differences) + len(bars)))
         for difference in editions.differences:
             self._difference(difference)
         for at in editions.bars_new:
             self._link(told("bar {bar}: a new bar", bar=at.measure), at.bar)
         for at in editions.bars_gone:
-            self._say(told("bar {bar} of the former file is gone", bar=at.measure))
+            say_line(self.lines, told("bar {bar} of the former file is gone", bar=at.measure))
         if editions.is_empty:
-            self._say(tr("Nothing differs in the registration."))
+            say_line(self.lines, tr("Nothing differs in the registration."))
 
     def _difference(self, one: Differing) -> None:
         words = told(KINDS[one.kind], former=_flat(one.former), later=_flat(one.later))
@@ -117,24 +124,10 @@ class NewerView(QDialog):
         if one.later_at is not None:
             self._link(place + words, one.later_at.bar)
         else:
-            self._say(place + words)
+            say_line(self.lines, place + words)
 
     def _link(self, words: str, bar: int) -> None:
         self.lines.addWidget(link_label(words, partial(self.place_chosen.emit, bar), self))
-
-    def _head(self, words: str) -> None:
-        label = QLabel(words, self)
-        label.setFont(heading_font())
-        label.setContentsMargins(0, 10, 0, 0)
-        label.setWordWrap(True)
-        self.lines.addWidget(label)
-
-    def _say(self, words: str, *, italic: bool = False) -> None:
-        label = QLabel(words, self)
-        label.setTextFormat(Qt.TextFormat.PlainText)
-        label.setWordWrap(True)
-        label.setFont(text_font(italic=italic))
-        self.lines.addWidget(label)
 
     def show_paper(self) -> None:
         """The same differences as a page to print or save."""

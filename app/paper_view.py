@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -25,6 +24,7 @@ from app.lettering import text_font
 from app.palette import LIGHT, Colours
 from app.paper import set_page
 from app.papers_printable import KINDS, Printable, PrintablePaper
+from app.said import button
 from core.errors import StopwrightError
 from core.export.paper import Paper, PaperSize
 from core.files import write_bytes
@@ -120,18 +120,11 @@ class PagesView(QDialog):
         foot.addWidget(self.size_box)
         foot.addWidget(self.large)
         foot.addStretch(1)
-        self.save_button = self._button(self.tr("&Save as …"), self.save)
-        self.print_button = self._button(self.tr("&Print …"), self.print)
-        for button in (self.save_button, self.print_button, self._button(self.tr("Close"), self.reject)):
-            foot.addWidget(button)
+        self.save_button = button(self.tr("&Save as …"), self.save, self)
+        self.print_button = button(self.tr("&Print …"), self.print, self)
+        for one in (self.save_button, self.print_button, button(self.tr("Close"), self.reject, self)):
+            foot.addWidget(one)
         return foot
-
-    def _button(self, words: str, call: Callable[[], None]) -> QPushButton:
-        button = QPushButton(words, self)
-        button.setFont(text_font())
-        button.setAutoDefault(False)
-        button.clicked.connect(lambda _=False: call())
-        return button
 
     def _on_choice(self) -> None:
         self.refresh()

@@ -20,6 +20,7 @@ from app.paper_view import PagesView, write_pages
 from app.papers_options import Field, Options
 from app.papers_printable import Printable
 from app.papers_stop import Stop
+from app.said import button
 from app.translation import told
 from app.workers import Workers
 from core.errors import StopwrightError
@@ -145,8 +146,8 @@ class PapersView(PagesView):
         self.progress.setAccessibleName(self.tr("It is being made"))
         self.doing = QLabel(self.busy)
         self.doing.setFont(text_font())
-        self.stop_button = self._button(self.tr("S&top"), self.cancel)
-        self.again_button = self._button(self.tr("&Make it"), self.refresh)
+        self.stop_button = button(self.tr("S&top"), self.cancel, self)
+        self.again_button = button(self.tr("&Make it"), self.refresh, self)
         row.addWidget(self.progress)
         row.addWidget(self.doing, 1)
         row.addWidget(self.stop_button)
@@ -200,8 +201,8 @@ class PapersView(PagesView):
         self.progress.setVisible(is_busy)
         self.stop_button.setVisible(is_busy)
         self.again_button.hide()
-        for button in (self.save_button, self.print_button):
-            button.setEnabled(not is_busy and self.pages is not None)
+        for one in (self.save_button, self.print_button):
+            one.setEnabled(not is_busy and self.pages is not None)
         for deed, link in self.deeds:
             link.setVisible(not is_busy and self.pages is not None and deed.fits(self.pages))
 

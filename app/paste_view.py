@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 from PySide6.QtCore import QCoreApplication, QSize, Qt, QTimer, Signal
@@ -13,7 +12,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QLineEdit,
-    QPushButton,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -24,6 +22,7 @@ from app.palette import Colours
 from app.paste_list import ReadingList
 from app.paste_reading import UNNAMED, Kind, Mark, ReadingRow, Understood, organ_file, understand
 from app.paste_text import SIGN_OF, PasteText
+from app.said import button
 from app.translation import told
 from app.workers import Workers
 from core.document import OrganFile
@@ -145,23 +144,16 @@ class PasteView(QDialog):
 
     def _foot(self) -> QHBoxLayout:
         foot = QHBoxLayout()
-        self.from_clipboard = self._button(self.tr("Paste from the &clipboard"), self.paste)
-        self.from_file = self._button(self.tr("From a text &file …"), self.ask_for_file)
-        self.cancel = self._button(self.tr("Leave all as it was"), self.reject)
-        self.take = self._button(self.tr("&Take this organ"), self.accept)
+        self.from_clipboard = button(self.tr("Paste from the &clipboard"), self.paste, self)
+        self.from_file = button(self.tr("From a text &file …"), self.ask_for_file, self)
+        self.cancel = button(self.tr("Leave all as it was"), self.reject, self)
+        self.take = button(self.tr("&Take this organ"), self.accept, self)
         foot.addWidget(self.from_clipboard)
         foot.addWidget(self.from_file)
         foot.addStretch(1)
         foot.addWidget(self.cancel)
         foot.addWidget(self.take)
         return foot
-
-    def _button(self, words: str, call: Callable[[], object]) -> QPushButton:
-        button = QPushButton(words, self)
-        button.setFont(text_font())
-        button.setAutoDefault(False)
-        button.clicked.connect(lambda: call())
-        return button
 
     # texts in
 

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QLabel, QPushButton,
 from app.lettering import text_font
 from app.links import link_label
 from app.pencil_layer import SIGN
+from app.said import say_line
 from app.translation import told, tr
 from core.compare.carrying import told_of
 from core.marking_up.pencil import pencil_lines
@@ -66,13 +67,13 @@ class PencilList(QDialog):
         lines.setSpacing(2)
         organ, score, notes = self.session.organ, self.session.score, self.session.document.notes
         head = told("In pencil for {organ}", organ=organ.name) if organ is not None else tr("In pencil for any organ")
-        self._say(sheet, lines, head, bold=True)
+        say_line(lines, head, bold=True)
         rows = pencil_lines(notes, score, organ.name if organ is not None else "") if score is not None else []
         for line, onset in rows:
             self._row(sheet, lines, line, onset)
         if not rows:
             words = tr("Nothing yet. Go to a beat and press Ctrl+J to pencil in other stops, a change, a piston.")
-            self._say(sheet, lines, words)
+            say_line(lines, words)
         lines.addStretch(1)
         self.sheet.setWidget(sheet)
         self.into_score.setEnabled(organ is not None and any(onset is not None for _, onset in rows))
@@ -81,7 +82,7 @@ class PencilList(QDialog):
         bar = told("bar {bar}", bar=told_of(None, line.at))
         if onset is None:
             words = told("{bar}: {text} (its bar is not in this file; the mark is kept)", bar=bar, text=line.text)
-            self._say(sheet, lines, f"{SIGN} {words}")
+            say_line(lines, f"{SIGN} {words}")
             return
         for_any = "" if line.organ else f" ({tr('for any organ')})"
         go = link_label(f"{SIGN} {bar}: {line.text}{for_any}", partial(self.pencil.change, line), sheet)
@@ -101,10 +102,3 @@ class PencilList(QDialog):
         row.addStretch(1)
         lines.addLayout(row)
         lines.addSpacing(6)
-
-    def _say(self, sheet: QWidget, lines: QVBoxLayout, words: str, *, bold: bool = False) -> None:
-        label = QLabel(words, sheet)
-        label.setTextFormat(Qt.TextFormat.PlainText)
-        label.setWordWrap(True)
-        label.setFont(text_font(bold=bold))
-        lines.addWidget(label)

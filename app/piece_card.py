@@ -9,7 +9,6 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QDialog,
     QFrame,
-    QLabel,
     QPushButton,
     QScrollArea,
     QVBoxLayout,
@@ -17,7 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.choice_box import ChoiceBox
-from app.lettering import heading_font, text_font
+from app.lettering import text_font
 from app.piece_words import (
     CUSTOMS,
     HANDS,
@@ -28,6 +27,7 @@ from app.piece_words import (
     why_custom,
     why_language,
 )
+from app.said import say_heading, say_line
 from app.session import Session
 from app.translation import shown, told, tr
 from core.edits import SetHand, SetLanguage, SetOrganParts, SetTradition
@@ -73,10 +73,10 @@ class PieceCard(QDialog):
         self.parts, self.hands = {}, {}
         derived = self.session.derived
         if derived is None:
-            self._say(sheet, lines, tr("Open a score; what is found out about it would stand here."))
+            say_line(lines, tr("Open a score; what is found out about it would stand here."))
         else:
             score = derived.analysis.score
-            self._say(sheet, lines, score.title or tr("Untitled piece"), bold=True)
+            say_line(lines, score.title or tr("Untitled piece"), bold=True)
             self._fill_parts(sheet, lines, score.parts)
             self._fill_language(sheet, lines)
             self._fill_custom(sheet, lines)
@@ -87,7 +87,7 @@ class PieceCard(QDialog):
                 widget.setFocus()
 
     def _fill_parts(self, sheet: QWidget, lines: QVBoxLayout, parts: tuple[Part, ...]) -> None:
-        self._head(sheet, lines, tr("Which parts are the organist’s"))
+        say_heading(lines, tr("Which parts are the organist’s"))
         for number, part in enumerate(parts):
             box = QCheckBox(part.name or part.id, sheet)
             box.setFont(text_font())
@@ -96,7 +96,7 @@ class PieceCard(QDialog):
             box.clicked.connect(self._on_parts)
             lines.addWidget(box)
             self.parts[part.id] = box
-            self._say(sheet, lines, shown(part.why), italic=True)
+            say_line(lines, shown(part.why), scale=0.95, italic=True)
             if part.organ:
                 self._fill_hands(sheet, lines, number, part)
 
@@ -116,13 +116,13 @@ class PieceCard(QDialog):
             box.activated.connect(partial(self._on_hand, number, staff, box))
             lines.addWidget(box)
             self.hands[number, staff] = box
-        self._say(sheet, lines, shown(part.hands_why), italic=True)
+        say_line(lines, shown(part.hands_why), scale=0.95, italic=True)
 
     def _fill_language(self, sheet: QWidget, lines: QVBoxLayout) -> None:
         derived, notes = self.session.derived, self.session.document.notes
         assert derived is not None
         analysis = derived.analysis
-        self._head(sheet, lines, tr("Language of the markings"))
+        say_heading(lines, tr("Language of the markings"))
         self.language = self._choice(sheet, lines, tr("Language of the markings"))
         as_found = (
             tr("as found")
@@ -132,20 +132,20 @@ class PieceCard(QDialog):
         self.language.offer([("", as_found), *((key, tr(name)) for key, name in TONGUES.items())])
         self.language.setCurrentIndex(max(self.language.findData(notes.language), 0))
         self.language.activated.connect(self._on_language)
-        self._say(sheet, lines, why_language(analysis, notes), italic=True)
+        say_line(lines, why_language(analysis, notes), scale=0.95, italic=True)
 
     def _fill_custom(self, sheet: QWidget, lines: QVBoxLayout) -> None:
         derived, notes = self.session.derived, self.session.document.notes
         assert derived is not None
         analysis = derived.analysis
-        self._head(sheet, lines, tr("Whose custom answers them"))
+        say_heading(lines, tr("Whose custom answers them"))
         self.custom = self._choice(sheet, lines, tr("Whose custom answers the markings"))
         found = told("{custom} (as found)", custom=custom_words(custom_found(analysis)))
         self.custom.offer([("", found), *((key, tr(name)) for key, name in CUSTOMS.items())])
         self.custom.setCurrentIndex(max(self.custom.findData(notes.tradition), 0))
         self.custom.setEnabled(analysis.organ is not None)
         self.custom.activated.connect(self._on_custom)
-        self._say(sheet, lines, why_custom(analysis, notes), italic=True)
+        say_line(lines, why_custom(analysis, notes), scale=0.95, italic=True)
 
     # changes
 
@@ -172,17 +172,3 @@ class PieceCard(QDialog):
         box.setAccessibleName(name)
         lines.addWidget(box)
         return box
-
-    def _head(self, sheet: QWidget, lines: QVBoxLayout, words: str) -> None:
-        label = QLabel(words, sheet)
-        label.setFont(heading_font())
-        label.setContentsMargins(0, 10, 0, 0)
-        label.setWordWrap(True)
-        lines.addWidget(label)
-
-    def _say(self, sheet: QWidget, lines: QVBoxLayout, words: str, *, italic: bool = False, bold: bool = False) -> None:
-        label = QLabel(words[:1].upper() + words[1:], sheet)
-        label.setTextFormat(Qt.TextFormat.PlainText)
-        label.setWordWrap(True)
-        label.setFont(text_font(1.0 if not italic else 0.95, italic=italic, bold=bold))
-        lines.addWidget(label)

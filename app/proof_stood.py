@@ -7,13 +7,13 @@ from functools import partial
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
-from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QScrollArea, QVBoxLayout, QWidget
 
-from app.lettering import text_font
 from app.links import link_label
 from app.open_finding import MARGIN, place_words, raising, sentence
 from app.palette import SIGNS
 from app.proof_kinds import kind_words
+from app.said import say_line
 from app.session import Session
 from core.checks.runner import Dismissed
 from core.compare.carrying import told_of
@@ -69,15 +69,15 @@ class LetStand(QScrollArea):
         for dismissal in lost:
             self._add_lost(sheet, lines, dismissal)
         if not self.count:
-            self._say(sheet, lines, self.tr("A remark that you let stand would be kept here, with your reason."))
+            say_line(lines, self.tr("A remark that you let stand would be kept here, with your reason."))
         lines.addStretch(1)
         self.setWidget(sheet)
 
     def _add(self, sheet: QWidget, lines: QVBoxLayout, one: Dismissed) -> None:
         finding, score = one.finding, self.session.score
-        self._say(sheet, lines, f"{SIGNS[finding.level.value]} {place_words(finding)}: {sentence(finding)}")
+        say_line(lines, f"{SIGNS[finding.level.value]} {place_words(finding)}: {sentence(finding)}")
         if one.reason:
-            self._say(sheet, lines, self.tr("Let stand: {0}").format(one.reason), italic=True)
+            say_line(lines, self.tr("Let stand: {0}").format(one.reason), italic=True)
         edit = raising(finding, score)
         lines.addWidget(link_label(self.tr("Raise it again"), partial(self.session.perform, edit), sheet))
         lines.addSpacing(8)
@@ -85,14 +85,7 @@ class LetStand(QScrollArea):
     def _add_lost(self, sheet: QWidget, lines: QVBoxLayout, dismissal: Dismissal) -> None:
         place = told_of(dismissal.marking, dismissal.at)
         where = self.tr("bar {0}").format(place) if place else self.tr("whole piece")
-        self._say(sheet, lines, f"{where}: {kind_words(dismissal.rule)}")
+        say_line(lines, f"{where}: {kind_words(dismissal.rule)}")
         words = self.tr("Let stand: {0}. It is not found in this score now; the note is kept.").format(dismissal.reason)
-        self._say(sheet, lines, words, italic=True)
+        say_line(lines, words, italic=True)
         lines.addSpacing(8)
-
-    def _say(self, sheet: QWidget, lines: QVBoxLayout, words: str, *, italic: bool = False) -> None:
-        label = QLabel(words, sheet)
-        label.setTextFormat(Qt.TextFormat.PlainText)
-        label.setWordWrap(True)
-        label.setFont(text_font(italic=italic))
-        lines.addWidget(label)

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QLineEdit, QVBoxLayout, QWidget
 
 from app.lettering import text_font
 from app.links import link_label
+from app.said import say_line
 from app.translation import told, tr
 from core.checks.queries import asked_of, asking
 from core.edits import SettleQuery
@@ -77,7 +78,11 @@ class QueryLines(QWidget):
         if self.query is None:
             self._lines.addWidget(link_label(self.tr("Ask the author: give it a number"), self.ask, self))
             return
-        self._say(told("Query {number}: {state}", number=self.query.number, state=tr(STATE_WORDS[self.query.state])))
+        say_line(
+            self._lines,
+            told("Query {number}: {state}", number=self.query.number, state=tr(STATE_WORDS[self.query.state])),
+            bold=True,
+        )
         self.answer = QLineEdit(self.query.answer, self)
         self.answer.setFont(text_font())
         self.answer.setPlaceholderText(self.tr("What the author says, then Enter"))
@@ -89,13 +94,6 @@ class QueryLines(QWidget):
             self._lines.addWidget(link_label(words, partial(self.settle, "stands"), self))
         if self.query.state != "open":
             self._lines.addWidget(link_label(self.tr("Ask it again"), partial(self.settle, "open"), self))
-
-    def _say(self, words: str) -> None:
-        label = QLabel(words, self)
-        label.setTextFormat(label.textFormat().PlainText)
-        label.setWordWrap(True)
-        label.setFont(text_font(bold=True))
-        self._lines.addWidget(label)
 
     def ask(self) -> None:
         """Give the remark the next number."""

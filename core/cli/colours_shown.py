@@ -14,25 +14,11 @@ from core.organ.reading import load_organ
 from core.resolve.colour_book.book import colour_book
 from core.resolve.colour_book.contract import book_to_json
 from core.resolve.colour_book.customs import sections
-from core.resolve.colour_book.labels import labels_of
+from core.resolve.colour_book.labels import LOUDNESS, labels_of
 from core.resolve.colour_book.model import Accompaniment, Colour
 from core.resolve.colour_book.wordings import wordings
 from core.resolve.colour_book.words import LANGUAGES, Found, find, plain_words, word_for
 from core.resolve.traditions import frame_language
-
-_LOUDNESS = (
-    "",
-    "softest",
-    "very soft",
-    "soft",
-    "soft",
-    "middling",
-    "middling",
-    "loud",
-    "loud",
-    "very loud",
-    "very loud",
-)
 
 
 def show(arguments: argparse.Namespace) -> int:
@@ -118,7 +104,7 @@ def _facts(colour: Colour) -> list[str]:
     boxed = {True: "in the box", False: "in no box", None: "box: not said, or only in part"}[colour.enclosed]
     box = [f"box {colour.box if colour.box != 'half' else 'half open'}"] if colour.box else []
     return [
-        f"{_LOUDNESS[colour.loudness]} ({colour.loudness} of 10)",
+        f"{LOUDNESS[colour.loudness]} ({colour.loudness} of 10)",
         boxed,
         *box,
         *(["Tremulant"] if colour.tremulant else []),

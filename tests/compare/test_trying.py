@@ -96,4 +96,5 @@ def test_another_wording_is_tried_over_what_was_on_before_the_marking(analysis: 
 def test_any_text_at_all_is_tried_without_a_fault(analysis: Analysis) -> None:
     spot = Spot(part=0, staff=1, bar=3, in_bar=0)
     for text in ("[", "]", "8", "Sw.", "Prepare:", "\n", "ﷺ Oboe", "Sw. " * 60, "Oboe & & &"):
-        try_text(analysis, text, spot)
+        tried = try_text(analysis, text, spot)
+        assert tried is None or tried.mark.text.text.strip() == text.strip()

@@ -71,9 +71,10 @@ def test_what_is_no_composition(text):
 
 
 @given(st.text(max_size=15) | st.text("0123456789IVXb.,- fachtorks", max_size=15))
-def test_reading_never_raises(text):
-    read_ranks(text)
-    read_ordinals(text)
+def test_whatever_is_read_is_a_possible_mixture(text):
+    ranks, feet = read_ranks(text), read_ordinals(text)
+    assert ranks is None or 1 <= ranks.low <= ranks.high
+    assert feet is None or (len(feet) > 0 and all(one > 0 for one in feet))
 
 
 def test_fourniture_breaks_as_published():

@@ -95,7 +95,7 @@ def test_an_unknown_encoding_is_refused() -> None:
 
 
 def test_a_cut_utf_16_file_is_refused() -> None:
-    refused(SCORE.decode().encode("utf-16")[:-1])
+    assert "UTF-16" in refused(SCORE.decode().encode("utf-16")[:-1])
 
 
 # -- XML ------------------------------------------------------------------------------------------------------------

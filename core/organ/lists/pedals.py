@@ -94,9 +94,7 @@ def _stop_as_heading(pedal: DivisionDraft) -> None:
     pedal.name = "Pedal"
 
 
-_PEDAL_STOP_THERE = re.compile(
-    r"(?P<stop>contrab+ass\w+)\s+\(?(?P<where>(?:al|ai|alla)\s+pedal\w+)\)?", re.IGNORECASE
-)
+_PEDAL_STOP_THERE = re.compile(r"(?P<stop>contrab+ass\w+)\s+\(?(?P<where>(?:al|ai|alla)\s+pedal\w+)\)?", re.IGNORECASE)
 
 
 _OF_PEDAL = re.compile(r"(?:^|\s)(?:al|ai|au|im|in|in het|en el|del)\s+ped\w*\.?$|^ped(?:al|ale|aliera)?\.?$")

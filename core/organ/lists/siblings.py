@@ -27,7 +27,12 @@ def _figured(division: DivisionDraft) -> None:
     """``Open Diapason 1``, ``Open Diapason 2`` without feet: figures that number them, for none is at such a pitch."""
     for stop in division.stops:
         divided = stop.half is not None and key_of(stop.name) == "principale"  # "Principale 2 soprani": the second
-        if (divided or key_of(stop.name) in _FIGURED) and stop.pitch in (1, 2, 3) and not stop.exact and stop.ranks is None:
+        if (
+            (divided or key_of(stop.name) in _FIGURED)
+            and stop.pitch in (1, 2, 3)
+            and not stop.exact
+            and stop.ranks is None
+        ):
             stop.name, stop.pitch, stop.complete = f"{stop.name} {stop.pitch}", None, False
 
 

@@ -1,4 +1,4 @@
-"""Stops as people list them: the two halves of a divided stop are one."""
+"""How a colour is told: its stops as people list them (the halves of a divided stop are one), and how loud it is."""
 
 from __future__ import annotations
 
@@ -8,6 +8,11 @@ from dataclasses import replace
 from core.organ.model import Organ, Stop
 from core.organ.normal import key_of
 from core.organ.spelling import stop_label
+
+LOUDNESS = (
+    "", "softest", "very soft", "soft", "soft", "middling", "middling", "loud", "loud", "very loud", "very loud",
+)  # fmt: skip
+"""The word for each loudness of a colour, 1 to 10."""
 
 
 def whole_stops(stops: Sequence[Stop]) -> list[Stop]:
