@@ -122,7 +122,7 @@ def _refusal(error: StopwrightError) -> str:
 def _marks(text: str, reading: ListReading) -> dict[int, Mark]:
     marks = {number: Mark.READ for number, line in enumerate(text.split("\n"), 1) if line.strip()}
     marks |= {doubt.line: Mark.DOUBT for doubt in reading.doubts if doubt.line in marks}
-    return marks | {unread.line: Mark.UNREAD for unread in reading.unread}
+    return marks | {unread.line: Mark.UNREAD for unread in reading.left_over}
 
 
 class _Rows:
@@ -192,10 +192,14 @@ class _Rows:
 
     def _remarks(self) -> Iterator[ReadingRow]:
         """What was not read, what may be read otherwise, what is assumed or not said."""
-        if self.reading and self.reading.unread:
+        if self.reading and self.reading.left_over:
             yield ReadingRow(kind=Kind.HEADING, left=self.say("Not read"))
-            for unread in self.reading.unread:
+            for unread in self.reading.left_over:
                 yield ReadingRow(kind=Kind.UNREAD, left=unread.text, lines=(unread.line,))
+        if self.reading and self.reading.heads:
+            yield ReadingRow(kind=Kind.HEADING, left=self.say("Title and headings"))
+            for head in self.reading.heads:
+                yield ReadingRow(kind=Kind.PART, left=head.text, lines=(head.line,))
         if self.doubts:
             yield ReadingRow(kind=Kind.HEADING, left=self.say("May be read otherwise"))
             for line, texts in self.doubts.items():

@@ -65,7 +65,7 @@ def _read(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print_json("organ read", organ_to_json(reading.organ, reading.unread, reading.doubts))
     else:
-        for item in reading.unread:
+        for item in reading.left_over:
             warn(f"line {item.line} was not read: {item.text}")
         for doubt in reading.doubts:
             warn(f"line {doubt.line}: {doubt.text}")

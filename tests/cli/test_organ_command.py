@@ -27,6 +27,7 @@ Bourdon 16
 
 Couplers: Swell to Great, Great to Pedal
 Manuals CC-G, 56 notes; Pedals CCC-F, 30 notes
+The case is of oak and was gilded.
 """
 
 
@@ -44,7 +45,9 @@ def test_read_prints_a_specification_that_can_be_read_again(stop_list, tmp_path,
     made.write_text(captured.out, encoding="utf-8")
     again, organ = load_organ(made), load_organ(stop_list)
     assert [[s.id for s in d.stops] for d in again.divisions] == [[s.id for s in d.stops] for d in organ.divisions]
-    assert "St Wenna" in captured.err
+    assert "was not read: The case is of oak and was gilded." in captured.err
+    assert organ.name == "St Wenna, Nether Cobley (invented)"
+    assert "St Wenna" not in captured.err, "a line that names the organ was used"
 
 
 def test_read_writes_where_it_is_told(stop_list, tmp_path, capsys):

@@ -40,7 +40,10 @@ def test_every_text_gets_an_answer_and_every_line_a_place(text: str) -> None:
     cited = {line for row in understood.rows for line in row.lines}
     assert lines <= cited
     unread = {line for line, mark in understood.marks.items() if mark is Mark.UNREAD}
-    assert unread == {one.line for one in understood.reading.unread}
+    assert unread == {one.line for one in understood.reading.left_over}
+    heads = {one.line for one in understood.reading.heads}
+    assert unread | heads == {one.line for one in understood.reading.unread}
+    assert not unread & heads
 
 
 @settings(deadline=None)

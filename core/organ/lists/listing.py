@@ -10,6 +10,8 @@ from core.organ.lists.asides import set_apart
 from core.organ.lists.building import build
 from core.organ.lists.counts import tidied
 from core.organ.lists.lines import Piece, read_lines
+from core.organ.lists.sections import section_of
+from core.organ.lists.vocabulary import fold
 from core.organ.lists.walk import walk
 from core.organ.model import Organ
 from core.texts import Said
@@ -17,6 +19,7 @@ from core.texts import Said
 MOST_SIGNS = 60_000
 MOST_LINES = 700
 LONGEST_LINE = 8_000
+_ROUND_A_NAME = " \t*#=_:."
 _MANY_LINES = 100
 _MANY_SIGNS = 4_000
 _WORD = re.compile(r"[^\W\d_]{3}")
@@ -45,6 +48,21 @@ class ListReading:
     organ: Organ
     unread: tuple[UnreadLine, ...]
     doubts: tuple[Doubt, ...]
+
+    @property
+    def left_over(self) -> tuple[UnreadLine, ...]:
+        """The unread lines that told nothing: neither the organ's name nor that a section begins."""
+        return tuple(one for one in self.unread if not self._only_heads(one))
+
+    @property
+    def heads(self) -> tuple[UnreadLine, ...]:
+        """The other unread lines: the organ's name and the headings of couplers, accessories, compasses."""
+        return tuple(one for one in self.unread if self._only_heads(one))
+
+    def _only_heads(self, one: UnreadLine) -> bool:
+        if one.text[:1].isdigit():  # "6 thumb pistons" is no heading: it should have been read
+            return False
+        return one.text.strip(_ROUND_A_NAME) == self.organ.name or section_of(fold(one.text).strip()) is not None
 
 
 def read_stop_list(text: str, *, name: str | None = None) -> ListReading:
